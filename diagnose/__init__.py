@@ -1,0 +1,1 @@
+"""Failure diagnosis for vehicle wraps: complaint, cause, correction."""

@@ -1,0 +1,104 @@
+"""The whole rule base, indexed for use."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any
+
+from diagnose.knowledge.marked import Document, Spot
+from diagnose.knowledge.model import (
+    Caution,
+    Cause,
+    Check,
+    Contradiction,
+    Finding,
+    Inseparable,
+    MeasureUse,
+    Observable,
+    Payer,
+    Remedy,
+    Scales,
+    Source,
+    Symptom,
+)
+
+
+@dataclass(frozen=True)
+class Base:
+    """A rule base that has passed every check. All mappings are by id, in file order."""
+
+    scales: Scales
+    sources: Mapping[str, Source]
+    symptoms: Mapping[str, Symptom]
+    checks: Mapping[str, Check]
+    measures: Mapping[str, MeasureUse]
+    findings: Mapping[str, Finding]
+    causes: Mapping[str, Cause]
+    remedies: Mapping[str, Remedy]
+    payers: Mapping[str, Payer]
+    cautions: Mapping[str, Caution]
+    contradictions: Mapping[str, Contradiction]
+    inseparable: tuple[Inseparable, ...]
+    intake: tuple[str, ...]
+    version: str
+    places: Places = field(repr=False, compare=False)
+
+    @cached_property
+    def observables(self) -> Mapping[str, Observable]:
+        """Checks and measures by id: what signs can read."""
+        return MappingProxyType({**self.checks, **self.measures})
+
+    @cached_property
+    def _behind(self) -> Mapping[str, tuple[Cause, ...]]:
+        return {
+            symptom: tuple(c for c in self.causes.values() if symptom in c.behind)
+            for symptom in self.symptoms
+        }
+
+    def behind(self, symptom: str) -> tuple[Cause, ...]:
+        """The causes that lie behind a symptom, in file order."""
+        return self._behind[symptom]
+
+    def priors(self, symptom: str) -> tuple[float, ...]:
+        """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one."""
+        unlisted = self.scales.unlisted_percent / 100
+        weights = [self.scales.shares[c.behind[symptom]] for c in self.behind(symptom)]
+        total = sum(weights)
+        listed = [w / total * (1 - unlisted) for w in weights]
+        return (*listed, unlisted) if listed else (1.0,)
+
+
+class Places:
+    """Where each entry stands in the files, found when asked."""
+
+    def __init__(self, documents: Sequence[Document]) -> None:
+        self._documents = documents
+        self._paths: dict[tuple[str, str], tuple[Document, tuple[str | int, ...]]] = {}
+        for document in documents:
+            self._index(document)
+
+    def _index(self, document: Document) -> None:
+        data = document.data if isinstance(document.data, dict) else {}
+        for section, entries in data.items():
+            for number, entry in enumerate(entries if isinstance(entries, list) else []):
+                if isinstance(entry, dict) and isinstance(entry.get("id"), str):
+                    key = (section, entry["id"])
+                    self._paths.setdefault(key, (document, (section, number)))
+
+    def of(self, section: str, entry: str, *path: Any) -> Spot:
+        """The place of an entry, or of a part of it."""
+        found = self._paths.get((section, entry))
+        if found is None:
+            return self.of_section(section, *path)
+        document, start = found
+        return document.spot((*start, *path))
+
+    def of_section(self, section: str, *path: Any) -> Spot:
+        """The place of a section that has no entries of its own."""
+        for document in self._documents:
+            if isinstance(document.data, dict) and section in document.data:
+                return document.spot((section, *path))
+        return Spot(self._documents[0].name if self._documents else "(no file)", 1, 1)

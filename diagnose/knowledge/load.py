@@ -1,0 +1,203 @@
+"""Reading a folder of rule files into a Base, or into every problem that stands in the way."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from diagnose.knowledge import marked
+from diagnose.knowledge.base import Base, Places
+from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.model import Entry, RuleFile, index
+from diagnose.knowledge.verify import Draft, flatten, near, verify
+
+
+class BrokenRules(Exception):
+    """A rule base that cannot be used; `problems` are all of its faults, by place."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        super().__init__("\n".join(map(str, problems)))
+        self.problems = tuple(problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What came of reading: a base, or the problems."""
+
+    base: Base | None
+    problems: tuple[Problem, ...]
+
+
+def load(folder: Path) -> Base:
+    """The base of a folder; raises BrokenRules with every problem of every file."""
+    reading = read(folder)
+    if reading.base is None:
+        raise BrokenRules(reading.problems)
+    return reading.base
+
+
+def read(folder: Path) -> Reading:
+    """Read all *.yaml files below a folder."""
+    paths = sorted(folder.rglob("*.yaml"))
+    if not paths:
+        spot = Spot(str(folder), 1, 1)
+        return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
+    texts = {p.relative_to(folder).as_posix(): _text(p) for p in paths}
+    return read_texts(texts)
+
+
+def _text(path: Path) -> str | Problem:
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        spot = Spot(path.name, 1, 1)
+        return Problem(spot, f"not UTF-8 text (byte {error.start}): save the file as UTF-8")
+    except OSError as error:
+        return Problem(Spot(path.name, 1, 1), f"cannot be read: {error.strerror}")
+
+
+def read_texts(texts: dict[str, str | Problem]) -> Reading:
+    """Read files given by name and text."""
+    problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
+    documents: list[Document] = []
+    files: list[RuleFile] = []
+    for name, text in texts.items():
+        if isinstance(text, Problem):
+            continue
+        document, faults = marked.read(name, text)
+        documents.append(document)
+        problems += faults
+        if not faults:
+            files += _shape(document, problems)
+    draft = Draft(flatten(files), Places(documents))
+    problems += _scales_once(files, documents)
+    if not problems:
+        problems += verify(draft)
+    if problems:
+        return Reading(None, tuple(sorted(problems)))
+    return Reading(_base(draft, version(texts)), ())
+
+
+def version(texts: dict[str, str | Problem]) -> str:
+    """Twelve hex digits that change with any change of a rule file."""
+    digest = hashlib.sha256()
+    for name, text in sorted(texts.items()):
+        digest.update(f"{name}\0{text}\0".encode())
+    return digest.hexdigest()[:12]
+
+
+def _base(draft: Draft, of_content: str) -> Base:
+    file = draft.file
+    assert file.scales is not None
+    return Base(
+        scales=file.scales,
+        sources=index(file.sources),
+        symptoms=index(file.symptoms),
+        checks=index(file.checks),
+        measures=index(file.measures),
+        findings=index(file.findings),
+        causes=index(file.causes),
+        remedies=index(file.remedies),
+        payers=index(file.payers),
+        cautions=index(file.cautions),
+        contradictions=index(file.contradictions),
+        inseparable=file.inseparable,
+        intake=file.intake,
+        version=of_content,
+        places=draft.places,
+    )
+
+
+def _scales_once(files: Sequence[RuleFile], documents: Sequence[Document]) -> list[Problem]:
+    having = [d for d in documents if isinstance(d.data, dict) and "scales" in d.data]
+    if files and not having:
+        spot = Spot(documents[0].name, 1, 1)
+        return [Problem(spot, "no file has the section 'scales' with the numbers behind the words")]
+    return [
+        Problem(d.spot(("scales",)), f"'scales' stands in {having[0].name} already: keep one")
+        for d in having[1:]
+    ]
+
+
+def _shape(document: Document, problems: list[Problem]) -> list[RuleFile]:
+    if document.data is None:
+        problems.append(Problem(Spot(document.name, 1, 1), "the file is empty: remove it"))
+        return []
+    try:
+        return [RuleFile.model_validate(_tuples(document.data))]
+    except ValidationError as error:
+        for detail in error.errors(include_url=False):
+            problems.append(_problem(document, detail))
+        return []
+
+
+def _tuples(value: Any) -> Any:
+    """Lists as tuples, which the strict models ask for; conditions keep their lists."""
+    if isinstance(value, dict):
+        keep = ("when", "asked_when")
+        return {k: v if k in keep else _tuples(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return tuple(_tuples(item) for item in value)
+    return value
+
+
+def _problem(document: Document, detail: ErrorDetails) -> Problem:
+    path = [step for step in detail["loc"] if step != "[key]"]
+    path += list(detail.get("ctx", {}).get("at", ()))
+    return Problem(document.spot(path), _sentence(detail, path))
+
+
+def _sentence(detail: ErrorDetails, path: Sequence[str | int]) -> str:
+    key = path[-1] if path else "the file"
+    given = detail.get("input")
+    match detail["type"]:
+        case "missing":
+            return f"'{key}' is missing"
+        case "extra_forbidden":
+            return f"'{key}' is not known here{near(str(key), _keys_at(path))}"
+        case "condition":
+            return str(detail["msg"])
+        case "literal_error" | "enum":
+            expected = str(detail.get("ctx", {}).get("expected", ""))
+            words = [word.strip(" '") for word in expected.replace(" or ", ",").split(",")]
+            return f"'{given}' is not one of {', '.join(words)}{near(str(given), words)}"
+        case "string_type" if isinstance(given, bool | int | float):
+            return f"{given!r} is not text here: put it in quotes if it is meant as text"
+        case "string_pattern_mismatch":
+            return f"'{given}' is no id: lower case letters, digits and single underscores"
+        case "float_type" | "int_type" | "bool_type" if isinstance(given, str):
+            wanted = "true or false" if detail["type"] == "bool_type" else "a number"
+            return f"'{given}' must be {wanted}"
+        case _ if given is None:
+            return f"'{key}' has no value"
+    return f"{key}: {detail['msg'][0].lower()}{detail['msg'][1:]}"
+
+
+def _keys_at(path: Sequence[str | int]) -> set[str]:
+    """The keys that may stand where `path` ends."""
+    model: Any = RuleFile
+    for step in path[:-1]:
+        if isinstance(step, str) and isinstance(model, type) and step in _fields(model):
+            model = _inner(_fields(model)[step].annotation) or model
+    return set(_fields(model)) if isinstance(model, type) else set()
+
+
+def _fields(model: type[Entry]) -> dict[str, Any]:
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+def _inner(annotation: Any) -> type[Entry] | None:
+    """The model within an annotation such as tuple[Sign, ...]."""
+    if isinstance(annotation, type) and issubclass(annotation, Entry):
+        return annotation
+    for part in getattr(annotation, "__args__", ()):
+        found = _inner(part)
+        if found:
+            return found
+    return None

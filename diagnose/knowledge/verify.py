@@ -1,0 +1,353 @@
+"""What must be right before a rule base can be used: names, answers, numbers, strengths.
+
+Each check yields a problem for each fault it finds; none stops at the first.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from itertools import pairwise
+from typing import Any
+
+from diagnose.knowledge.base import Places
+from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.likelihood import NoTable, row, single_signs
+from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
+
+Path = tuple[str | int, ...]
+
+NAMED = (
+    "sources",
+    "symptoms",
+    "checks",
+    "measures",
+    "findings",
+    "causes",
+    "remedies",
+    "payers",
+    "cautions",
+    "contradictions",
+)
+"""The sections whose entries have ids."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Everything read, before it is known to be right."""
+
+    file: RuleFile
+    places: Places
+
+    def entries(self) -> Iterator[tuple[str, Entry]]:
+        """Each named entry with its section."""
+        for section in NAMED:
+            for entry in getattr(self.file, section):
+                yield section, entry
+
+    def ids(self, section: str) -> set[str]:
+        """The ids of a section."""
+        return {entry.id for entry in getattr(self.file, section)}
+
+    def observables(self) -> Mapping[str, Observable]:
+        """Checks and measures by id."""
+        return {o.id: o for o in (*self.file.checks, *self.file.measures)}
+
+    def problem(self, sentence: str, section: str, entry: str, path: Path, kind: str) -> Problem:
+        """A problem at a part of an entry."""
+        return Problem(self.places.of(section, entry, *path), sentence, kind)
+
+
+def near(word: str, known: Sequence[str] | set[str]) -> str:
+    """' (did you mean X?)' for the nearest known word, or ''."""
+    found = get_close_matches(word, sorted(known), n=1, cutoff=0.6)
+    return f" (did you mean {found[0]}?)" if found else ""
+
+
+def verify(draft: Draft) -> list[Problem]:
+    """Every problem of a draft, in the order of the files."""
+    found: list[Problem] = []
+    for check in (twice, references, conditions_fit, cited, answers_fit, measures_fit, circles):
+        found += check(draft)
+    if not found:
+        found += strengths(draft)
+    return sorted(found)
+
+
+def twice(draft: Draft) -> Iterator[Problem]:
+    """An id used for two entries; checks, measures and findings share their names."""
+    seen: dict[tuple[str, str], str] = {}
+    shared = {"checks": "subject", "measures": "subject", "findings": "subject"}
+    for section, entry in draft.entries():
+        name = entry.id  # type: ignore[attr-defined]
+        key = (shared.get(section, section), name)
+        if key in seen:
+            sentence = f"'{name}' stands twice; also among the {seen[key]}: give one another id"
+            yield draft.problem(sentence, section, name, ("id",), "twice")
+        seen[key] = section
+
+
+def _referred(entry: Entry) -> Iterator[tuple[str, str, Path]]:
+    """Every id an entry refers to, with the section it must be found in and where it stands."""
+    kinds: dict[str, str] = {
+        "symptom": "symptoms",
+        "check": "checks",
+        "remedy": "remedies",
+        "payer": "payers",
+    }
+    many: dict[str, str] = {
+        "behind": "symptoms",
+        "remedies": "remedies",
+        "also": "remedies",
+        "instead": "remedies",
+        "spoils": "remedies",
+        "cautions": "cautions",
+        "causes": "causes",
+    }
+    for path, part in parts(entry):
+        for name in type(part).model_fields:
+            value = getattr(part, name)
+            if name in kinds and isinstance(value, str):
+                yield kinds[name], value, (*path, name)
+            elif name in many and isinstance(value, tuple | dict):
+                for number, item in enumerate(value):
+                    step = item if isinstance(value, dict) else number
+                    yield many[name], item, (*path, name, step)
+
+
+def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
+    """An entry and every entry inside it, with the way to it."""
+    yield path, entry
+    for name in type(entry).model_fields:
+        value = getattr(entry, name)
+        if isinstance(value, Entry):
+            yield from parts(value, (*path, name))
+        elif isinstance(value, tuple):
+            for number, item in enumerate(value):
+                if isinstance(item, Entry):
+                    yield from parts(item, (*path, name, number))
+
+
+def references(draft: Draft) -> Iterator[Problem]:
+    """A name that no entry has."""
+    known = {section: draft.ids(section) for section in NAMED}
+    for section, entry in draft.entries():
+        name = entry.id  # type: ignore[attr-defined]
+        for kind, word, path in _referred(entry):
+            if word not in known[kind]:
+                sentence = f"no {kind[:-1]} is called '{word}'{near(word, known[kind])}"
+                yield draft.problem(sentence, section, name, path, "unknown-name")
+    for number, word in enumerate(draft.file.intake):
+        if word not in known["checks"]:
+            spot = draft.places.of_section("intake", number)
+            yield Problem(
+                spot, f"no check is called '{word}'{near(word, known['checks'])}", "unknown-name"
+            )
+
+
+def cited(draft: Draft) -> Iterator[Problem]:
+    """A source that is not among the sources."""
+    known = draft.ids("sources") | set(UNSOURCED)
+    for section, entry in draft.entries():
+        name = entry.id  # type: ignore[attr-defined]
+        for path, part in parts(entry):
+            for word in getattr(part, "source", ()):
+                if word not in known:
+                    sentence = f"no source is called '{word}'{near(word, known)}"
+                    yield draft.problem(sentence, section, name, (*path, "source"), "unknown-name")
+
+
+def conditions_of(entry: Entry) -> Iterator[tuple[Path, Condition]]:
+    """Every condition within an entry and where it stands."""
+    for path, part in parts(entry):
+        for name in type(part).model_fields:
+            value = getattr(part, name)
+            if isinstance(value, Condition):
+                yield (*path, name), value
+
+
+def conditions_fit(draft: Draft) -> Iterator[Problem]:
+    """A condition on something that does not exist, or cannot have that value."""
+    observables, findings = draft.observables(), draft.ids("findings")
+    for section, entry in draft.entries():
+        name = entry.id  # type: ignore[attr-defined]
+        for path, condition in conditions_of(entry):
+            for test in condition.tests:
+                sentence = _misfit(test, observables, findings)
+                if sentence:
+                    yield draft.problem(
+                        sentence, section, name, (*path, test.subject), "condition"
+                    )
+
+
+def _misfit(test: Test, observables: Mapping[str, Observable], findings: set[str]) -> str | None:
+    subject = test.subject
+    if subject in findings:
+        if isinstance(test, OneOf) and test.words in ((FOUND,), (NOT_FOUND,)):
+            return None
+        return f"{subject} is a finding: write {subject}: found, or {subject}: not_found"
+    observable = observables.get(subject)
+    if observable is None:
+        known = set(observables) | findings
+        return f"no check, measure or finding is called '{subject}'{near(subject, known)}"
+    if isinstance(test, Span):
+        return None if not observable.answers else f"{subject} has answers, not a number"
+    return _unknown_words(observable, test)
+
+
+def _unknown_words(observable: Observable, test: OneOf | NoneOf) -> str | None:
+    if not observable.answers:
+        return f"{observable.id} is a number: write {{under: …}}, {{at_least: …}} and so on"
+    for word in test.words:
+        if word not in observable.answers:
+            hint = near(word, set(observable.answers))
+            return f"{observable.id} has no answer '{word}'{hint}"
+    if set(test.words) == set(observable.answers):
+        return f"every answer of {observable.id} is named: the condition says nothing"
+    return None
+
+
+def answers_fit(draft: Draft) -> Iterator[Problem]:
+    """Answers, bins and their shares."""
+    for section in ("checks", "measures"):
+        for observable in getattr(draft.file, section):
+            for sentence, path in _answer_faults(observable):
+                yield draft.problem(sentence, section, observable.id, path, "answers")
+
+
+def _answer_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
+    is_check = isinstance(observable, Check)
+    number = getattr(observable, "number", None)
+    if is_check and bool(observable.answers) == bool(number):
+        yield "a check has either answers or a number", ("id",)
+    if is_check and len(observable.answers) == 1:
+        yield "a check needs at least two answers", ("answers",)
+    if observable.answers and observable.usual:
+        yield "bins go with a number, not with answers", ("usual",)
+    shares = [a.usual for a in observable.answers.values()] or [b.usual for b in observable.usual]
+    if shares and abs(sum(shares) - 100) > 0.6:
+        yield (
+            f"the usual shares add up to {sum(shares):g}, not to 100",
+            ("answers" if observable.answers else "usual",),
+        )
+    for word in set(observable.answers) & {FOUND, NOT_FOUND, "unknown"}:
+        yield f"'{word}' cannot be an answer: it has a meaning of its own", ("answers", word)
+    yield from _bin_faults(observable)
+
+
+def _bin_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
+    bins = observable.usual
+    for index, b in enumerate(bins):
+        if (b.under is None) != (index == len(bins) - 1):
+            yield "every bin but the last says under what it ends", ("usual", index)
+    if any(a >= b for a, b in pairwise(observable.edges)):
+        yield "the bins must rise", ("usual",)
+    if len(bins) == 1:
+        yield "one bin tells nothing: give two or none", ("usual",)
+
+
+def measures_fit(draft: Draft) -> Iterator[Problem]:
+    """A measure whose function, inputs or result are not as diagnose.measures has them."""
+    from diagnose.measures.registry import MEASURES
+
+    observables = draft.observables()
+    for use in draft.file.measures:
+        function = MEASURES.get(use.function)
+        if function is None:
+            sentence = f"no measure is called '{use.function}'{near(use.function, set(MEASURES))}"
+            yield draft.problem(sentence, "measures", use.id, ("function",), "unknown-name")
+            continue
+        inputs = {i.name: i for i in function.inputs}
+        for name, value in use.inputs.items():
+            if name not in inputs:
+                sentence = f"{use.function} has no input '{name}'{near(name, set(inputs))}"
+                yield draft.problem(sentence, "measures", use.id, ("inputs", name), "measure")
+            elif isinstance(value, str) and value not in observables and inputs[name].unit:
+                sentence = f"no check or measure is called '{value}'{near(value, set(observables))}"
+                yield draft.problem(sentence, "measures", use.id, ("inputs", name), "measure")
+        for name, spec in inputs.items():
+            if spec.default is None and name not in use.inputs:
+                sentence = f"{use.function} needs the input '{name}'"
+                yield draft.problem(sentence, "measures", use.id, ("inputs",), "measure")
+
+
+def circles(draft: Draft) -> Iterator[Problem]:
+    """Findings or measures that rest on themselves."""
+    needs = {
+        f.id: {s for rule in f.rules for s in rule.when.subjects()} for f in draft.file.findings
+    }
+    needs |= {m.id: {v for v in m.inputs.values() if isinstance(v, str)} for m in draft.file.measures}
+    for start in needs:
+        way = _way_back(start, needs)
+        if way and start == min(way):
+            section = "findings" if start in draft.ids("findings") else "measures"
+            sentence = f"rests on itself: {' → '.join((*way, start))}"
+            yield draft.problem(sentence, section, start, ("id",), "circular")
+
+
+def _way_back(start: str, needs: Mapping[str, set[str]]) -> tuple[str, ...]:
+    """A shortest way from `start` back to itself, or ()."""
+    ways: list[tuple[str, ...]] = [(start,)]
+    seen: set[str] = set()
+    for way in ways:
+        for step in sorted(needs.get(way[-1], set())):
+            if step == start:
+                return way
+            if step in needs and step not in seen:
+                seen.add(step)
+                ways.append((*way, step))
+    return ()
+
+
+def strengths(draft: Draft) -> Iterator[Problem]:
+    """Signs whose strength no probability can satisfy, or that cannot be weighed."""
+    if draft.file.scales is None:
+        return
+    observables = draft.observables()
+    for cause in draft.file.causes:
+        for subject, numbers in _by_subject(cause).items():
+            observable = observables.get(subject)
+            if observable is None or not observable.shares:
+                continue
+            try:
+                row(observable, [cause.signs[n] for n in numbers], draft.file.scales)
+            except NoTable as error:
+                path = ("signs", numbers[0], "when", subject)
+                yield draft.problem(str(error), "causes", cause.id, path, "strength")
+        yield from _implied_alone(draft, cause, observables)
+
+
+def _by_subject(cause: Cause) -> Mapping[str, list[int]]:
+    place = {id(sign): number for number, sign in enumerate(cause.signs)}
+    found: dict[str, list[int]] = {}
+    for subject, sign in single_signs(cause):
+        found.setdefault(subject, []).append(place[id(sign)])
+    return found
+
+
+def _implied_alone(
+    draft: Draft, cause: Cause, observables: Mapping[str, Observable]
+) -> Iterator[Problem]:
+    weighed = Counter(s for s, sign in single_signs(cause) if sign.strength != "implied")
+    for number, sign in enumerate(cause.signs):
+        test = sign.when.only()
+        subject = test.subject if test else ""
+        if sign.strength == "implied" and not (
+            weighed[subject] and subject in observables and observables[subject].shares
+        ):
+            sentence = "nothing implies this: the cause has no weighed sign on that check"
+            yield draft.problem(sentence, "causes", cause.id, ("signs", number), "strength")
+
+
+def flatten(files: Sequence[RuleFile]) -> RuleFile:
+    """All files as one."""
+    merged: dict[str, Any] = {
+        name: tuple(item for file in files for item in getattr(file, name))
+        for name in RuleFile.model_fields
+        if name != "scales"
+    }
+    scales = [file.scales for file in files if file.scales]
+    return RuleFile.model_construct(scales=scales[0] if scales else None, **merged)

@@ -1,0 +1,1 @@
+"""From answers to a differential, the next check and a conclusion: pure, no I/O, no clock."""
