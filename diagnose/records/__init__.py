@@ -1,0 +1,1 @@
+"""A case, its journal of events, the store, import and export."""

@@ -1,0 +1,198 @@
+"""A case is a journal of events; its state is what the events add up to.
+
+Events are only ever appended. Undo is an event too, so what was known at any moment can be
+reckoned by folding the journal up to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from enum import StrEnum
+from functools import reduce
+from types import MappingProxyType
+from typing import Any
+
+from diagnose.knowledge.answers import Answer, Answers
+
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+class Kind(StrEnum):
+    """What happened."""
+
+    OPENED = "opened"
+    NOTED = "noted"
+    COMPLAINED = "complained"
+    ANSWERED = "answered"
+    TAKEN_BACK = "taken_back"
+    UNDONE = "undone"
+    PHOTO_ADDED = "photo_added"
+    CONCLUDED = "concluded"
+    REMEDY_DONE = "remedy_done"
+    CHECKED_AGAIN = "checked_again"
+    CLOSED = "closed"
+    REOPENED = "reopened"
+
+
+FACTS = (
+    "title",
+    "vehicle",
+    "film",
+    "lot",
+    "installer",
+    "laid_on",
+    "seen_on",
+    "place",
+    "remark",
+    "grade",
+    "lesson",
+)
+"""What may be noted of a case besides answers; dates are ISO 8601. Each is text as typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened to a case, at a moment told by whoever records it.
+
+    Fields by kind (those not named stay empty):
+    NOTED key (one of FACTS), text; COMPLAINED complaint, key=symptom, text=panel;
+    ANSWERED key=check, answer, complaint (None: of the whole vehicle);
+    TAKEN_BACK key=check, complaint; UNDONE number=of the event undone;
+    PHOTO_ADDED key=content hash, text=caption, complaint;
+    CONCLUDED complaint, data (leading cause, probability, versions);
+    REMEDY_DONE complaint, key=remedy, text; CHECKED_AGAIN complaint, key=held/not_held, text;
+    CLOSED complaint, data (an Outcome's fields); REOPENED complaint.
+    """
+
+    number: int
+    at: datetime
+    kind: Kind
+    key: str = ""
+    text: str = ""
+    answer: Answer | None = None
+    complaint: int | None = None
+    undoes: int | None = None
+    data: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a complaint turned out to be, and what became of it."""
+
+    cause: str
+    confirmed_by: str
+    also_causes: tuple[str, ...] = ()
+    remedy: str = ""
+    held: bool | None = None
+    payer: str = ""
+    cost: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """One symptom at one place of the vehicle."""
+
+    number: int
+    symptom: str
+    panel: str
+    answers: Answers = field(default_factory=lambda: _NOTHING)
+    photos: tuple[tuple[str, str], ...] = ()
+    remedies_done: tuple[str, ...] = ()
+    held: bool | None = None
+    outcome: Outcome | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One vehicle's record as it stands."""
+
+    id: str
+    facts: Mapping[str, str] = field(default_factory=lambda: _NOTHING)
+    circumstances: Answers = field(default_factory=lambda: _NOTHING)
+    complaints: tuple[Complaint, ...] = ()
+    photos: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def closed(self) -> bool:
+        """Whether every complaint has an outcome."""
+        return bool(self.complaints) and all(c.outcome for c in self.complaints)
+
+    def answers(self, complaint: Complaint) -> Answers:
+        """All that is known of a complaint: the vehicle's circumstances and its own answers."""
+        return {**self.circumstances, **complaint.answers}
+
+    def complaint(self, number: int) -> Complaint:
+        """The complaint of that number; KeyError if there is none."""
+        for complaint in self.complaints:
+            if complaint.number == number:
+                return complaint
+        raise KeyError(number)
+
+
+def fold(case_id: str, events: Iterable[Event]) -> Case:
+    """The state that a journal adds up to; events undone later do not count."""
+    journal = list(events)
+    undone = {e.undoes for e in journal if e.kind is Kind.UNDONE}
+    live = [e for e in journal if e.number not in undone and e.kind is not Kind.UNDONE]
+    return reduce(_apply, live, Case(case_id))
+
+
+def last_undoable(events: Iterable[Event]) -> Event | None:
+    """The newest event that undo would take back."""
+    journal = list(events)
+    undone = {e.undoes for e in journal if e.kind is Kind.UNDONE}
+    kinds = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.NOTED, Kind.COMPLAINED)
+    live = [e for e in journal if e.kind in kinds and e.number not in undone]
+    return live[-1] if live else None
+
+
+def _apply(case: Case, event: Event) -> Case:
+    match event.kind:
+        case Kind.NOTED:
+            return replace(case, facts={**case.facts, event.key: event.text})
+        case Kind.COMPLAINED:
+            number = event.complaint or len(case.complaints) + 1
+            return _with_complaint(case, Complaint(number, event.key, event.text))
+        case Kind.ANSWERED | Kind.TAKEN_BACK if event.complaint is None:
+            return replace(case, circumstances=_answered(case.circumstances, event))
+        case Kind.PHOTO_ADDED if event.complaint is None:
+            return replace(case, photos=(*case.photos, (event.key, event.text)))
+        case Kind.OPENED | Kind.CONCLUDED | Kind.UNDONE:
+            return case
+    return _with_complaint(case, _change(case.complaint(event.complaint or 1), event))
+
+
+def _change(complaint: Complaint, event: Event) -> Complaint:
+    match event.kind:
+        case Kind.ANSWERED | Kind.TAKEN_BACK:
+            return replace(complaint, answers=_answered(complaint.answers, event))
+        case Kind.PHOTO_ADDED:
+            return replace(complaint, photos=(*complaint.photos, (event.key, event.text)))
+        case Kind.REMEDY_DONE:
+            return replace(complaint, remedies_done=(*complaint.remedies_done, event.key))
+        case Kind.CHECKED_AGAIN:
+            return replace(complaint, held=event.key == "held")
+        case Kind.CLOSED:
+            return replace(complaint, outcome=outcome_of(event.data))
+        case Kind.REOPENED:
+            return replace(complaint, outcome=None)
+    return complaint
+
+
+def outcome_of(data: Mapping[str, Any]) -> Outcome:
+    """An outcome from its fields."""
+    return Outcome(**{**data, "also_causes": tuple(data.get("also_causes", ()))})
+
+
+def _answered(answers: Answers, event: Event) -> Answers:
+    rest = {check: a for check, a in answers.items() if check != event.key}
+    return rest if event.answer is None else {**rest, event.key: event.answer}
+
+
+def _with_complaint(case: Case, complaint: Complaint) -> Case:
+    """The case with a complaint put in, or put in place of the one of the same number."""
+    others = [c for c in case.complaints if c.number != complaint.number]
+    return replace(case, complaints=tuple(sorted([*others, complaint], key=lambda c: c.number)))
