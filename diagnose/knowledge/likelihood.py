@@ -81,8 +81,8 @@ def row(observable: Observable, signs: Sequence[Sign], scales: Scales) -> Row:
                     f" {observable.id}: keep one"
                 )
             factor[code], by_answer[code] = _factor(sign, scales), sign
-    likely = _spread(observable, usual, factor)
-    decibans = tuple(10 * log10(p / b) for p, b in zip(likely, usual, strict=True))
+    rest = _rest(observable, usual, factor)
+    decibans = tuple(10 * log10(rest if f is None else f) for f in factor)
     return Row(observable.id, decibans, tuple(by_answer), _group(signs, observable))
 
 
@@ -98,21 +98,20 @@ def _group(signs: Sequence[Sign], observable: Observable) -> str | None:
     return groups.pop() if groups else None
 
 
-def _spread(
+def _rest(
     observable: Observable, usual: Sequence[float], factor: Sequence[float | None]
-) -> list[float]:
-    """Probabilities of the answers given the cause."""
+) -> float:
+    """The factor on the usual share of every answer that no sign names; raises NoTable."""
     told = sum(f * b for f, b in zip(factor, usual, strict=True) if f is not None)
     silent = sum(b for f, b in zip(factor, usual, strict=True) if f is None)
-    left = 1 - told
     if silent == 0:
         if not isclose(told, 1, abs_tol=1e-6):
             raise NoTable(
                 f"the signs name every answer of {observable.id}, and their shares add up to"
                 f" {told:.0%} instead of 100 %: leave one answer unnamed, it takes what remains"
             )
-        return [(f or 0) * b for f, b in zip(factor, usual, strict=True)]
-    if left <= 0.002 * silent:
+        return 1.0
+    if told >= 1 - 0.002 * silent:
         shown = max(
             (f * b, i) for i, (f, b) in enumerate(zip(factor, usual, strict=True)) if f is not None
         )[1]
@@ -121,5 +120,4 @@ def _spread(
             f" ('{observable.labels[shown]}' of {observable.id}) cannot be this strong; the signs"
             f" would need {told:.0%} of the cause's cases: take a weaker word"
         )
-    rest = left / silent
-    return [(rest if f is None else f) * b for f, b in zip(factor, usual, strict=True)]
+    return (1 - told) / silent

@@ -1,0 +1,188 @@
+"""The forward-chaining engine: experta 1.9.4, made to import and made safe, behind plain data.
+
+Nothing outside this module knows experta. What it needs:
+
+- its frozendict uses a name gone since Python 3.10, put back only while that is imported;
+- importing it configures the root logger, which is undone;
+- its agenda can miss a withdrawn activation among those of equal key, so that a rule fires although
+  its absence condition came true. `_SoundStrategy` looks through all of equal key. Besides, an
+  absence is only ever asked of a layer that is finished;
+- a condition is a literal or a predicate on a field of one fact. Rules are named with a prefix,
+  since a rule called `facts` or `reset` would break the engine in silence;
+- equal activations come in no fixed order, so rules of a layer must not depend on each other and
+  firings are handed over sorted.
+"""
+
+from __future__ import annotations
+
+import collections
+import collections.abc
+import logging
+from bisect import bisect_left, insort
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from operator import itemgetter
+from typing import Any
+
+
+def _import_experta() -> Any:
+    root = logging.getLogger()
+    handlers = list(root.handlers)
+    missing = not hasattr(collections, "Mapping")
+    if missing:
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+    try:
+        import frozendict  # noqa: F401
+    finally:
+        if missing:
+            del collections.Mapping  # type: ignore[attr-defined]
+    import experta
+    import experta.strategies
+
+    root.handlers[:] = handlers
+    return experta
+
+
+experta = _import_experta()
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A fact: its kind and its fields, all hashable."""
+
+    kind: str
+    fields: Mapping[str, Any] = field(hash=False)
+
+    def __getitem__(self, name: str) -> Any:
+        return self.fields[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """An item of this kind whose fields are as said: a literal, or a predicate.
+
+    `absent` turns it round: there is no such item. A field that is not there never fits.
+    """
+
+    kind: str
+    fields: tuple[tuple[str, str | int | Callable[[Any], bool]], ...] = ()
+    absent: bool = False
+
+
+def has(kind: str, **fields: str | int | Callable[[Any], bool]) -> Pattern:
+    """A pattern for an item that is there."""
+    return Pattern(kind, tuple(fields.items()))
+
+
+def lacks(kind: str, **fields: str | int | Callable[[Any], bool]) -> Pattern:
+    """A pattern for an item that is not there; its layer must be finished."""
+    return Pattern(kind, tuple(fields.items()), absent=True)
+
+
+Derive = Callable[[tuple[Item, ...]], Iterable[Item]]
+
+
+@dataclass(frozen=True, slots=True)
+class Production:
+    """A rule: fires once for each way in which its patterns match, layer by layer."""
+
+    name: str
+    layer: int
+    patterns: tuple[Pattern, ...]
+    derive: Derive
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """That a rule fired, the items that it matched and those that it derived."""
+
+    name: str
+    layer: int
+    matched: tuple[Item, ...]
+    derived: tuple[Item, ...]
+
+
+class _SoundStrategy(experta.strategies.DepthStrategy):  # type: ignore[misc,name-defined]
+    """Removes a withdrawn activation wherever it lies among those of equal key."""
+
+    def _update_agenda(self, agenda: Any, added: Any, removed: Any) -> None:
+        for activation in removed:
+            activation.key = self._key(activation)
+            self._take_out(agenda.activations, activation)
+        for activation in added:
+            activation.key = self._key(activation)
+            insort(agenda.activations, activation)
+
+    @staticmethod
+    def _key(activation: Any) -> Any:
+        numbers = sorted((fact["__factid__"] for fact in activation.facts), reverse=True)
+        return (activation.rule.salience, numbers)
+
+    @staticmethod
+    def _take_out(activations: list[Any], gone: Any) -> None:
+        at = bisect_left(activations, gone)
+        while at < len(activations) and activations[at].key == gone.key:
+            if activations[at] == gone:
+                del activations[at]
+                return
+            at += 1
+
+
+class Machine:
+    """A set of productions, built once; `run` starts afresh each time."""
+
+    def __init__(self, productions: Sequence[Production]) -> None:
+        kinds = {pattern.kind for p in productions for pattern in p.patterns}
+        self._kinds: dict[str, Any] = {kind: type(kind, (experta.Fact,), {}) for kind in kinds}
+        self._log: list[Firing] = []
+        rules = {f"rule_{number}": self._rule(p) for number, p in enumerate(productions)}
+        engine = type(
+            "Rules", (experta.KnowledgeEngine,), {"__strategy__": _SoundStrategy, **rules}
+        )
+        self._engine = engine()
+
+    def run(self, items: Iterable[Item]) -> tuple[Firing, ...]:
+        """Fire all that follows from the items; firings sorted by layer and name."""
+        self._engine.reset()
+        self._log = []
+        try:
+            facts = [self._fact(item) for item in items]
+            self._engine.declare(*[fact for fact in facts if fact is not None])
+            self._engine.run()
+            return tuple(sorted(self._log, key=lambda f: (f.layer, f.name)))
+        finally:
+            self._engine.reset()
+
+    def _fact(self, item: Item) -> Any:
+        kind = self._kinds.get(item.kind)
+        return kind(**item.fields) if kind else None
+
+    def _rule(self, production: Production) -> Any:
+        bound = [f"m{n}" for n, pattern in enumerate(production.patterns) if not pattern.absent]
+        take = itemgetter(*bound) if len(bound) > 1 else lambda found: (found[bound[0]],)
+
+        def fire(engine: Any, **found: Any) -> None:
+            matched = tuple(map(_item, take(found))) if bound else ()
+            derived = tuple(production.derive(matched))
+            self._log.append(Firing(production.name, production.layer, matched, derived))
+            facts = [fact for fact in map(self._fact, derived) if fact is not None]
+            if facts:
+                engine.declare(*facts)
+
+        patterns = [self._pattern(n, pattern) for n, pattern in enumerate(production.patterns)]
+        return experta.Rule(*patterns, salience=-production.layer)(fire)
+
+    def _pattern(self, number: int, pattern: Pattern) -> Any:
+        fields = {
+            name: experta.P(test) if callable(test) else experta.L(test)
+            for name, test in pattern.fields
+        }
+        fact = self._kinds[pattern.kind](**fields)
+        if pattern.absent:
+            return experta.NOT(fact)
+        fact.__bind__ = f"m{number}"
+        return fact
+
+
+def _item(fact: Any) -> Item:
+    return Item(type(fact).__name__, {k: v for k, v in fact.items() if not fact.is_special(k)})
