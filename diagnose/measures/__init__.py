@@ -1,0 +1,1 @@
+"""Physics and shop arithmetic: pure functions with units, ranges and sources."""

@@ -1,0 +1,255 @@
+"""Air and surface: dew point, its margin, the film's temperature window, warming up."""
+
+import math
+
+from diagnose.measures.model import (
+    Bands,
+    CannotSay,
+    Input,
+    Maturity,
+    Measure,
+    Words,
+    refuse_outside,
+)
+from diagnose.measures.quantity import between, exact
+
+__all__ = [
+    "MEASURES",
+    "dew_point_c",
+    "dew_point_margin_c",
+    "film_window",
+    "lumped_time",
+    "warming_minutes",
+]
+
+AIR = Input(
+    "air_temp_c",
+    "°C",
+    -20,
+    50,
+    "air temperature where the film is laid",
+    checks=("install_air_temp_c", "air_temp_c"),
+)
+HUMIDITY = Input(
+    "humidity_percent",
+    "%",
+    1,
+    100,
+    "relative humidity of that air",
+    checks=("install_rh_percent", "humidity_percent"),
+    natural=True,
+)
+PANEL = Input(
+    "panel_temp_c",
+    "°C",
+    -20,
+    60,
+    "temperature of the panel's surface, by contact probe",
+    checks=("install_panel_temp_c", "panel_temp_c"),
+)
+LOW_LIMIT = Input("low_limit_c", "°C", -10, 30, "coldest panel that the film's bulletin allows")
+HIGH_LIMIT = Input("high_limit_c", "°C", 20, 60, "warmest panel that the film's bulletin allows")
+START = Input("start_c", "°C", -20, 50, "temperature of the panel when it came in from the wash")
+TARGET = Input("target_c", "°C", -20, 50, "temperature that the panel has to reach")
+THICKNESS = Input("thickness_mm", "mm", 0.3, 10, "thickness of the panel")
+EXCHANGE = Input(
+    "exchange_w_m2k",
+    "W/m²K",
+    2,
+    50,
+    "heat exchange with the air and the room: still bay 7 to 12, fan 15 to 30",
+)
+
+# Density kg/m3, specific heat J/(kg K), conductivity W/(m K): textbook values at room temperature.
+_PROPERTIES = {
+    "steel": (7850.0, 460.0, 50.0),
+    "aluminium": (2700.0, 900.0, 160.0),
+    "carbon_composite": (1550.0, 900.0, 0.7),
+    "abs": (1050.0, 1400.0, 0.18),
+    "pp": (920.0, 1800.0, 0.2),
+    "pc": (1200.0, 1200.0, 0.2),
+    "glass": (2500.0, 800.0, 1.0),
+}
+MATERIAL = Input("material", "", 0, 0, "what the panel is made of", words=tuple(_PROPERTIES))
+SIDES = Input("sides", "", 0, 0, "how many sides the air reaches", words=("one", "both"))
+
+
+def dew_point_c(air_temp_c: float, humidity_percent: float) -> float:
+    """Dew point of air in °C over liquid water.
+
+    Td = c·g / (b − g), g = ln(RH/100) + b·T/(c + T), b = 17.625, c = 243.04 °C.
+    T −20 to 50 °C, RH 1 to 100 %. Within 0.03 °C of the ASHRAE equations where Td ≥ 0; below
+    0 °C it is the dew point over water, up to 0.6 °C under the frost point. Raises OutOfRange.
+    Source: Alduchov & Eskridge, J. Appl. Meteorol. 35 (1996) 601-609.
+    """
+    refuse_outside((AIR, air_temp_c), (HUMIDITY, humidity_percent))
+    b, c = 17.625, 243.04
+    g = math.log(humidity_percent / 100) + b * air_temp_c / (c + air_temp_c)
+    return c * g / (b - g)
+
+
+def dew_point_margin_c(air_temp_c: float, humidity_percent: float, panel_temp_c: float) -> float:
+    """Panel temperature minus dew point, in kelvin.
+
+    Panel −20 to 60 °C, air as for the dew point. ±0.5 °C and ±3 % RH make about ±1 K. Raises
+    OutOfRange. The 3 K margin is painting practice after ISO 8502-4; for film it is an analogy.
+    """
+    refuse_outside((PANEL, panel_temp_c))
+    return panel_temp_c - dew_point_c(air_temp_c, humidity_percent)
+
+
+def film_window(panel_temp_c: float, low_limit_c: float, high_limit_c: float) -> str:
+    """Where the panel lies against the film's laying window: `below`, `inside` or `above`.
+
+    Limits in °C belong to the window. Raises OutOfRange for an input out of range, CannotSay for
+    swapped limits. The window is the film maker's; 15 to 30 °C stands in, common practice.
+    """
+    refuse_outside((PANEL, panel_temp_c), (LOW_LIMIT, low_limit_c), (HIGH_LIMIT, high_limit_c))
+    if low_limit_c > high_limit_c:
+        raise CannotSay("low_limit_c lies above high_limit_c: read the bulletin's window again.")
+    if panel_temp_c < low_limit_c:
+        return "below"
+    return "above" if panel_temp_c > high_limit_c else "inside"
+
+
+def lumped_time(time_constant: float, start_c: float, air_c: float, target_c: float) -> float:
+    """Time for a body of one temperature to get from start to target, in the constant's unit.
+
+    t = τ · ln((T_air − T_start) / (T_air − T_target)); 0 where it is there already.
+    Raises CannotSay where the air is no warmer than the target. Newton's law of cooling.
+    """
+    if start_c >= target_c:
+        return 0.0
+    if air_c <= target_c:
+        raise CannotSay(
+            "the air is no warmer than the target, so the panel never gets there: warm the bay."
+        )
+    return time_constant * math.log((air_c - start_c) / (air_c - target_c))
+
+
+def warming_minutes(
+    material: str,
+    thickness_mm: float,
+    start_c: float,
+    target_c: float,
+    air_temp_c: float,
+    exchange_w_m2k: float,
+    sides: str,
+) -> float:
+    """Minutes until a dry panel that was washed cold has warmed to a target.
+
+    Lumped capacity: τ = ρ·c·d / (n·h), d the thickness in m, n the sides that the air reaches.
+    Assumes a dry panel of one temperature through its thickness and air that stays warm; drying
+    water and frames behind make it slower. Raises CannotSay for a Biot number h·d/(n·k) over 0.2
+    or air no warmer than the target, OutOfRange outside the inputs' ranges. Good to about 30 %,
+    mostly for the exchange. Source: lumped-capacity method of heat transfer textbooks.
+    """
+    refuse_outside(
+        (MATERIAL, material),
+        (THICKNESS, thickness_mm),
+        (START, start_c),
+        (TARGET, target_c),
+        (AIR, air_temp_c),
+        (EXCHANGE, exchange_w_m2k),
+        (SIDES, sides),
+    )
+    density, heat, conductivity = _PROPERTIES[material]
+    depth = thickness_mm / 1000 / (2 if sides == "both" else 1)
+    if exchange_w_m2k * depth / conductivity > 0.2:
+        raise CannotSay("the panel is too thick to have one temperature: use a contact probe.")
+    seconds = density * heat * depth / exchange_w_m2k
+    return lumped_time(seconds, start_c, air_temp_c, target_c) / 60
+
+
+_DEW = Bands(
+    (
+        (0.0, "The panel is colder than the dew point: it is wet, and film laid on it will lift."),
+        (3.0, "Too near the dew point: under the 3 K margin, the panel may be damp. Warm it."),
+        (5.0, "Enough margin if the probe is good; the readings' errors eat about 1 K of it."),
+    ),
+    "Dry: no dew on this panel with normal reading errors.",
+)
+_WINDOW = Words(
+    (
+        ("below", "Too cold for this film: the adhesive wets slowly and channels stay open."),
+        ("inside", "Inside the film's laying window."),
+        ("above", "Too warm for this film: it grabs early, stretches unseen and marks easily."),
+    )
+)
+
+MEASURES = (
+    Measure(
+        id="dew_point_c",
+        name="Dew point of the air",
+        function=dew_point_c,
+        inputs=(AIR.rises(), HUMIDITY.rises()),
+        unit="°C",
+        says=lambda value: "A panel at this temperature or colder is wet, seen or not.",
+        error_bound="0.03 °C for dew points from 0 °C; readings of ±3 % RH matter far more",
+        source="Alduchov & Eskridge 1996",
+        maturity=Maturity.CHECKED,
+        example=(("air_temp_c", "20"), ("humidity_percent", "60")),
+        example_result=12.000,
+    ),
+    Measure(
+        id="dew_point_margin_c",
+        name="Margin of the panel over the dew point",
+        function=dew_point_margin_c,
+        inputs=(AIR.falls(), HUMIDITY.falls(), PANEL.rises()),
+        unit="K",
+        says=_DEW,
+        error_bound="0.03 K by the formula, about 1 K by usual readings",
+        source="Alduchov & Eskridge 1996; 3 K margin as coating practice quotes ISO 8502-4",
+        maturity=Maturity.CHECKED,
+        example=(("air_temp_c", "24"), ("humidity_percent", "60"), ("panel_temp_c", "18")),
+        example_result=2.24,
+    ),
+    Measure(
+        id="film_window",
+        name="Panel against the film's temperature window",
+        function=film_window,
+        inputs=(
+            PANEL.rises(),
+            LOW_LIMIT.falls().defaulting(exact(15)),
+            HIGH_LIMIT.falls().defaulting(exact(30)),
+        ),
+        unit="",
+        says=_WINDOW,
+        words=_WINDOW.order,
+        error_bound="none of its own; the probe's",
+        source="the film's bulletin; the stand-in of 15 to 30 °C is common practice, no source",
+        maturity=Maturity.COMMON_PRACTICE,
+        example=(("panel_temp_c", "12 ± 1"),),
+        example_result="below",
+    ),
+    Measure(
+        id="warming_minutes",
+        name="Time for a cold panel to warm up",
+        function=warming_minutes,
+        inputs=(
+            MATERIAL,
+            THICKNESS.rises().defaulting(exact(0.8)),
+            START.falls(),
+            TARGET.rises(),
+            AIR.falls(),
+            EXCHANGE.falls().defaulting(between(7, 12)),
+            SIDES.defaulting("one"),
+        ),
+        unit="min",
+        says=lambda value: (
+            "At least this long after the last water is off; a wet panel stays cold. Probe it "
+            "before laying film."
+        ),
+        error_bound="about 30 %, mostly for the heat exchange",
+        source="lumped-capacity method, heat transfer textbooks; properties from memory",
+        maturity=Maturity.CHECKED,
+        example=(
+            ("material", "steel"),
+            ("start_c", "8"),
+            ("target_c", "18"),
+            ("air_temp_c", "21"),
+            ("exchange_w_m2k", "10"),
+        ),
+        example_result=7.06,
+    ),
+)

@@ -1,0 +1,153 @@
+"""A measure over ranges: what the result can be, and which reading keeps it from being settled."""
+
+from collections.abc import Iterator
+from itertools import product
+
+from diagnose.measures.model import CannotSay, Given, Input, Measure, OutOfRange, Result
+from diagnose.measures.quantity import Quantity, exact
+
+__all__ = ["blame", "evaluate", "problems", "with_defaults"]
+
+
+def problems(measure: Measure, given: Given) -> tuple[str, ...]:
+    """Every reason why the inputs cannot be taken, a sentence each; empty where they can."""
+    known = {wanted.name for wanted in measure.inputs}
+    strange = [
+        f"{measure.id} has no input {name!r}: it takes {', '.join(sorted(known))}."
+        for name in given
+        if name not in known
+    ]
+    return (*strange, *(s for wanted in measure.inputs for s in _input_problems(wanted, given)))
+
+
+def _input_problems(wanted: Input, given: Given) -> Iterator[str]:
+    value = given.get(wanted.name, wanted.default)
+    if value is None:
+        yield f"{wanted.name} is missing: {wanted.says}."
+        return
+    value = _cut(wanted, value)
+    ends = (value.low, value.high) if isinstance(value, Quantity) else (value,)
+    yield from dict.fromkeys(filter(None, map(wanted.problem, ends)))
+
+
+def _cut(wanted: Input, value: Quantity | str) -> Quantity | str:
+    """Cut a tolerance off at an end that nature sets; leave a value wholly beyond it."""
+    if isinstance(value, str) or not wanted.natural:
+        return value
+    if value.high < wanted.low or value.low > wanted.high:
+        return value
+    return Quantity(max(value.low, wanted.low), min(value.high, wanted.high))
+
+
+def with_defaults(measure: Measure, given: Given) -> dict[str, Quantity | str]:
+    """Give the inputs as they enter the calculation: given ones, cut at natural ends, and defaults.
+
+    Inputs that are neither given nor have a default are left out.
+    """
+    found = ((wanted, given.get(wanted.name, wanted.default)) for wanted in measure.inputs)
+    return {wanted.name: _cut(wanted, value) for wanted, value in found if value is not None}
+
+
+def evaluate(measure: Measure, given: Given) -> Result:
+    """Say what the measure gives for these inputs, each a word or a range.
+
+    The range of a number holds the result of every combination of values in the inputs' ranges.
+    A word is given only if every combination gives it. Otherwise, and where an input is missing or
+    out of range or nothing honest follows, the value is None and the reason is a sentence.
+    """
+    if wrong := problems(measure, given):
+        return Result(None, " ".join(wrong))
+    try:
+        found = _possible(measure, with_defaults(measure, given))
+    except (CannotSay, OutOfRange) as refusal:
+        return Result(None, str(refusal))
+    if isinstance(found, Quantity):
+        return Result(found)
+    if len(found) == 1:
+        return Result(found[0])
+    return Result(None, _unsettled(measure, given, found))
+
+
+def _unsettled(measure: Measure, given: Given, found: tuple[str, ...]) -> str:
+    closer = blame(measure, given)
+    advice = f"; read {closer} more closely" if closer else ""
+    return f"the readings allow anything from {found[0]} to {found[-1]}{advice}."
+
+
+def _possible(measure: Measure, filled: Given) -> Quantity | tuple[str, ...]:
+    """Give the range of a number, or the words that occur, from least to most."""
+    if measure.expand:
+        filled = measure.expand(filled)
+    if measure.over:
+        own = measure.over(filled)
+        if own is None:
+            return measure.words
+        return own if isinstance(own, Quantity) else (own,)
+    values = [measure.function(**corner) for corner in _corners(filled)]
+    if measure.words:
+        return tuple(word for word in measure.words if word in values)
+    numbers = [value for value in values if not isinstance(value, str)]
+    return Quantity(min(numbers), max(numbers))
+
+
+def _corners(filled: Given) -> Iterator[dict[str, float | str]]:
+    ends: list[tuple[float | str, ...]] = [
+        tuple(dict.fromkeys((value.low, value.high))) if isinstance(value, Quantity) else (value,)
+        for value in filled.values()
+    ]
+    return (dict(zip(filled, corner, strict=True)) for corner in product(*ends))
+
+
+def blame(measure: Measure, given: Given, limit: float | None = None) -> str | None:
+    """Name the input to read more closely where the result lies on both sides of a limit.
+
+    It is the one without whose tolerance least of the spread remains; among equals the one that
+    spreads the result most by itself. None where the result is settled, where nothing can be
+    calculated, or where no given input has a tolerance. A measure with words needs no limit.
+    """
+    filled = with_defaults(measure, given)
+    if problems(measure, given) or not _straddles(measure, filled, limit):
+        return None
+    open_inputs = [
+        name for name, value in filled.items() if isinstance(value, Quantity) and not value.is_exact
+    ]
+    ranked = [
+        (
+            _spread(measure, {**filled, name: _middle(measure, filled, name)}),
+            -_spread(
+                measure,
+                {n: v if n == name else _middle(measure, filled, n) for n, v in filled.items()},
+            ),
+            place,
+        )
+        for place, name in enumerate(open_inputs)
+    ]
+    return open_inputs[min(ranked)[2]] if ranked else None
+
+
+def _straddles(measure: Measure, filled: Given, limit: float | None) -> bool:
+    try:
+        found = _possible(measure, filled)
+    except (CannotSay, OutOfRange):
+        return False
+    if not isinstance(found, Quantity):
+        return len(found) > 1
+    return limit is not None and not found.is_exact and found.low <= limit <= found.high
+
+
+def _middle(measure: Measure, filled: Given, name: str) -> Quantity | str:
+    value = filled[name]
+    if isinstance(value, str):
+        return value
+    whole = any(wanted.name == name and wanted.whole for wanted in measure.inputs)
+    return exact(float(int(value.middle)) if whole else value.middle)
+
+
+def _spread(measure: Measure, filled: Given) -> float:
+    try:
+        found = _possible(measure, filled)
+    except (CannotSay, OutOfRange):
+        return float("inf")
+    if isinstance(found, Quantity):
+        return found.width
+    return float(measure.words.index(found[-1]) - measure.words.index(found[0]))
