@@ -83,10 +83,14 @@ def _number(check: Check, text: str) -> Quantity:
 def write(answer: Answer) -> str | int | float:
     """An answer as it stands in a file; `parse` reads it back exactly."""
     if isinstance(answer, Quantity):
-        if answer.exact:
-            return int(answer.low) if answer.low.is_integer() else answer.low
-        return f"{answer.low!r}..{answer.high!r}"
+        if answer.is_exact:
+            return _shortest(answer.low)
+        return f"{_shortest(answer.low)}..{_shortest(answer.high)}"
     return str(answer)
+
+
+def _shortest(value: float) -> int | float:
+    return int(value) if value.is_integer() else value
 
 
 def says(check: Check, answer: Answer) -> str:
@@ -95,7 +99,7 @@ def says(check: Check, answer: Answer) -> str:
         return "could not tell"
     if isinstance(answer, Quantity):
         unit = f" {check.unit}" if check.unit else ""
-        if answer.exact:
+        if answer.is_exact:
             return f"{answer.low:g}{unit}"
         return f"{answer.low:g} to {answer.high:g}{unit}"
     return check.answers[answer].says

@@ -7,7 +7,7 @@ reckoned by folding the journal up to it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from enum import StrEnum
 from functools import reduce
@@ -15,6 +15,9 @@ from types import MappingProxyType
 from typing import Any
 
 from diagnose.knowledge.answers import Answer, Answers
+
+UNLISTED = "unlisted"
+"""The cause of an outcome that the rule base does not list."""
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -59,9 +62,9 @@ class Event:
     Fields by kind (those not named stay empty):
     NOTED key (one of FACTS), text; COMPLAINED complaint, key=symptom, text=panel;
     ANSWERED key=check, answer, complaint (None: of the whole vehicle);
-    TAKEN_BACK key=check, complaint; UNDONE number=of the event undone;
+    TAKEN_BACK key=check, complaint; UNDONE undoes=number of the event that no longer counts;
     PHOTO_ADDED key=content hash, text=caption, complaint;
-    CONCLUDED complaint, data (leading cause, probability, versions);
+    CONCLUDED complaint, data (cause: the leading one, probability, and more at will);
     REMEDY_DONE complaint, key=remedy, text; CHECKED_AGAIN complaint, key=held/not_held, text;
     CLOSED complaint, data (an Outcome's fields); REOPENED complaint.
     """
@@ -132,37 +135,50 @@ class Case:
         raise KeyError(number)
 
 
-def fold(case_id: str, events: Iterable[Event]) -> Case:
-    """The state that a journal adds up to; events undone later do not count."""
+def live(events: Iterable[Event]) -> list[Event]:
+    """The events that count: none that was undone later, and no undoing itself."""
     journal = list(events)
     undone = {e.undoes for e in journal if e.kind is Kind.UNDONE}
-    live = [e for e in journal if e.number not in undone and e.kind is not Kind.UNDONE]
-    return reduce(_apply, live, Case(case_id))
+    return [e for e in journal if e.number not in undone and e.kind is not Kind.UNDONE]
+
+
+def fold(case_id: str, events: Iterable[Event]) -> Case:
+    """The state that a journal adds up to; events undone later do not count.
+
+    Total: what speaks of a complaint that was undone counts for nothing.
+    """
+    return reduce(_apply, live(events), Case(case_id))
 
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
     """The newest event that undo would take back."""
-    journal = list(events)
-    undone = {e.undoes for e in journal if e.kind is Kind.UNDONE}
     kinds = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.NOTED, Kind.COMPLAINED)
-    live = [e for e in journal if e.kind in kinds and e.number not in undone]
-    return live[-1] if live else None
+    left = [e for e in live(events) if e.kind in kinds]
+    return left[-1] if left else None
+
+
+def next_complaint(events: Iterable[Event]) -> int:
+    """The number of the next complaint; one that was undone is not given again."""
+    return 1 + max((e.complaint or 0 for e in events if e.kind is Kind.COMPLAINED), default=0)
 
 
 def _apply(case: Case, event: Event) -> Case:
     match event.kind:
+        case Kind.OPENED | Kind.CONCLUDED | Kind.UNDONE:
+            return case
         case Kind.NOTED:
             return replace(case, facts={**case.facts, event.key: event.text})
         case Kind.COMPLAINED:
-            number = event.complaint or len(case.complaints) + 1
+            number = event.complaint or 1 + max((c.number for c in case.complaints), default=0)
             return _with_complaint(case, Complaint(number, event.key, event.text))
         case Kind.ANSWERED | Kind.TAKEN_BACK if event.complaint is None:
             return replace(case, circumstances=_answered(case.circumstances, event))
         case Kind.PHOTO_ADDED if event.complaint is None:
             return replace(case, photos=(*case.photos, (event.key, event.text)))
-        case Kind.OPENED | Kind.CONCLUDED | Kind.UNDONE:
-            return case
-    return _with_complaint(case, _change(case.complaint(event.complaint or 1), event))
+    for complaint in case.complaints:
+        if complaint.number == event.complaint:
+            return _with_complaint(case, _change(complaint, event))
+    return case
 
 
 def _change(complaint: Complaint, event: Event) -> Complaint:
@@ -183,8 +199,17 @@ def _change(complaint: Complaint, event: Event) -> Complaint:
 
 
 def outcome_of(data: Mapping[str, Any]) -> Outcome:
-    """An outcome from its fields."""
-    return Outcome(**{**data, "also_causes": tuple(data.get("also_causes", ()))})
+    """An outcome from its fields; a field that a later program wrote is passed over."""
+    known = {f.name: data[f.name] for f in fields(Outcome) if f.name in data}
+    also = tuple(known.get("also_causes", ()))
+    return Outcome(**{"cause": "", "confirmed_by": "", **known, "also_causes": also})
+
+
+def outcome_data(outcome: Outcome) -> Mapping[str, Any]:
+    """The fields of an outcome that say something, as a CLOSED event carries them."""
+    said = {f.name: getattr(outcome, f.name) for f in fields(Outcome)}
+    kept = ("cause", "confirmed_by")
+    return {k: v for k, v in said.items() if k in kept or v not in ("", None, ())}
 
 
 def _answered(answers: Answers, event: Event) -> Answers:

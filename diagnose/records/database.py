@@ -1,0 +1,227 @@
+"""The file of the records: made, opened, checked, brought up to date, and its faults in words.
+
+SQLite in write-ahead mode with full sync: when a commit returns, it survives a power cut.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from uuid import uuid4
+
+from diagnose.records.schema import APPLICATION, MIGRATIONS, VERSION
+
+WAIT_SECONDS = 10.0
+"""How long one program waits for another that writes to the same file."""
+
+
+class StoreError(Exception):
+    """The records cannot be read or written; the message says why and what to do."""
+
+
+class Damaged(StoreError):
+    """The file is damaged; it was left as it is. `faults` say what, one sentence each."""
+
+    def __init__(self, path: Path, faults: tuple[str, ...]) -> None:
+        self.path, self.faults = path, faults
+        shown = "; ".join(faults[:8]) + ("; …" if len(faults) > 8 else "")
+        super().__init__(
+            f"{path} is damaged: {shown}. The file was kept as it is; 'diagnose cases rescue"
+            " NEWFILE' copies all that can still be read into a new file"
+        )
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """Open the file, made new if there is none; raises StoreError."""
+    with in_words(path):
+        if not path.exists():
+            _create(path)
+        _look_first(path)
+        connection = _connection(path)
+        try:
+            _migrate(connection, path)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+
+
+def _connection(path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
+    for pragma in (
+        "journal_mode = WAL",
+        "synchronous = FULL",
+        "foreign_keys = ON",
+        "secure_delete = ON",
+        "trusted_schema = OFF",
+        "cell_size_check = ON",
+    ):
+        connection.execute(f"PRAGMA {pragma}")
+    return connection
+
+
+def _create(path: Path) -> None:
+    """A complete new file under another name, then given its own in one step.
+
+    So a file of that name is never half made, and an empty one is known to be damaged.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    draft = path.with_name(f".{path.name}.{uuid4().hex}")
+    try:
+        with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+            _apply(connection, 0)
+        _name_it(draft, path)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def _name_it(draft: Path, path: Path) -> None:
+    try:
+        os.link(draft, path)
+    except FileExistsError:
+        return
+    except OSError:
+        if not path.exists():
+            draft.rename(path)
+
+
+def _look_first(path: Path) -> None:
+    """Refuse, before anything is written, what is damaged, not ours, or newer."""
+    if path.stat().st_size == 0:
+        raise Damaged(path, ("it is empty (0 bytes), which a records file never is",))
+    with closing(read_only(path)) as connection:
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        if application != APPLICATION:
+            raise StoreError(
+                f"{path} is a database, but not one of these records: give another file with"
+                " --records"
+            )
+        found = connection.execute("PRAGMA user_version").fetchone()[0]
+        if found < 1:
+            raise Damaged(path, (f"it says to be of version {found}, which there never was",))
+        if found > VERSION:
+            raise StoreError(
+                f"{path} was written by a newer version of this program (records version {found},"
+                f" this one knows {VERSION}): it was left unchanged; update the program"
+            )
+        faults = structure(connection)
+    if faults:
+        raise Damaged(path, faults)
+
+
+def read_only(path: Path) -> sqlite3.Connection:
+    """A connection that cannot write."""
+    uri = f"{path.absolute().as_uri()}?mode=ro"
+    return sqlite3.connect(uri, uri=True, timeout=WAIT_SECONDS, isolation_level=None)
+
+
+def structure(connection: sqlite3.Connection) -> tuple[str, ...]:
+    """What SQLite finds wrong with the pages of the file; empty if nothing."""
+    rows = connection.execute("PRAGMA quick_check(20)").fetchall()
+    return tuple(" ".join(str(row[0]).split()) for row in rows if row[0] != "ok")
+
+
+def _migrate(connection: sqlite3.Connection, path: Path) -> None:
+    if _version(connection) == VERSION:
+        return
+    connection.execute("BEGIN IMMEDIATE")
+    found = _version(connection)
+    connection.execute("ROLLBACK")
+    if found < VERSION:
+        _back_up(connection, path, found)
+        _apply(connection, found)
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _apply(connection: sqlite3.Connection, found: int) -> None:
+    """Run the migrations from a version on, all or none; another program may have been first."""
+    connection.execute("BEGIN EXCLUSIVE")
+    try:
+        if _version(connection) == found:
+            for migration in MIGRATIONS[found:]:
+                for statement in migration:
+                    connection.execute(statement)
+            connection.execute(f"PRAGMA application_id = {APPLICATION}")
+            connection.execute(f"PRAGMA user_version = {VERSION}")
+        connection.execute("COMMIT")
+    except BaseException:
+        connection.execute("ROLLBACK")
+        raise
+
+
+def _back_up(connection: sqlite3.Connection, path: Path, version: int) -> None:
+    """A copy beside the file before it is changed; complete before it gets its name."""
+    target = path.with_name(f"{path.name}.before-version-{version + 1}")
+    draft = path.with_name(f".{target.name}.{uuid4().hex}")
+    try:
+        with closing(sqlite3.connect(draft)) as copy:
+            connection.backup(copy)
+        draft.replace(target)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def backups(path: Path) -> tuple[Path, ...]:
+    """The copies made before migrations."""
+    return tuple(sorted(path.parent.glob(f"{path.name}.before-version-*")))
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection, path: Path) -> Iterator[None]:
+    """All or nothing; returns after the commit reached the disk. Raises StoreError."""
+    with in_words(path):
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            connection.execute("COMMIT")
+        except BaseException:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
+
+
+@contextmanager
+def in_words(path: Path) -> Iterator[None]:
+    """Turn what SQLite and the system report into one sentence."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _said(path, error) from error
+    except OSError as error:
+        raise StoreError(
+            f"the records at {path} cannot be used: {error.strerror}; choose another place with"
+            " --records FILE"
+        ) from error
+
+
+def _said(path: Path, error: sqlite3.Error) -> StoreError:
+    name = getattr(error, "sqlite_errorname", "") or ""
+    for start, sentence in _SENTENCES.items():
+        if name.startswith(start):
+            return StoreError(f"{path}: {sentence}")
+    if "no such table" in str(error) or "already exists" in str(error):
+        return Damaged(path, (f"its tables do not fit its version ({error})",))
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        return Damaged(path, (str(error),))
+    return StoreError(f"{path}: the records could not be used ({error})")
+
+
+_SENTENCES = {
+    "SQLITE_FULL": "the disk is full; this entry was not saved: make room and enter it again",
+    "SQLITE_IOERR": "the disk refused to write or read (full, over its limit, or failing); this"
+    " entry was not saved: make room or check the disk, and enter it again",
+    "SQLITE_READONLY": "the file or its folder is read-only; nothing was saved: make it writable,"
+    " or choose another place with --records FILE",
+    "SQLITE_CANTOPEN": "the file or its folder cannot be opened or written; nothing was saved: make"
+    " it writable, or choose another place with --records FILE",
+    "SQLITE_PERM": "the system does not allow to open the file: check its permissions",
+    "SQLITE_BUSY": f"another program kept the records busy for {WAIT_SECONDS:g} seconds; this entry"
+    " was not saved: try again",
+    "SQLITE_LOCKED": "the records are in use; this entry was not saved: try again",
+}
