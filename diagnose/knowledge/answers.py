@@ -6,6 +6,7 @@ Unknown means tried and could not tell; it differs from not asked, and neither i
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from enum import Enum
 from typing import Final
 
@@ -64,12 +65,12 @@ def _choice(check: Check, text: str) -> str:
 
 
 def _number(check: Check, text: str) -> Quantity:
-    from diagnose.measures.units import parse_quantity
+    from diagnose.measures import units
 
     assert check.number is not None
     low, high, unit = check.number.low, check.number.high, check.number.unit
     try:
-        value = parse_quantity(text, unit)
+        value = units.parse(text, unit)
     except ValueError as error:
         raise BadAnswer(f"{check.id}: {error}") from None
     if value.low < low or value.high > high:
@@ -84,13 +85,14 @@ def write(answer: Answer) -> str | int | float:
     """An answer as it stands in a file; `parse` reads it back exactly."""
     if isinstance(answer, Quantity):
         if answer.is_exact:
-            return _shortest(answer.low)
-        return f"{_shortest(answer.low)}..{_shortest(answer.high)}"
+            return int(answer.low) if answer.low.is_integer() else answer.low
+        return f"{digits(answer.low)}..{digits(answer.high)}"
     return str(answer)
 
 
-def _shortest(value: float) -> int | float:
-    return int(value) if value.is_integer() else value
+def digits(value: float) -> str:
+    """A number without an exponent, as short as reads back exactly."""
+    return str(int(value)) if float(value).is_integer() else f"{Decimal(repr(value)):f}"
 
 
 def says(check: Check, answer: Answer) -> str:

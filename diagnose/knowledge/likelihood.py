@@ -3,16 +3,19 @@
 With b the usual shares of a check's answers and L the strength of a sign that names some of them,
 P(a | cause) = L·b(a) for the named answers; the answers that no sign names share what remains, in
 proportion to b. So a stated strength holds exactly, and silence speaks: a sign nearly always left,
-looked for and not found, speaks against its cause by as much as it should.
+looked for and not found, speaks against its cause by as much as it should. An answer that rules a
+cause out has P(a | cause) = 0, and what it leaves goes to the others in the same way.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf, isclose, log10
 
-from diagnose.knowledge.conditions import NoneOf, OneOf, Span, Test
+from diagnose.knowledge.conditions import Condition, OneOf, Span, Test
 from diagnose.knowledge.model import Cause, Observable, Scales, Sign
 
 
@@ -51,8 +54,16 @@ def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:
                 f" these, or give {observable.id} a bin that ends at {end:g}"
             )
     return tuple(
-        i for i, (a, b) in enumerate(zip(edges, edges[1:], strict=False)) if span.low <= a < b <= span.high
+        i for i, (a, b) in enumerate(pairwise(edges)) if span.low <= a and b <= span.high
     )
+
+
+def single_outs(cause: Cause) -> Iterator[tuple[str, Condition]]:
+    """The rule-outs of a cause that read one subject only, with that subject."""
+    for out in cause.ruled_out_when:
+        test = out.when.only()
+        if test is not None:
+            yield test.subject, out.when
 
 
 def single_signs(cause: Cause) -> Iterator[tuple[str, Sign]]:
@@ -63,17 +74,30 @@ def single_signs(cause: Cause) -> Iterator[tuple[str, Sign]]:
             yield test.subject, sign
 
 
-def row(observable: Observable, signs: Sequence[Sign], scales: Scales) -> Row:
-    """The table row of one cause's signs on one check that has usual shares; raises NoTable."""
+def row(
+    observable: Observable,
+    signs: Sequence[Sign],
+    scales: Scales,
+    outs: Sequence[Condition] = (),
+) -> Row:
+    """The table row of one cause on one check that has usual shares; raises NoTable.
+
+    `outs` are the cause's rule-outs on this check alone. A ruled-out answer weighs nothing by
+    itself, since the cause is gone then; but it leaves more for the others.
+    """
     usual = observable.shares
     factor: list[float | None] = [None] * len(usual)
     by_answer: list[Sign | None] = [None] * len(usual)
+    for code in _ruled_out(observable, outs):
+        factor[code] = 0.0
     for sign in signs:
         test = sign.when.only()
         assert test is not None
         for code in named(observable, test):
             if sign.strength == "implied":
                 by_answer[code] = by_answer[code] or sign
+                continue
+            if factor[code] == 0.0:
                 continue
             if factor[code] is not None:
                 raise NoTable(
@@ -82,8 +106,18 @@ def row(observable: Observable, signs: Sequence[Sign], scales: Scales) -> Row:
                 )
             factor[code], by_answer[code] = _factor(sign, scales), sign
     rest = _rest(observable, usual, factor)
-    decibans = tuple(10 * log10(rest if f is None else f) for f in factor)
+    decibans = tuple(10 * log10(rest if f is None else f or 1.0) for f in factor)
     return Row(observable.id, decibans, tuple(by_answer), _group(signs, observable))
+
+
+def _ruled_out(observable: Observable, outs: Sequence[Condition]) -> set[int]:
+    """The answers that rule the cause out; a range that is no bin's is left to its own rule."""
+    found: set[int] = set()
+    for when in outs:
+        test = when.only()
+        with suppress(NoTable):
+            found |= set(named(observable, test)) if test else set()
+    return found
 
 
 def _factor(sign: Sign, scales: Scales) -> float:

@@ -14,7 +14,7 @@ from typing import Any
 
 from diagnose.knowledge.base import Places
 from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, NoneOf, OneOf, Span, Test
-from diagnose.knowledge.likelihood import NoTable, row, single_signs
+from diagnose.knowledge.likelihood import NoTable, row, single_outs, single_signs
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
 
@@ -313,7 +313,8 @@ def strengths(draft: Draft) -> Iterator[Problem]:
             if observable is None or not observable.shares:
                 continue
             try:
-                row(observable, [cause.signs[n] for n in numbers], draft.file.scales)
+                outs = [when for name, when in single_outs(cause) if name == subject]
+                row(observable, [cause.signs[n] for n in numbers], draft.file.scales, outs)
             except NoTable as error:
                 path = ("signs", numbers[0], "when", subject)
                 yield draft.problem(str(error), "causes", cause.id, path, "strength")

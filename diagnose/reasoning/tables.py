@@ -12,8 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Value
-from diagnose.knowledge.likelihood import Row, row, single_signs
+from diagnose.knowledge.conditions import Condition, Value
+from diagnose.knowledge.likelihood import Row, row, single_outs, single_signs
 from diagnose.knowledge.model import Cause, Observable, Sign
 from diagnose.measures.quantity import Quantity
 
@@ -73,10 +73,17 @@ def decibans(base: Base, sign: Sign) -> float:
 
 def _rows(base: Base, cause: Cause) -> dict[str, Row]:
     signs: dict[str, list[Sign]] = {}
+    outs: dict[str, list[Condition]] = {}
     for subject, sign in single_signs(cause):
         if tabled(base, sign):
             signs.setdefault(subject, []).append(sign)
-    return {name: row(base.observables[name], its, base.scales) for name, its in signs.items()}
+    for subject, when in single_outs(cause):
+        if subject in base.observables and base.observables[subject].shares:
+            outs.setdefault(subject, []).append(when)
+    return {
+        name: row(base.observables[name], signs.get(name, ()), base.scales, outs.get(name, ()))
+        for name in dict.fromkeys((*signs, *outs))
+    }
 
 
 def codes(observable: Observable, value: Value) -> range:

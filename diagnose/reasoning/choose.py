@@ -1,0 +1,356 @@
+"""Which check to do next: the one that tells most about what to do, for its cost.
+
+Uncertainty is the entropy over what would be done (first remedy and payer), plus a part of the
+entropy over the causes themselves, in bits. Its expected drop over all answers of a check is
+divided by the check's cost in minutes: the work, a fixed price for being asked at all, and what
+waiting, harm to the film and distance from the car add. Where several checks are close, one more
+check is looked ahead.
+
+P(answer) follows from the same tables as the weights, so that the probabilities after each answer,
+weighted by the answers' probabilities, give back those before it (exactly so unless the answer
+meets a group that has spoken or completes a condition of several checks).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf, nextafter
+
+import numpy as np
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.model import Cause, Check, MeasureUse, Observable
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.columns import Columns, Floats, columns
+from diagnose.reasoning.matrix import Matrix, Scores, class_sums
+from diagnose.reasoning.tables import Tables
+from diagnose.reasoning.weigh import PER_DECIBAN
+
+OF_CAUSES = 0.35
+"""Part of the entropy over causes that counts beside that over what to do."""
+
+WAITING = 0.25
+"""What a minute of waiting costs of a minute of work."""
+
+TELLS_NOTHING = 0.02
+"""Bits under which a check is not worth asking."""
+
+LOOK_AHEAD, CLOSE = 4, 0.75
+"""How many checks are looked ahead of, and how near to the best one they must be."""
+
+
+class Stop(StrEnum):
+    """Why no further check is needed."""
+
+    CAUSE_SAFE = "cause_safe"
+    SAME_TO_DO = "same_to_do"
+    NOTHING_TELLS = "nothing_tells"
+
+
+STOP_WORDS: Mapping[Stop, str] = {
+    Stop.CAUSE_SAFE: "The leading cause is safe enough to act on.",
+    Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer.",
+    Stop.NOTHING_TELLS: "No check that is left would tell enough to be worth its time.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One answer that a check may give: how likely, and which cause would then lead."""
+
+    label: str
+    probability: float
+    leading: str
+    leading_probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A check worth doing, with what it is expected to tell.
+
+    `observable` is the check itself, or a measure whose missing inputs are `asks`, in order.
+    `bits` is the expected drop in uncertainty, `cost` in minutes, `rate` what it is ranked by.
+    """
+
+    observable: str
+    asks: tuple[str, ...]
+    bits: float
+    cost: float
+    rate: float
+    outcomes: tuple[Outcome, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The questions, best first, and a reason to stop where there is one."""
+
+    questions: tuple[Question, ...]
+    stop: Stop | None
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is known and what cannot or need not be asked.
+
+    `closed`: checks answered, unknown, or not possible here.
+    """
+
+    values: Values
+    closed: AbstractSet[str]
+
+
+def doing(cause: Cause) -> tuple[str, str]:
+    """What a cause leads to: its first remedy and its usual payer."""
+    first = next(iter((*cause.remedies, *cause.also)), "")
+    return first, cause.responsibility.payer
+
+
+class Chooser:
+    """Chooses checks for one symptom; made once, used at every answer."""
+
+    def __init__(self, base: Base, table: Tables, matrix: Matrix | None = None) -> None:
+        self._base = base
+        self._table = table
+        self._matrix = matrix or Matrix(base, table)
+        classes: dict[tuple[str, str], list[int]] = {}
+        for place, cause in enumerate(table.causes):
+            classes.setdefault(doing(cause), []).append(place)
+        self._classes = [*classes.values(), [len(table.causes)]]
+        self._speaks = self._that_speak()
+
+    def _that_speak(self) -> tuple[str, ...]:
+        """Checks and measures that any sign or rule-out here reads, with usual shares."""
+        named = dict.fromkeys(self._table.rows)
+        conditions = [e.sign.when for e in self._table.extras]
+        conditions += [o.when for c in self._table.causes for o in c.ruled_out_when]
+        waiting = [s for when in conditions for s in when.subjects()]
+        seen: set[str] = set()
+        while waiting:
+            subject = waiting.pop()
+            if subject in self._base.findings and subject not in seen:
+                seen.add(subject)
+                for rule in self._base.findings[subject].rules:
+                    waiting += rule.when.subjects()
+            elif subject in self._base.observables:
+                named.setdefault(subject)
+        return tuple(n for n in named if self._base.observables[n].shares)
+
+    def choose(self, asked: Asked) -> Choice:
+        """Rank the checks that are left, and say whether to stop."""
+        now = self._matrix.score(columns(self._base, [asked.values]))
+        open_checks = self._open(asked)
+        questions = self._ranked(asked, now, open_checks)
+        worth = tuple(q for q in questions if q.bits >= TELLS_NOTHING)
+        return Choice(worth, self._stop(now.probabilities[0], worth))
+
+    def _stop(self, chances: Floats, worth: Sequence[Question]) -> Stop | None:
+        clear = self._base.scales.leads_clearly_percent / 100
+        if chances[:-1].max(initial=0.0) >= clear:
+            return Stop.CAUSE_SAFE
+        if class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear:
+            return Stop.SAME_TO_DO
+        return None if worth else Stop.NOTHING_TELLS
+
+    def _open(self, asked: Asked) -> dict[str, tuple[str, ...]]:
+        """What can still be asked, each with the checks to ask for it."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name in self._speaks:
+            asks = self._asks(name, asked)
+            if asks:
+                found[name] = asks
+        return found
+
+    def _asks(self, name: str, asked: Asked) -> tuple[str, ...]:
+        use = self._base.measures.get(name)
+        if use is None:
+            return (name,) if askable(self._base, self._base.checks[name], asked) else ()
+        if name in asked.values:
+            return ()
+        wanted = list(_inputs(self._base, use))
+        missing = [n for n in wanted if n not in asked.values]
+        if all(askable(self._base, self._base.checks[n], asked) for n in missing):
+            return tuple(missing)
+        return ()
+
+    def _ranked(
+        self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
+    ) -> list[Question]:
+        trials = self._trials(asked.values, now, open_checks)
+        questions = [self._question(name, asks, trials) for name, asks in open_checks.items()]
+        questions.sort(key=lambda q: (-q.rate, q.observable))
+        close = [q for q in questions[:LOOK_AHEAD] if q.rate >= CLOSE * questions[0].rate]
+        if len(close) < 2:
+            return questions
+        ahead = {q.observable: self._ahead(q, asked, trials, open_checks) for q in close}
+        questions.sort(key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
+        return questions
+
+    def _trials(
+        self, values: Values, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
+    ) -> _Trials:
+        """Every answer of every open check tried at once."""
+        starts: dict[str, slice] = {}
+        at = 0
+        for name in open_checks:
+            size = len(self._base.observables[name].labels)
+            starts[name] = slice(at, at + size)
+            at += size
+        tried = _tried(self._base, values, starts, at)
+        scores = self._matrix.score(tried)
+        usual = np.concatenate([self._base.observables[n].shares for n in starts] or [[]])
+        chances = np.zeros(at)
+        for its in starts.values():
+            part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])
+            chances[its] = _chances(now, part, usual[its])
+        uncertain = self._uncertainty(scores.probabilities)
+        before = float(self._uncertainty(now.probabilities)[0])
+        return _Trials(starts, scores.probabilities, chances, uncertain, before)
+
+    def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
+        its = trials.rows[name]
+        chances = trials.chances[its]
+        bits = trials.before - float(chances @ trials.uncertain[its])
+        cost = sum(self.cost(self._base.checks[a]) for a in asks)
+        labels = self._base.observables[name].labels
+        outcomes = tuple(
+            self._outcome(label, float(p), after)
+            for label, p, after in zip(labels, chances, trials.after[its], strict=True)
+        )
+        return Question(name, asks, bits, cost, bits / cost, outcomes)
+
+    def _outcome(self, label: str, probability: float, after: Floats) -> Outcome:
+        leading = int(after.argmax())
+        names = [c.id for c in self._table.causes] + ["unlisted"]
+        return Outcome(label, probability, names[leading], float(after[leading]))
+
+    def _ahead(
+        self,
+        first: Question,
+        asked: Asked,
+        trials: _Trials,
+        open_checks: Mapping[str, tuple[str, ...]],
+    ) -> float:
+        """The rate of a check and the best one after it, where that is better than its own."""
+        its = trials.rows[first.observable]
+        others = {n: a for n, a in open_checks.items() if n != first.observable}
+        bits, cost = first.bits, first.cost
+        for code, chance in enumerate(trials.chances[its]):
+            if chance < 0.02:
+                continue
+            values = {**asked.values, **_value(self._base, first.observable, code)}
+            now = self._matrix.score(columns(self._base, [values]))
+            after = self._trials(values, now, others)
+            best = max((self._question(n, a, after) for n, a in others.items()), key=_rate)
+            if best.rate > 0:
+                bits += chance * best.bits
+                cost += chance * best.cost
+        return max(first.rate, bits / cost)
+
+    def _uncertainty(self, probabilities: Floats) -> Floats:
+        to_do = class_sums(probabilities, self._classes)
+        return entropy(to_do) + OF_CAUSES * entropy(probabilities)
+
+    def cost(self, check: Check) -> float:
+        """What a check costs, in minutes."""
+        scales = self._base.scales
+        return (
+            check.minutes
+            + WAITING * check.waits_minutes
+            + scales.asking_minutes
+            + scales.harm_minutes.get(check.harm, 0.0)
+            + scales.away_minutes.get(check.place, 0.0)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Trials:
+    """Rows of all tried answers: where each check's lie, and what each would lead to."""
+
+    rows: Mapping[str, slice]
+    after: Floats
+    chances: Floats
+    uncertain: Floats
+    before: float
+
+
+def _rate(question: Question) -> float:
+    return question.rate
+
+
+def _chances(now: Scores, tried: Scores, usual: Floats) -> Floats:
+    """P(answer): over the causes, what each makes of the answers, given what is known."""
+    gain = np.exp(PER_DECIBAN * (tried.decibans - now.decibans[0]))
+    gain[tried.out] = 0.0
+    likely = usual[:, None] * gain
+    sums = likely.sum(axis=0)
+    likely = np.divide(likely, sums, out=np.zeros_like(likely), where=sums > 0)
+    before = now.probabilities[0]
+    chances = likely @ before[:-1] + usual * before[-1]
+    return np.asarray(chances / chances.sum())
+
+
+def entropy(probabilities: Floats) -> Floats:
+    """Entropy of each row, in bits."""
+    logs = np.log2(probabilities, out=np.zeros_like(probabilities), where=probabilities > 0)
+    return np.asarray(-(probabilities * logs).sum(axis=1))
+
+
+def askable(base: Base, check: Check, asked: Asked) -> bool:
+    """Whether a check is still open and makes sense with what is known.
+
+    A check that makes sense only under a condition waits until the condition can be judged, or
+    until the person could not tell.
+    """
+    if check.id in asked.closed or check.id in asked.values:
+        return False
+    if check.asked_when is None:
+        return True
+    holds = check.asked_when.holds(asked.values)
+    tried = all(s in asked.closed or s in asked.values for s in check.asked_when.subjects())
+    return holds is True or (holds is None and tried)
+
+
+def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
+    """The checks that a measure rests on."""
+    for source in use.inputs.values():
+        if isinstance(source, str) and source in base.checks:
+            yield source
+        elif isinstance(source, str) and source in base.measures:
+            yield from _inputs(base, base.measures[source])
+
+
+def _value(base: Base, name: str, code: int) -> Values:
+    """The value that stands for an answer: the choice, or the whole of a bin."""
+    observable = base.observables[name]
+    if observable.answers:
+        return {name: observable.labels[code]}
+    return {name: Quantity(*_bin(observable, code))}
+
+
+def _bin(observable: Observable, code: int) -> tuple[float, float]:
+    edges = (-inf, *observable.edges, inf)
+    low, high = edges[code], edges[code + 1]
+    return low, high if high == inf else nextafter(high, -inf)
+
+
+def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:
+    """The known values on every row, and each open check's answers on its own rows."""
+    known = columns(base, [values])
+    choices = {name: np.repeat(codes, total) for name, codes in known.choices.items()}
+    numbers = {n: (np.repeat(a, total), np.repeat(b, total)) for n, (a, b) in known.numbers.items()}
+    for name, its in rows.items():
+        observable = base.observables[name]
+        if observable.answers:
+            codes = np.full(total, -1, dtype=np.int16)
+            codes[its] = np.arange(its.stop - its.start)
+            choices[name] = codes
+        else:
+            ends = [_bin(observable, code) for code in range(its.stop - its.start)]
+            low, high = np.full(total, np.nan), np.full(total, np.nan)
+            low[its], high[its] = np.array(ends).T
+            numbers[name] = (low, high)
+    return Columns(total, choices, numbers)

@@ -1,0 +1,114 @@
+"""Many rows of known values as arrays, one column for each check, measure and finding.
+
+Choices are numbered as in `Observable.labels`, -1 where there is no value; numbers are ranges from
+`low` to `high`, NaN where there is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Value, Values
+from diagnose.knowledge.model import MeasureUse
+from diagnose.measures.evaluate import evaluate
+from diagnose.measures.quantity import Quantity
+from diagnose.measures.registry import MEASURES
+from diagnose.reasoning.chain import depths, inputs
+
+Codes = NDArray[np.int16]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """`choices[name]`: codes (rows,); `numbers[name]`: (low, high), each (rows,)."""
+
+    rows: int
+    choices: Mapping[str, Codes] = field(default_factory=dict)
+    numbers: Mapping[str, tuple[Floats, Floats]] = field(default_factory=dict)
+
+    def part(self, start: int, stop: int) -> Columns:
+        """Some of the rows, as views."""
+        return Columns(
+            min(stop, self.rows) - start,
+            {name: codes[start:stop] for name, codes in self.choices.items()},
+            {name: (a[start:stop], b[start:stop]) for name, (a, b) in self.numbers.items()},
+        )
+
+    def take(self, rows: NDArray[np.intp]) -> Columns:
+        """The rows of these numbers, copied."""
+        return Columns(
+            len(rows),
+            {name: codes[rows] for name, codes in self.choices.items()},
+            {name: (a[rows], b[rows]) for name, (a, b) in self.numbers.items()},
+        )
+
+
+def columns(base: Base, rows: Sequence[Values]) -> Columns:
+    """Rows of known values as columns; only what is known in some row gets one."""
+    names = dict.fromkeys(name for row in rows for name in row)
+    choices: dict[str, Codes] = {}
+    numbers: dict[str, tuple[Floats, Floats]] = {}
+    for name in names:
+        if name not in base.observables:
+            continue
+        values = [row.get(name) for row in rows]
+        if any(isinstance(v, Quantity) for v in values):
+            numbers[name] = _ranges(values)
+        else:
+            number = {word: code for code, word in enumerate(base.observables[name].labels)}
+            choices[name] = np.array(
+                [-1 if v is None else number[str(v)] for v in values], dtype=np.int16
+            )
+    return Columns(len(rows), choices, numbers)
+
+
+def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
+    ends = [(v.low, v.high) if isinstance(v, Quantity) else (np.nan, np.nan) for v in values]
+    both = np.array(ends, dtype=np.float64).reshape(-1, 2)
+    return both[:, 0].copy(), both[:, 1].copy()
+
+
+def with_measures(base: Base, table: Columns) -> Columns:
+    """The columns with every measure whose inputs are all there; deeper ones after shallower.
+
+    Each distinct combination of inputs is reckoned once.
+    """
+    depth = depths(base)
+    for use in sorted(base.measures.values(), key=lambda use: depth[use.id]):
+        table = _with_measure(base, table, use)
+    return table
+
+
+def _with_measure(base: Base, table: Columns, use: MeasureUse) -> Columns:
+    names = [v for v in use.inputs.values() if isinstance(v, str) and v in base.observables]
+    if use.id in table.numbers or any(name not in table.numbers for name in names):
+        return table
+    ends = np.column_stack([end for name in names for end in table.numbers[name]])
+    there = np.flatnonzero(~np.isnan(ends).any(axis=1))
+    if not len(there):
+        return table
+    distinct, back = np.unique(ends[there], axis=0, return_inverse=True)
+    results = [_reckon(base, use, names, row) for row in distinct]
+    if use.answers:
+        number = {word: code for code, word in enumerate(use.labels)}
+        codes = np.full(table.rows, -1, dtype=np.int16)
+        found = [number[r] if isinstance(r, str) else -1 for r in results]
+        codes[there] = np.array(found, dtype=np.int16)[back]
+        return Columns(table.rows, {**table.choices, use.id: codes}, table.numbers)
+    low, high = np.full(table.rows, np.nan), np.full(table.rows, np.nan)
+    a, b = _ranges(results)
+    low[there], high[there] = a[back], b[back]
+    return Columns(table.rows, table.choices, {**table.numbers, use.id: (low, high)})
+
+
+def _reckon(base: Base, use: MeasureUse, names: Sequence[str], row: Floats) -> Value | None:
+    values: dict[str, Value] = {
+        name: Quantity(float(row[2 * n]), float(row[2 * n + 1])) for n, name in enumerate(names)
+    }
+    return evaluate(MEASURES[use.function], inputs(base, use, values)).value

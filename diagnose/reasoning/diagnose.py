@@ -1,0 +1,141 @@
+"""One place that turns answers into diagnoses: what the screens, the files and the claims call.
+
+A Reasoner keeps what is made once for a rule base: engines, tables and matrices, symptom by symptom.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.knowledge.answers import Answers, known
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.chain import Chain, Trace
+from diagnose.reasoning.choose import Asked, Choice, Chooser
+from diagnose.reasoning.conclude import Concluder, Conclusion
+from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.tables import Tables, tables
+from diagnose.reasoning.together import together
+from diagnose.reasoning.weigh import Differential, weigh
+
+Priors = Mapping[str, tuple[float, ...]]
+"""For a symptom, shares that stand in for the rule base's own (learned from outcomes)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """What reasoning needs of a complaint: its symptom and all that was answered.
+
+    `closed` are checks that cannot be done here, beyond those answered.
+    """
+
+    symptom: str
+    answers: Answers
+    closed: frozenset[str] = frozenset()
+
+    @property
+    def asked(self) -> Asked:
+        """What is known, and what need not be asked again."""
+        return Asked(known(self.answers), frozenset(self.answers) | self.closed)
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """All that is concluded about one complaint."""
+
+    complaint: Complaint
+    trace: Trace
+    differential: Differential
+    conclusion: Conclusion
+    choice: Choice
+    table: Tables
+
+
+@dataclass(frozen=True, slots=True)
+class CarDiagnosis:
+    """The complaints of one car, weighed together.
+
+    `vehicle_wide`: causes that may be at work on the whole vehicle, with their probability; empty
+    for a single complaint.
+    """
+
+    diagnoses: tuple[Diagnosis, ...]
+    vehicle_wide: tuple[tuple[str, float], ...]
+
+
+class Reasoner:
+    """Diagnoses with one rule base."""
+
+    def __init__(self, base: Base, priors: Priors | None = None) -> None:
+        self.base = base
+        self._priors = dict(priors or {})
+        self._chains: dict[str, Chain] = {}
+        self._concluders: dict[str, Concluder] = {}
+        self._tables: dict[str, Tables] = {}
+        self._choosers: dict[tuple[str, tuple[float, ...]], Chooser] = {}
+
+    def table(self, symptom: str) -> Tables:
+        """The tables of a symptom."""
+        if symptom not in self._tables:
+            self._tables[symptom] = tables(self.base, symptom, self._priors.get(symptom))
+        return self._tables[symptom]
+
+    def matrix(self, symptom: str) -> Matrix:
+        """The evaluator of many rows for a symptom."""
+        return Matrix(self.base, self.table(symptom))
+
+    def trace(self, complaint: Complaint) -> Trace:
+        """What follows from the answers."""
+        symptom = complaint.symptom
+        if symptom not in self._chains:
+            self._chains[symptom] = Chain(self.base, symptom)
+        return self._chains[symptom].run(known(complaint.answers))
+
+    def differential(self, complaint: Complaint) -> Differential:
+        """The causes of one complaint, weighed by itself."""
+        return weigh(self.base, self.table(complaint.symptom), self.trace(complaint))
+
+    def choose(self, complaint: Complaint) -> Choice:
+        """What to check next for one complaint, weighed by itself."""
+        table = self.table(complaint.symptom)
+        return self._chooser(table).choose(self._asked(complaint, self.trace(complaint)))
+
+    def diagnose(self, complaint: Complaint) -> Diagnosis:
+        """Everything about one complaint, weighed by itself."""
+        return self.car([complaint]).diagnoses[0]
+
+    def car(self, complaints: Sequence[Complaint]) -> CarDiagnosis:
+        """Everything about the complaints of one car."""
+        plain = [self.table(c.symptom) for c in complaints]
+        traces = [self.trace(c) for c in complaints]
+        alone = [weigh(self.base, t, trace) for t, trace in zip(plain, traces, strict=True)]
+        shared = together(self.base, plain, alone)
+        diagnoses = []
+        for complaint, trace, priors, table in zip(
+            complaints, traces, shared.priors, plain, strict=True
+        ):
+            its = table if priors == table.priors else tables(self.base, table.symptom, priors)
+            diagnoses.append(self._diagnosis(complaint, trace, its))
+        return CarDiagnosis(tuple(diagnoses), shared.vehicle_wide)
+
+    def _diagnosis(self, complaint: Complaint, trace: Trace, table: Tables) -> Diagnosis:
+        differential = weigh(self.base, table, trace)
+        conclusion = self._concluder(complaint.symptom).run(trace, differential)
+        choice = self._chooser(table).choose(self._asked(complaint, trace))
+        return Diagnosis(complaint, trace, differential, conclusion, choice, table)
+
+    @staticmethod
+    def _asked(complaint: Complaint, trace: Trace) -> Asked:
+        asked = complaint.asked
+        return Asked(trace.values, asked.closed | frozenset(trace.silent_measures))
+
+    def _concluder(self, symptom: str) -> Concluder:
+        if symptom not in self._concluders:
+            self._concluders[symptom] = Concluder(self.base, symptom)
+        return self._concluders[symptom]
+
+    def _chooser(self, table: Tables) -> Chooser:
+        key = (table.symptom, table.priors)
+        if key not in self._choosers:
+            self._choosers[key] = Chooser(self.base, table)
+        return self._choosers[key]
