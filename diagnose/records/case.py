@@ -41,6 +41,7 @@ class Kind(StrEnum):
 
 FACTS = (
     "title",
+    "grade",
     "vehicle",
     "film",
     "lot",
@@ -49,7 +50,6 @@ FACTS = (
     "seen_on",
     "place",
     "remark",
-    "grade",
     "lesson",
 )
 """What may be noted of a case besides answers; dates are ISO 8601. Each is text as typed."""
@@ -133,6 +133,14 @@ class Case:
             if complaint.number == number:
                 return complaint
         raise KeyError(number)
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """Whose vehicle it is; kept apart from the case."""
+
+    name: str
+    plate: str = ""
 
 
 def live(events: Iterable[Event]) -> list[Event]:

@@ -6,13 +6,13 @@ import json
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from diagnose.records import summary
-from diagnose.records.case import Case, Event, Kind, fold, next_complaint
+from diagnose.records.case import FACTS, Case, Customer, Event, Kind, fold, next_complaint
 from diagnose.records.database import (
     Damaged,
     StoreError,
@@ -30,14 +30,6 @@ class NoCase(KeyError):
 
     def __str__(self) -> str:
         return f"there is no case '{self.args[0]}' in these records"
-
-
-@dataclass(frozen=True, slots=True)
-class Customer:
-    """Whose vehicle it is; kept apart from the case."""
-
-    name: str
-    plate: str = ""
 
 
 def default_path() -> Path:
@@ -347,7 +339,9 @@ class Store:
 
 
 def _fits(event: Event, case: Case) -> None:
-    """Raise ValueError where an event speaks of a complaint that is not there."""
+    """Raise ValueError where an event speaks of a complaint or a fact that is not there."""
+    if event.kind is Kind.NOTED and event.key not in FACTS:
+        raise ValueError(f"'{event.key}' is no fact of a case")
     of_vehicle = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.PHOTO_ADDED)
     free = (Kind.OPENED, Kind.NOTED, Kind.UNDONE, Kind.COMPLAINED)
     if event.kind in free or (event.kind in of_vehicle and event.complaint is None):
