@@ -30,6 +30,7 @@ class Kind(StrEnum):
     COMPLAINED = "complained"
     ANSWERED = "answered"
     TAKEN_BACK = "taken_back"
+    SET_ASIDE = "set_aside"
     UNDONE = "undone"
     PHOTO_ADDED = "photo_added"
     CONCLUDED = "concluded"
@@ -62,7 +63,8 @@ class Event:
     Fields by kind (those not named stay empty):
     NOTED key (one of FACTS), text; COMPLAINED complaint, key=symptom, text=panel;
     ANSWERED key=check, answer, complaint (None: of the whole vehicle);
-    TAKEN_BACK key=check, complaint; UNDONE undoes=number of the event that no longer counts;
+    TAKEN_BACK key=check, complaint; SET_ASIDE key=check that cannot be done here, complaint;
+    UNDONE undoes=number of the event that no longer counts;
     PHOTO_ADDED key=content hash, text=caption, complaint;
     CONCLUDED complaint, data (cause: the leading one, probability, and more at will);
     REMEDY_DONE complaint, key=remedy, text; CHECKED_AGAIN complaint, key=held/not_held, text;
@@ -102,6 +104,7 @@ class Complaint:
     symptom: str
     panel: str
     answers: Answers = field(default_factory=lambda: _NOTHING)
+    set_aside: tuple[str, ...] = ()
     photos: tuple[tuple[str, str], ...] = ()
     remedies_done: tuple[str, ...] = ()
     held: bool | None = None
@@ -160,7 +163,7 @@ def fold(case_id: str, events: Iterable[Event]) -> Case:
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
     """The newest event that undo would take back."""
-    kinds = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.NOTED, Kind.COMPLAINED)
+    kinds = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.NOTED, Kind.COMPLAINED)
     left = [e for e in live(events) if e.kind in kinds]
     return left[-1] if left else None
 
@@ -193,6 +196,8 @@ def _change(complaint: Complaint, event: Event) -> Complaint:
     match event.kind:
         case Kind.ANSWERED | Kind.TAKEN_BACK:
             return replace(complaint, answers=_answered(complaint.answers, event))
+        case Kind.SET_ASIDE:
+            return replace(complaint, set_aside=(*complaint.set_aside, event.key))
         case Kind.PHOTO_ADDED:
             return replace(complaint, photos=(*complaint.photos, (event.key, event.text)))
         case Kind.REMEDY_DONE:
