@@ -3,11 +3,15 @@
 from functools import cache
 
 from .checks_edges import EDGE_CHECKS
-from .checks_surface import FACE_CHECKS
+from .checks_film import FILM_CHECKS
+from .checks_paint import PAINT_CHECKS
+from .checks_pull import PULL_CHECKS
 from .drawing import Drawing
 from .scene import Scene, compose
 
-CHECK_SCENES: dict[str, Scene] = {scene.id: scene for scene in (*EDGE_CHECKS, *FACE_CHECKS)}
+CHECK_SCENES: dict[str, Scene] = {
+    scene.id: scene for scene in (*PULL_CHECKS, *EDGE_CHECKS, *FILM_CHECKS, *PAINT_CHECKS)
+}
 
 
 @cache

@@ -143,7 +143,7 @@ class Domes:
         return "".join(self._one(x, y, radius) for x, y, radius in self.spots)
 
     def _one(self, x: float, y: float, radius: float) -> str:
-        turns = [math.radians(angle) for angle in range(-30, 121, 30)]
+        turns = [math.radians(angle) for angle in range(-30, 121, 10 if radius > 25 else 30)]
         rim = [(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns]
         inner = [(x + 0.45 * radius * math.cos(t), y + 0.45 * radius * math.sin(t)) for t in turns]
         crescent = svg.area(rim + inner[::-1], "shade", width=0)

@@ -9,12 +9,17 @@ from .section import HEIGHT, WIDTH, Part
 _MARGIN, _GUTTER, _TOP, _FOOT = 14.0, 24.0, 66.0, 40.0
 SHEET_WIDTH = 2 * (_MARGIN + WIDTH) + _GUTTER
 SHEET_HEIGHT = _TOP + HEIGHT + _FOOT
-_KEY = (("hatch", "paint"), ("dots", "adhesive"), ("black", "film"))
-_KEY_MORE = {
-    "ink": ("check", "print"),
+_KEY = {
+    "paint": ("hatch", "paint"),
+    "adhesive": ("dots", "adhesive"),
+    "film": ("black", "film"),
+    "print": ("check", "print"),
     "laminate": ("white", "laminate"),
-    "tape": ("black", "film or tape"),
+    "tape": ("black", "tape"),
+    "tape_dot": ("dense", "matt tape"),
 }
+PAINT_TO_FILM = ("paint", "adhesive", "film")
+PAINT_TO_LAMINATE = (*PAINT_TO_FILM, "print", "laminate")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +27,7 @@ class Scene:
     """One drawing told as data: two frames side by side, their captions and the words.
 
     `description` is a whole sentence that can stand in for the drawing. `key` names the
-    layers besides paint, adhesive and film that the key below the frames explains.
+    layers that the key below the frames explains, the lowest first.
     """
 
     id: str
@@ -31,7 +36,7 @@ class Scene:
     left: Part
     right: Part
     captions: tuple[str, str] = ("From above", "Cut through, not to scale")
-    key: tuple[str, ...] = ()
+    key: tuple[str, ...] = PAINT_TO_FILM
 
 
 def compose(scene: Scene) -> Drawing:
@@ -50,19 +55,22 @@ def compose(scene: Scene) -> Drawing:
 
 
 def _frame(key: str, x: float, caption: str, content: Part) -> str:
-    size = {"width": WIDTH, "height": HEIGHT}
-    clip = svg.element("clipPath", svg.element("rect", **size), id=f"{key}-frame")
+    clip = svg.element(
+        "clipPath", svg.element("rect", width=WIDTH, height=HEIGHT), id=f"{key}-frame"
+    )
     inside = svg.element("g", content.draw(), clip_path=f"url(#{key}-frame)")
-    border = svg.element("rect", **size, fill="none", stroke=svg.INK, stroke_width=2)
+    border = svg.element(
+        "rect", width=WIDTH, height=HEIGHT, fill="none", stroke=svg.INK, stroke_width=2
+    )
     return svg.lettering(x, _TOP - 10, caption, size=14) + svg.moved(
         x, _TOP, clip + inside + border
     )
 
 
-def _layer_key(more: tuple[str, ...]) -> str:
+def _layer_key(layers: tuple[str, ...]) -> str:
     y = _TOP + HEIGHT + 14
     pieces, x = [], _MARGIN
-    for fill, word in (*_KEY, *(_KEY_MORE[name] for name in more)):
+    for fill, word in (_KEY[name] for name in layers):
         swatch = [(x, y), (x + 26, y), (x + 26, y + 13), (x, y + 13)]
         pieces.append(svg.area(swatch, fill) + svg.lettering(x + 33, y + 12, word, size=14))
         x += 33 + svg.lettering_width(word, 14) + 22

@@ -183,6 +183,11 @@ def lettering(
     )
 
 
+def without_words(text: str) -> str:
+    """Leave the words out of a drawing: each stands on a line of its own."""
+    return "".join(line for line in text.splitlines() if not line.startswith("<text"))
+
+
 def lettering_width(text: str, size: float = 15) -> float:
     """Estimate, on the safe side, how wide a text runs in drawing units."""
     return len(text) * size * LETTER_WIDTH

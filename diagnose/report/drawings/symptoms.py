@@ -4,14 +4,16 @@ from functools import cache
 
 from .drawing import Drawing
 from .scene import Scene, compose
+from .symptoms_colour import COLOUR
 from .symptoms_damage import DAMAGE
-from .symptoms_edges import EDGES, REMOVAL
+from .symptoms_edges import EDGES
 from .symptoms_lines import LINES
 from .symptoms_raised import RAISED
+from .symptoms_removal import REMOVAL
 from .symptoms_surface import SURFACE
 
 SYMPTOM_SCENES: dict[str, Scene] = {
-    scene.id: scene for scene in (*EDGES, *RAISED, *LINES, *SURFACE, *DAMAGE, *REMOVAL)
+    scene.id: scene for scene in (*EDGES, *RAISED, *LINES, *SURFACE, *COLOUR, *DAMAGE, *REMOVAL)
 }
 
 

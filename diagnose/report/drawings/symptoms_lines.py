@@ -2,7 +2,7 @@
 
 from .parts import Arrow, Blob, Box, Label, Line, Points, Ridge, Strokes
 from .plan import Plan
-from .scene import Scene
+from .scene import PAINT_TO_LAMINATE, Scene
 from .section import WHOLE, Rise, Section
 from .svg import trace
 from .tools import Tool
@@ -165,7 +165,7 @@ LINES = (
             ),
             film=WHOLE,
         ),
-        key=("ink", "laminate"),
+        key=PAINT_TO_LAMINATE,
     ),
     Scene(
         "laminate_tunnelling",
@@ -192,7 +192,7 @@ LINES = (
                 Label(90, 194, "film stays flat", (150, 124)),
             ),
         ),
-        key=("ink", "laminate"),
+        key=PAINT_TO_LAMINATE,
     ),
     Scene(
         "laminate_delamination",
@@ -230,7 +230,7 @@ LINES = (
                 Label(60, 194, "film and print hold", (120, 122)),
             ),
         ),
-        key=("ink", "laminate"),
+        key=PAINT_TO_LAMINATE,
     ),
     Scene(
         "stretch_marks",

@@ -1,0 +1,1 @@
+"""Complaint, cause, correction on paper and screen."""
