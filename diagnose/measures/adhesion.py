@@ -139,6 +139,7 @@ _CROSS_CUT = Words(
         ("5", "Over 65 % came off (ASTM 0B): nothing holds on this paint."),
     )
 )
+_CUT = "Blade: cut away from the hand. The cut goes through the paint: ask the owner first."
 _WETTING = Words(
     (
         (
@@ -174,6 +175,7 @@ MEASURES = (
         error_bound="one class between two readers is usual",
         source="ISO 2409, ASTM D3359 method B",
         maturity=Maturity.CHECKED,
+        caution=_CUT,
         example=(("detached_percent", "12 ± 2"),),
         example_result="2",
     ),
@@ -188,6 +190,7 @@ MEASURES = (
         error_bound="none: the limits of area are the same",
         source="ISO 2409, ASTM D3359 method B",
         maturity=Maturity.CHECKED,
+        caution=_CUT,
         example=(("astm_class", "3B"),),
         example_result="2",
     ),
@@ -206,6 +209,10 @@ MEASURES = (
         error_bound="pens scatter about ±3 mN/m",
         source="ASTM D2578 and ISO 8296 for the method; thresholds common practice, no source",
         maturity=Maturity.COMMON_PRACTICE,
+        caution=(
+            "Test liquids can harm skin and an unborn child: gloves, fresh air, the safety data "
+            "sheet."
+        ),
         example=(("dyne_pen_mnm", "30 ± 3"),),
         example_result="high_tack_only",
     ),

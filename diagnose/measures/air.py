@@ -49,6 +49,9 @@ PANEL = Input(
 )
 LOW_LIMIT = Input("low_limit_c", "°C", -10, 30, "coldest panel that the film's bulletin allows")
 HIGH_LIMIT = Input("high_limit_c", "°C", 20, 60, "warmest panel that the film's bulletin allows")
+# The coefficients were fitted down to here.
+LOWEST_DEW_POINT_C = -40
+
 START = Input("start_c", "°C", -20, 50, "temperature of the panel when it came in from the wash")
 TARGET = Input("target_c", "°C", -20, 50, "temperature that the panel has to reach")
 THICKNESS = Input("thickness_mm", "mm", 0.3, 10, "thickness of the panel")
@@ -79,20 +82,25 @@ def dew_point_c(air_temp_c: float, humidity_percent: float) -> float:
 
     Td = c·g / (b − g), g = ln(RH/100) + b·T/(c + T), b = 17.625, c = 243.04 °C.
     T −20 to 50 °C, RH 1 to 100 %. Within 0.03 °C of the ASHRAE equations where Td ≥ 0; below
-    0 °C it is the dew point over water, up to 0.6 °C under the frost point. Raises OutOfRange.
+    0 °C it is the dew point over water, which lies under the frost point by a tenth of its value.
+    Raises OutOfRange, CannotSay for a dew point under −40 °C, beyond the fit.
     Source: Alduchov & Eskridge, J. Appl. Meteorol. 35 (1996) 601-609.
     """
     refuse_outside((AIR, air_temp_c), (HUMIDITY, humidity_percent))
     b, c = 17.625, 243.04
     g = math.log(humidity_percent / 100) + b * air_temp_c / (c + air_temp_c)
-    return c * g / (b - g)
+    dew_point = c * g / (b - g)
+    if dew_point < LOWEST_DEW_POINT_C:
+        raise CannotSay("air this dry has no dew point worth knowing: read the humidity again.")
+    return dew_point
 
 
 def dew_point_margin_c(air_temp_c: float, humidity_percent: float, panel_temp_c: float) -> float:
     """Panel temperature minus dew point, in kelvin.
 
     Panel −20 to 60 °C, air as for the dew point. ±0.5 °C and ±3 % RH make about ±1 K. Raises
-    OutOfRange. The 3 K margin is painting practice after ISO 8502-4; for film it is an analogy.
+    OutOfRange, CannotSay. The 3 K margin is painting practice after ISO 8502-4; for film it is an
+    analogy.
     """
     refuse_outside((PANEL, panel_temp_c))
     return panel_temp_c - dew_point_c(air_temp_c, humidity_percent)
@@ -164,7 +172,7 @@ def warming_minutes(
 _DEW = Bands(
     (
         (0.0, "The panel is colder than the dew point: it is wet, and film laid on it will lift."),
-        (3.0, "Too near the dew point: under the 3 K margin, the panel may be damp. Warm it."),
+        (3.0, "Too near the dew point: less than the usual 3 °C (5 °F). Warm it."),
         (5.0, "Enough margin if the probe is good; the readings' errors eat about 1 K of it."),
     ),
     "Dry: no dew on this panel with normal reading errors.",
@@ -243,6 +251,10 @@ MEASURES = (
         error_bound="about 30 %, mostly for the heat exchange",
         source="lumped-capacity method, heat transfer textbooks; properties from memory",
         maturity=Maturity.CHECKED,
+        caution=(
+            "Warm the bay, not the panel with a flame or lamp; no heater where solvent vapour can "
+            "gather."
+        ),
         example=(
             ("material", "steel"),
             ("start_c", "8"),

@@ -6,7 +6,23 @@ from itertools import product
 from diagnose.measures.model import CannotSay, Given, Input, Measure, OutOfRange, Result
 from diagnose.measures.quantity import Quantity, exact
 
-__all__ = ["blame", "evaluate", "problems", "with_defaults"]
+__all__ = ["blame", "evaluate", "gathered", "missing", "problems", "with_defaults"]
+
+
+def gathered(measure: Measure, answers: Given) -> dict[str, Quantity | str]:
+    """Collect the inputs that answers to checks give, each from the first of its checks known."""
+    found = (
+        (wanted.name, next((answers[check] for check in wanted.checks if check in answers), None))
+        for wanted in measure.inputs
+    )
+    return {name: value for name, value in found if value is not None}
+
+
+def missing(measure: Measure, given: Given) -> tuple[Input, ...]:
+    """List the inputs without which the measure cannot be taken."""
+    return tuple(
+        wanted for wanted in measure.inputs if wanted.default is None and wanted.name not in given
+    )
 
 
 def problems(measure: Measure, given: Given) -> tuple[str, ...]:
@@ -27,7 +43,8 @@ def _input_problems(wanted: Input, given: Given) -> Iterator[str]:
         return
     value = _cut(wanted, value)
     ends = (value.low, value.high) if isinstance(value, Quantity) else (value,)
-    yield from dict.fromkeys(filter(None, map(wanted.problem, ends)))
+    if sentence := next(filter(None, map(wanted.problem, ends)), None):
+        yield sentence
 
 
 def _cut(wanted: Input, value: Quantity | str) -> Quantity | str:

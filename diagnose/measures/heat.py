@@ -106,10 +106,7 @@ def post_heat_reached(
 
 
 def _says_true(value: object) -> str:
-    return (
-        "Compare this, not the display, with the bulletin's temperature. Film this hot burns skin; "
-        "keep seals, lamps, sensors and airbag covers cooler, as their makers say."
-    )
+    return "Compare this, not the display, with the bulletin's temperature."
 
 
 _POST_HEAT = Words(
@@ -121,6 +118,10 @@ _POST_HEAT = Words(
         ),
         ("reached", "This edge reached its post-heat temperature."),
     )
+)
+_CAUTION = (
+    "Hot film and metal burn skin. Keep heat off airbag covers, seals, lamps, sensors, fuel and "
+    "high-voltage parts as their makers say; no solvent vapour near a heat gun."
 )
 _GUN = (
     READING.rises(),
@@ -140,13 +141,14 @@ MEASURES = (
         error_bound="0.1 K by the formula; emissivity ±0.02 makes ±1.5 K at 90 °C",
         source="measurement equation of radiation thermometry; Sakuma-Hattori band fit to Planck",
         maturity=Maturity.CHECKED,
+        caution=_CAUTION,
         example=(
             ("reading_c", "62"),
             ("emissivity", "0.5"),
             ("gun_setting", "0.95"),
             ("surroundings_c", "20"),
         ),
-        example_result=91.29,
+        example_result=91.31,
     ),
     Measure(
         id="post_heat_reached",
@@ -159,6 +161,7 @@ MEASURES = (
         error_bound="as the true temperature",
         source="the film's bulletin; 90 to 95 °C as met in trade texts",
         maturity=Maturity.SOURCED,
+        caution=_CAUTION,
         example=(("reading_c", "81"),),
         example_result="not_reached",
     ),

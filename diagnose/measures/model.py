@@ -138,7 +138,7 @@ class Bands:
     last: str
 
     def __call__(self, value: Quantity | str) -> str:
-        """Give the sentence of a value, or of both ends where a range lies in more than one band."""
+        """Give the sentence of a value, or of both ends where a range spans bands."""
         if isinstance(value, str):
             raise TypeError("bands speak about numbers")
         low, high = self._of(value.low), self._of(value.high)
@@ -173,8 +173,9 @@ class Measure:
     `function` takes its inputs by name as plain floats and words and gives a float or a word.
     `words` are the possible words from least to most, empty where the result is a number in `unit`.
     `expand` turns words that stand for a spread of a property into ranges before the corners are
-    taken. `over` bounds the result over ranges where the corners would not. `example` are inputs
-    as a person types them, `example_result` is what they give.
+    taken. `over` bounds the result over ranges where the corners would not. `caution` is shown with
+    every result where taking the readings can hurt someone. `example` are inputs as a person types
+    them, `example_result` is what they give.
     """
 
     id: str
@@ -191,6 +192,7 @@ class Measure:
     words: tuple[str, ...] = ()
     expand: Callable[[Given], Given] | None = None
     over: Callable[[Given], Quantity | str | None] | None = None
+    caution: str = ""
 
     @property
     def kind(self) -> str:

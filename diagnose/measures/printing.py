@@ -1,6 +1,7 @@
 """Print and laminate: how long a print has to wait, and whether a repeat fits a machine."""
 
 import math
+from dataclasses import replace
 
 from diagnose.measures.model import (
     CannotSay,
@@ -8,6 +9,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
+    Shape,
     Words,
     refuse_outside,
 )
@@ -199,6 +201,13 @@ _CONDITIONS = (
     STACKING.defaulting("loose_roll"),
 )
 
+
+def _turned(wanted: Input) -> Input:
+    """Turn the shape: what asks for a longer wait makes a given wait the less enough."""
+    turned = {Shape.RISES: Shape.FALLS, Shape.FALLS: Shape.RISES}
+    return replace(wanted, shape=turned.get(wanted.shape, wanted.shape))
+
+
 MEASURES = (
     Measure(
         id="outgas_window_h",
@@ -221,7 +230,7 @@ MEASURES = (
         id="print_wait",
         name="Whether a print waited long enough",
         function=print_wait,
-        inputs=(WAITED.rises(), *_CONDITIONS),
+        inputs=(WAITED.rises(), *map(_turned, _CONDITIONS)),
         unit="",
         says=_WAIT,
         words=_WAIT.order,

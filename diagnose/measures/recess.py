@@ -173,6 +173,7 @@ MEASURES = (
         error_bound="about 1 mm in gap and bridge",
         source="film seller's training text on the tape test",
         maturity=Maturity.CHECKED,
+        caution="Blade: mark the tape, take it off the car and cut it there, away from the hand.",
         example=(("bridge_mm", "100"), ("gap_mm", "18")),
         example_result=18.0,
     ),

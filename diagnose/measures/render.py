@@ -18,7 +18,11 @@ def render_result(measure: Measure, inputs: Given, result: Result, system: str) 
     First the result, then what it means for the film, what went in, and how far to trust it.
     """
     return "\n".join(
-        (*_headline(measure, result, system), *_inputs(measure, inputs, system), *_trust(measure))
+        (
+            *_headline(measure, result, system),
+            *_inputs(measure, inputs, system),
+            *_trust(measure),
+        )
     )
 
 
@@ -42,6 +46,7 @@ def _trust(measure: Measure) -> tuple[str, ...]:
     return (
         f"  error: {measure.error_bound}",
         f"  source: {measure.source} ({measure.maturity})",
+        *((f"  caution: {measure.caution}",) if measure.caution else ()),
     )
 
 
@@ -61,6 +66,7 @@ def as_json(measure: Measure, inputs: Given, result: Result, system: str) -> dic
         "error_bound": measure.error_bound,
         "source": measure.source,
         "maturity": str(measure.maturity),
+        "caution": measure.caution,
     }
 
 

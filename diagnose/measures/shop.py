@@ -192,6 +192,7 @@ MEASURES = (
         error_bound="an order of size",
         source="momentum of a jet; distances from washing advice in the trade",
         maturity=Maturity.SOURCED,
+        caution="A jet injures skin and eyes: never point it at a person or hold a hand before it.",
         example=(("pressure_bar", "100"), ("lance_distance_mm", "150")),
         example_result=15.8,
     ),

@@ -209,6 +209,7 @@ MEASURES = (
         source="FINAT FTM 14; class limits from memory, the data sheet goes first",
         maturity=Maturity.SOURCED,
         expand=_allowed,
+        caution="A hot oven and plate burn skin: gloves. Blade: cut away from the hand.",
         example=(("oven_shrink_mm", "0.6 ± 0.1"), ("film_class", "cast")),
         example_result="over",
     ),

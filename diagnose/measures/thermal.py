@@ -25,8 +25,8 @@ FIRST = Input("first", "", 0, 0, "the part that is looked at", words=tuple(EXPAN
 SECOND = Input("second", "", 0, 0, "what it lies on or beside", words=tuple(EXPANSION))
 LENGTH = Input("length_mm", "mm", 1, 8000, "length over which both are held together")
 SWING = Input("swing_k", "K", -120, 120, "change of temperature, warming counted up")
-FIRST_RATE = Input("first_per_k", "1e-6/K", -5, 250, "expansion of the first")
-SECOND_RATE = Input("second_per_k", "1e-6/K", -5, 250, "expansion of the second")
+FIRST_RATE = Input("first_per_k", "ppm/K", -5, 250, "expansion of the first")
+SECOND_RATE = Input("second_per_k", "ppm/K", -5, 250, "expansion of the second")
 
 
 def thermal_movement_mm(

@@ -119,7 +119,7 @@ SPELLINGS: Mapping[str, Mapping[str, Scale]] = MappingProxyType(
         "GU": _same("gu"),
         "W/m²K": _same("w/m2k"),
         "g/m² a day": _same("g/m2aday", "g/m2/day", "g/m2/d"),
-        "1e-6/K": _same("1e-6/k", "ppm/k"),
+        "ppm/K": _same("ppm/k"),
     }
 )
 # What US customary readers are shown, by spelling; other units are the same in both.
@@ -142,12 +142,9 @@ _US = MappingProxyType(
     }
 )
 
-_NUMBER = r"[-+−]?\d+(?:\.\d+)?|[-+−]?\.\d+"
-_READING = re.compile(
-    rf"\s*(?P<first>{_NUMBER})\s*(?P<unit_1>[^\d\s.±+~-][^±+~]*?)??\s*"
-    rf"(?:(?:\.\.|–|\bto\b)\s*(?P<last>{_NUMBER})|(?:±|\+/?-)\s*(?P<tolerance>{_NUMBER}))?"
-    r"\s*(?P<unit_2>\S.*?)?\s*"
-)
+_NUMBER_AND_UNIT = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d+)?|\.\d+))\s*([^\s\d.].*?)?\s*")
+_BETWEEN = re.compile(r"(\.\.|–|\bto\b|±|\+/-|\+-)")
+_RANGE_SIGNS = ("..", "–", "to")
 _LONGEST = 60
 
 
@@ -163,16 +160,15 @@ def parse(text: str, unit: str) -> Quantity:
     A number without a unit is in that unit. Ranges are written with `..`, `–` or `to`, tolerances
     with `±`, `+-` or `+/-`. Raises BadReading.
     """
-    found = _READING.fullmatch(text) if len(text) <= _LONGEST else None
-    if not found:
+    parts = _BETWEEN.split(text) if len(text) <= _LONGEST else []
+    read = [_NUMBER_AND_UNIT.fullmatch(part) for part in parts[::2]]
+    numbers = [_float(found[1]) for found in read if found]
+    if len(numbers) != len(read) or len(numbers) not in (1, 2):
         raise BadReading(_help(text, unit))
-    factor, offset = _scale(found["unit_1"], found["unit_2"], text, unit)
-    first = _float(found["first"])
-    typed = within(first, 0)
-    if found["last"]:
-        typed = between(first, _float(found["last"]))
-    if found["tolerance"]:
-        typed = within(first, _float(found["tolerance"]))
+    factor, offset = _scale({_normal(found[2]) for found in read if found and found[2]}, text, unit)
+    one, other = numbers[0], numbers[-1]
+    is_range = len(parts) == 1 or parts[1] in _RANGE_SIGNS
+    typed = between(one, other) if is_range else within(one, other)
     return Quantity(typed.low * factor + offset, typed.high * factor + offset)
 
 
@@ -180,8 +176,7 @@ def _float(digits: str) -> float:
     return float(digits.replace("−", "-"))
 
 
-def _scale(one: str | None, other: str | None, text: str, unit: str) -> Scale:
-    spellings = {_normal(typed) for typed in (one, other) if typed}
+def _scale(spellings: set[str], text: str, unit: str) -> Scale:
     if not spellings:
         return 1.0, 0.0
     known = SPELLINGS[unit]
@@ -193,14 +188,14 @@ def _scale(one: str | None, other: str | None, text: str, unit: str) -> Scale:
 def _normal(spelling: str) -> str:
     """Small letters, no blanks, one kind of micro sign, squares as digits."""
     joined = "".join(spelling.lower().split())
-    return joined.replace("\u03bc", "µ").replace("²", "2").replace("º", "°")
+    return joined.replace("\u03bc", "µ").replace("²", "2").replace("º", "°").replace("″", '"')
 
 
 def _help(text: str, unit: str) -> str:
-    ways = ", ".join(SPELLINGS[unit]) if unit else "none"
+    ways = " or ".join(dict.fromkeys((unit, show_unit(unit, "us")))) or "no unit"
     return (
         f"'{plain(text)}' is not a reading: write a number, a range (20..22) or a tolerance "
-        f"(21 ± 0.5), then its unit; units taken here: {ways}."
+        f"(21 ± 0.5), in {ways}."
     )
 
 
