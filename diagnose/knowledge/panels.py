@@ -3,36 +3,50 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-_BOTH_SIDES = {
-    "front_wing": "front wing",
-    "front_door": "front door",
-    "rear_door": "rear door",
-    "sliding_door": "sliding door",
-    "rear_quarter": "rear quarter",
-    "sill": "sill",
-    "rear_door_van": "van's rear door",
-    "mirror": "mirror",
+_ONE = {
+    "front_bumper": "Front bumper",
+    "bonnet": "Bonnet",
+    "roof": "Roof",
+    "boot_lid": "Boot lid or tailgate",
+    "tailgate": "Tailgate",
+    "rear_bumper": "Rear bumper",
+    "fuel_flap": "Fuel or charging flap",
+    "windscreen": "Windscreen",
+    "rear_window": "Rear window",
+    "glass": "Glass",
+}
+_ON_BOTH_SIDES = {
+    "front_wing": "Front wing",
+    "front_door": "Front door",
+    "rear_door": "Rear door",
+    "sliding_door": "Sliding door",
+    "rear_door_van": "Rear door of the van",
+    "side": "Side of the body",
+    "rear_quarter": "Rear quarter",
+    "sill": "Sill",
+    "mirror": "Mirror",
     "a_pillar": "A-pillar",
-    "side": "side of the body",
-    "wheel_arch_front": "front wheel arch",
-    "wheel_arch_rear": "rear wheel arch",
-    "door_handle_front": "front door handle",
-    "door_handle_rear": "rear door handle",
+    "b_pillar": "B-pillar",
+    "c_pillar": "C-pillar",
+    "d_pillar": "D-pillar",
+    "wheel_arch_front": "Front wheel arch",
+    "wheel_arch_rear": "Rear wheel arch",
+    "front_door_handle": "Front door handle",
+    "rear_door_handle": "Rear door handle",
+    "front_side_window": "Front side window",
+    "rear_side_window": "Rear side window",
+    "quarter_window": "Quarter window",
+    "rear_window": "Rear window",
+    "headlamp": "Headlamp",
+    "rear_lamp": "Rear lamp",
 }
 
 PANELS: Mapping[str, str] = MappingProxyType(
     {
-        "front_bumper": "Front bumper",
-        "bonnet": "Bonnet",
-        "roof": "Roof",
-        "boot_lid": "Boot lid",
-        "tailgate": "Tailgate",
-        "rear_bumper": "Rear bumper",
-        "fuel_flap": "Fuel flap",
-        "glass": "Glass",
+        **_ONE,
         **{
-            f"{panel}_{side}": f"{side.capitalize()} {name}"
-            for panel, name in _BOTH_SIDES.items()
+            f"{panel}_{side}": f"{name}, {side}"
+            for panel, name in _ON_BOTH_SIDES.items()
             for side in ("left", "right")
         },
         "whole_vehicle": "Whole vehicle",

@@ -26,6 +26,7 @@ from diagnose.records.case import (
     fold,
     outcome_data,
 )
+from diagnose.records.shapes import Path, Shapes
 
 GRADES = ("plain", "tricky", "treacherous")
 DATES = ("laid_on", "seen_on")
@@ -37,6 +38,7 @@ _COMPLAINT = (
     "symptom",
     "panel",
     "answers",
+    "set_aside",
     "photos",
     "remedies_done",
     "held",
@@ -53,8 +55,6 @@ _OUTCOME = (
     "note",
 )
 _EVENT = ("number", "at", "kind", "key", "text", "answer", "complaint", "undoes", "data")
-
-Path = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,8 @@ def _of_complaint(complaint: Complaint) -> Iterator[dict[str, Any]]:
     yield {"kind": Kind.COMPLAINED, "key": complaint.symptom, "text": complaint.panel}
     for check, answer in complaint.answers.items():
         yield {"kind": Kind.ANSWERED, "key": check, "answer": answer}
+    for check in complaint.set_aside:
+        yield {"kind": Kind.SET_ASIDE, "key": check}
     for photo, caption in complaint.photos:
         yield {"kind": Kind.PHOTO_ADDED, "key": photo, "text": caption}
     for remedy in complaint.remedies_done:
@@ -114,70 +116,12 @@ def _of_complaint(complaint: Complaint) -> Iterator[dict[str, Any]]:
         yield {"kind": Kind.CLOSED, "data": outcome_data(complaint.outcome)}
 
 
-class _Reader:
-    """Reads one document; what is wrong is noted, and reading goes on."""
+class _Reader(Shapes):
+    """Reads the parts of a case."""
 
     def __init__(self, document: Document, base: Base) -> None:
-        self.document = document
+        super().__init__(document)
         self.base = base
-        self.problems: list[Problem] = []
-
-    def wrong(self, path: Path, sentence: str, severity: str = "error") -> None:
-        spot = self.document.spot(path)
-        self.problems.append(Problem(spot, sentence, "case", severity))
-
-    # Shapes
-
-    def mapping(
-        self, path: Path, value: Any, known: tuple[str, ...] = (), needed: tuple[str, ...] = ()
-    ) -> dict[str, Any]:
-        """A mapping whose keys are `known` (any, where none are given) and has the needed ones."""
-        if not isinstance(value, dict):
-            self.wrong(path, f"{_where(path)} must be keys with values")
-            return {}
-        for key in value:
-            if known and key not in known:
-                self.wrong((*path, key), f"'{key}' is not known here{near(key, known)}")
-        for key in needed:
-            if key not in value:
-                self.wrong(path, f"'{key}' is missing in {_where(path)}")
-        return value
-
-    def items(self, path: Path, value: Any) -> list[tuple[Path, Any]]:
-        """The items of a list with their places."""
-        if not isinstance(value, list):
-            self.wrong(path, f"{_where(path)} must be a list (a line '- …' for each)")
-            return []
-        return [((*path, number), item) for number, item in enumerate(value)]
-
-    def text(self, path: Path, value: Any) -> str:
-        if isinstance(value, str):
-            return value
-        said = "has no value" if value is None else "is not text here: put it in quotes"
-        self.wrong(path, f"'{path[-1]}' {said}")
-        return ""
-
-    def whole(self, path: Path, value: Any) -> int | None:
-        """A whole number from 1."""
-        if isinstance(value, int) and not isinstance(value, bool) and value > 0:
-            return value
-        self.wrong(path, f"'{path[-1]}' must be a whole number from 1")
-        return None
-
-    def yes_no(self, path: Path, value: Any) -> bool | None:
-        if value is not None and not isinstance(value, bool):
-            self.wrong(path, f"'{path[-1]}' must be true or false")
-            return None
-        return value
-
-    def one_of(self, path: Path, value: Any, known: Any, what: str) -> str:
-        """An id among the known ones."""
-        word = self.text(path, value)
-        if word and word not in known:
-            self.wrong(path, f"'{word}' is no {what}{near(word, set(known))}")
-        return word
-
-    # Parts
 
     def case_file(self) -> CaseFile:
         if self.document.data is None:
@@ -267,14 +211,19 @@ class _Reader:
 
     def complaint(self, path: Path, item: Any, place: int) -> Complaint:
         data = self.mapping(path, item, _COMPLAINT, ("symptom", "panel"))
-        done = self.items((*path, "remedies_done"), data.get("remedies_done", []))
         return Complaint(
             self.whole((*path, "number"), data.get("number", place)) or place,
             self.symptom((*path, "symptom"), data.get("symptom", "")),
             self.panel((*path, "panel"), data.get("panel", "")),
             dict(self.answers((*path, "answers"), data.get("answers", {}), "complaint")),
+            self.ids((*path, "set_aside"), data.get("set_aside", []), self.base.checks, "check"),
             self.photos((*path, "photos"), data.get("photos", [])),
-            tuple(self.one_of(at, remedy, self.base.remedies, "remedy") for at, remedy in done),
+            self.ids(
+                (*path, "remedies_done"),
+                data.get("remedies_done", []),
+                self.base.remedies,
+                "remedy",
+            ),
             self.yes_no((*path, "held"), data.get("held")),
             self.outcome((*path, "outcome"), data["outcome"])
             if data.get("outcome") is not None
@@ -289,20 +238,17 @@ class _Reader:
 
     def outcome(self, path: Path, value: Any) -> Outcome:
         data = self.mapping(path, value, _OUTCOME, ("cause", "confirmed_by"))
-        also = self.items((*path, "also_causes"), data.get("also_causes", []))
+        causes = (*self.base.causes, UNLISTED)
         return Outcome(
-            self.cause((*path, "cause"), data.get("cause", "")),
+            self.one_of((*path, "cause"), data.get("cause", ""), causes, "cause"),
             self.text((*path, "confirmed_by"), data.get("confirmed_by", "")),
-            tuple(self.cause(at, cause) for at, cause in also),
+            self.ids((*path, "also_causes"), data.get("also_causes", []), causes, "cause"),
             self.one_of((*path, "remedy"), data.get("remedy", ""), self.base.remedies, "remedy"),
             self.yes_no((*path, "held"), data.get("held")),
             self.one_of((*path, "payer"), data.get("payer", ""), self.base.payers, "payer"),
             self.cost((*path, "cost"), data.get("cost")),
             self.text((*path, "note"), data.get("note", "")),
         )
-
-    def cause(self, path: Path, value: Any) -> str:
-        return self.one_of(path, value, (*self.base.causes, UNLISTED), "cause")
 
     def cost(self, path: Path, value: Any) -> float | None:
         if value is None or (isinstance(value, int | float) and not isinstance(value, bool)):
@@ -371,7 +317,7 @@ class _Reader:
             case Kind.COMPLAINED:
                 self.symptom(at, key)
                 self.panel((*path, "text"), text)
-            case Kind.TAKEN_BACK | Kind.ANSWERED:
+            case Kind.TAKEN_BACK | Kind.ANSWERED | Kind.SET_ASIDE:
                 self.one_of(at, key, self.base.checks, "check")
             case Kind.REMEDY_DONE:
                 self.one_of(at, key, self.base.remedies, "remedy")
@@ -387,11 +333,6 @@ class _Reader:
         except ValueError:
             self.wrong(path, f"'{text}' is no time such as 2026-03-31T14:05:00+00:00")
             return None
-
-
-def _where(path: Path) -> str:
-    named = [step for step in path if isinstance(step, str)]
-    return f"'{named[-1]}'" if named else "the file"
 
 
 def _is_date(text: str) -> bool:

@@ -13,9 +13,22 @@ from diagnose.records.casefile import CaseFile
 
 
 def write_case(case_file: CaseFile) -> str:
-    """A file's text. Facts stand in a fixed order, answers in the order in which they were given.
+    """A file's text; raises ValueError for a journal that is not numbered from 1."""
+    return yaml.dump(
+        case_data(case_file),
+        Dumper=_Dumper,
+        sort_keys=False,
+        allow_unicode=True,
+        width=2**31,
+        indent=2,
+    )
 
-    Raises ValueError for a journal that is not numbered from 1.
+
+def case_data(case_file: CaseFile) -> dict[str, Any]:
+    """What a file says, as plain data.
+
+    Facts stand in a fixed order, answers in the order in which they were given. Raises ValueError
+    for a journal that is not numbered from 1.
     """
     case = case_file.case
     noted = {fact: case.facts[fact] for fact in FACTS if fact in case.facts and fact != "lesson"}
@@ -30,9 +43,7 @@ def write_case(case_file: CaseFile) -> str:
     ]
     content |= _said(lesson=case.facts.get("lesson"))
     content |= _said(journal=[_event(e, number) for number, e in enumerate(case_file.events, 1)])
-    return yaml.dump(
-        content, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=2**31, indent=2
-    )
+    return content
 
 
 def _said(**values: Any) -> dict[str, Any]:
@@ -56,6 +67,7 @@ def _complaint(complaint: Complaint, place: int) -> dict[str, Any]:
         "panel": complaint.panel,
         **_said(
             answers=_answers(complaint.answers),
+            set_aside=list(complaint.set_aside),
             photos=_photos(complaint.photos),
             remedies_done=list(complaint.remedies_done),
             held=complaint.held,

@@ -6,6 +6,7 @@ SQLite in write-ahead mode with full sync: when a commit returns, it survives a 
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -13,6 +14,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from diagnose.records.schema import APPLICATION, MIGRATIONS, VERSION
+from diagnose.records.wal import inspect, log_of
 
 WAIT_SECONDS = 10.0
 """How long one program waits for another that writes to the same file."""
@@ -34,11 +36,15 @@ class Damaged(StoreError):
         )
 
 
-def connect(path: Path) -> sqlite3.Connection:
-    """Open the file, made new if there is none; raises StoreError."""
+def connect(path: Path) -> tuple[sqlite3.Connection, bool]:
+    """Open the file, made new if there is none; raises StoreError.
+
+    Also whether the program or the computer stopped while the last entry was being written.
+    """
     with in_words(path):
         if not path.exists():
             _create(path)
+        torn = _look_at_log(path)
         _look_first(path)
         connection = _connection(path)
         try:
@@ -46,7 +52,7 @@ def connect(path: Path) -> sqlite3.Connection:
         except BaseException:
             connection.close()
             raise
-        return connection
+        return connection, torn
 
 
 def _connection(path: Path) -> sqlite3.Connection:
@@ -110,6 +116,19 @@ def _look_first(path: Path) -> None:
         faults = structure(connection)
     if faults:
         raise Damaged(path, faults)
+
+
+def _look_at_log(path: Path) -> bool:
+    """Whether the last entry in the log is torn; raises Damaged where others are lost.
+
+    A torn log is copied aside, for opening the file drops the entry from it.
+    """
+    log = inspect(path)
+    if log.faults:
+        raise Damaged(path, log.faults)
+    if log.torn:
+        shutil.copyfile(log_of(path), path.with_name(f"{path.name}-wal-torn"))
+    return log.torn
 
 
 def read_only(path: Path) -> sqlite3.Connection:

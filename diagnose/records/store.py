@@ -51,14 +51,17 @@ class Store:
     unknown id. A method that writes returns only after the commit reached the disk.
     """
 
-    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
+    def __init__(self, connection: sqlite3.Connection, path: Path, torn: bool) -> None:
         self._connection = connection
         self.path = path
+        self.torn = torn
+        """Whether the last session was cut off while it wrote: its last entry may be missing."""
 
     @classmethod
     def open(cls, path: Path) -> Store:
         """Open a records file, made new if there is none."""
-        return cls(connect(path), path)
+        connection, torn = connect(path)
+        return cls(connection, path, torn)
 
     def close(self) -> None:
         """Let go of the file."""

@@ -116,7 +116,7 @@ def _standing(journal: Sequence[Event]) -> _Standing:
                 asked_since = False
             case Kind.CLOSED:
                 closed[event.complaint or 0] = event.at.date().isoformat()
-            case Kind.COMPLAINED | Kind.ANSWERED | Kind.TAKEN_BACK:
+            case Kind.COMPLAINED | Kind.ANSWERED | Kind.TAKEN_BACK | Kind.SET_ASIDE:
                 asked_since = True
     return _Standing(closed, conclusions, asked_since)
 

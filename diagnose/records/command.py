@@ -1,0 +1,348 @@
+"""What `diagnose cases …` does: a body for each action, from arguments to an exit code and a text.
+
+Exit codes: 0 done, 1 a problem was found, 2 what was asked for cannot be done as asked. The caller
+prints the text of the codes above 0 to the standard error.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.verify import near
+from diagnose.records import learning, photos, tables
+from diagnose.records.case import UNLISTED, Case, Complaint, Kind, Outcome, outcome_data
+from diagnose.records.casefile import CaseFile
+from diagnose.records.casewrite import case_data
+from diagnose.records.database import Damaged, StoreError
+from diagnose.records.exchange import export_cases, import_cases
+from diagnose.records.rescue import rescue
+from diagnose.records.statistics import Fired, Statistics, statistics
+from diagnose.records.store import NoCase, Store, default_path, photo_folder
+from diagnose.records.summary import Filter
+
+DONE, PROBLEM, USAGE = 0, 1, 2
+
+Result = tuple[int, str]
+Signs = Callable[[Case, Complaint], Iterable[Fired]]
+"""The signs that fire for a complaint; given by the caller, for reasoning lies beside records."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arguments:
+    """What the command line says; each action uses those that it needs.
+
+    `paths`: files to import or photos to add, the folder to export to, the new file of a rescue.
+    """
+
+    action: str
+    records: Path | None = None
+    cases: tuple[str, ...] = ()
+    paths: tuple[Path, ...] = ()
+    wanted: Filter = field(default_factory=Filter)
+    complaint: int | None = None
+    outcome: Outcome = field(default_factory=lambda: Outcome("", ""))
+    caption: str = ""
+    name: str = ""
+    plate: str = ""
+    erase: bool = False
+    with_customers: bool = False
+    overwrite: bool = False
+    yes: bool = False
+    as_json: bool = False
+    plots: bool = False
+    seed: int = 1
+    strength: float = learning.STRENGTH
+    width: int = 80
+
+
+class Refused(Exception):
+    """What was asked for cannot be done as asked; the message says what to do."""
+
+
+def run(args: Arguments, base: Base, at: datetime, signs: Signs | None = None) -> Result:
+    """Do what the arguments say, at a time given by the caller; never raises for bad input."""
+    path = args.records or default_path()
+    try:
+        if args.action == "rescue":
+            return _rescue(args, path)
+        with Store.open(path) as store:
+            code, text = _ACTIONS[args.action](_Job(args, base, at, store, signs))
+            return code, _with_notice(store, text, args.as_json)
+    except Damaged as error:
+        return PROBLEM, str(error)
+    except (StoreError, NoCase, Refused, photos.BadPhoto) as error:
+        return USAGE, str(error)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    args: Arguments
+    base: Base
+    at: datetime
+    store: Store
+    signs: Signs | None
+
+    @property
+    def case_id(self) -> str:
+        """The one case that is meant."""
+        if len(self.args.cases) != 1:
+            raise Refused("name one case; 'diagnose cases list' shows them")
+        return self.args.cases[0]
+
+
+def _with_notice(store: Store, text: str, as_json: bool) -> str:
+    if not store.torn or as_json:
+        return text
+    return (
+        f"{text}\nThe last session was cut off while it was saving: look whether its last entry is"
+        " there."
+    )
+
+
+def _list(job: _Job) -> Result:
+    _known_words(job)
+    found = job.store.list(job.args.wanted)
+    if job.args.as_json:
+        return DONE, _json([asdict(case) for case in found])
+    return DONE, tables.case_list(found, job.base)
+
+
+def _known_words(job: _Job) -> None:
+    """Refuse a filter by a word that is nowhere, which would list nothing without saying why."""
+    wanted = job.args.wanted
+    _one_of("symptom", wanted.symptom, job.base.symptoms)
+    _one_of("cause", wanted.cause, (*job.base.causes, UNLISTED))
+    _one_of("panel", wanted.panel, PANELS)
+
+
+def _one_of(what: str, word: str, known: Iterable[str]) -> None:
+    words = set(known)
+    if word and word not in words:
+        raise Refused(f"'{tables.clean(word)}' is no {what}{near(word, words)}")
+
+
+def _show(job: _Job) -> Result:
+    case = job.store.case(job.case_id)
+    if job.args.as_json:
+        return DONE, _json(case_data(CaseFile(case, job.store.events(case.id))))
+    customer = job.store.customer(case.id)
+    whose = f"\ncustomer: {tables.clean(f'{customer.name} {customer.plate}')}" if customer else ""
+    return DONE, tables.case_page(case, job.base) + whose
+
+
+def _close(job: _Job) -> Result:
+    outcome, base = job.args.outcome, job.base
+    for cause in (outcome.cause, *outcome.also_causes):
+        _one_of("cause", cause, (*base.causes, UNLISTED))
+    _one_of("remedy", outcome.remedy, base.remedies)
+    _one_of("payer", outcome.payer, base.payers)
+    if not outcome.cause or not outcome.confirmed_by.strip():
+        raise Refused("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
+    complaint = _complaint(job, is_open=True)
+    job.store.append(
+        job.case_id,
+        job.at,
+        Kind.CLOSED,
+        complaint=complaint.number,
+        data=outcome_data(outcome),
+    )
+    return DONE, f"complaint {complaint.number} of case {job.case_id} is closed"
+
+
+def _reopen(job: _Job) -> Result:
+    complaint = _complaint(job, is_open=False)
+    job.store.append(job.case_id, job.at, Kind.REOPENED, complaint=complaint.number)
+    return DONE, f"complaint {complaint.number} of case {job.case_id} is open again"
+
+
+def _complaint(job: _Job, is_open: bool) -> Complaint:
+    """The complaint that is meant: the one named, or the only one that is open (or closed)."""
+    word = "open" if is_open else "closed"
+    fitting = [
+        complaint
+        for complaint in job.store.case(job.case_id).complaints
+        if (complaint.outcome is None) == is_open
+    ]
+    named = [c for c in fitting if job.args.complaint in (None, c.number)]
+    if len(named) == 1:
+        return named[0]
+    if not fitting:
+        raise Refused(f"case {job.case_id} has no {word} complaint")
+    numbers = ", ".join(str(c.number) for c in fitting)
+    raise Refused(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
+
+
+def _export(job: _Job) -> Result:
+    folder = _one_path(job.args.paths, "a folder to write to")
+    ids = job.args.cases or tuple(case.id for case in job.store.list(job.args.wanted))
+    found = export_cases(
+        job.store,
+        ids,
+        folder,
+        with_customers=job.args.with_customers,
+        overwrite=job.args.overwrite,
+    )
+    lines = [f"{len(found.written)} written to {folder}"]
+    lines += [
+        f"{path}: holds something else and was left alone; --overwrite replaces it"
+        for path in found.in_the_way
+    ]
+    return (PROBLEM if found.in_the_way else DONE), "\n".join(lines)
+
+
+def _import(job: _Job) -> Result:
+    if not job.args.paths:
+        raise Refused("name the files or folders to take in")
+    found = import_cases(job.store, job.args.paths, job.base, job.at)
+    lines = [f"{len(found.new)} new, {len(found.known)} here already"]
+    lines += [str(problem) for problem in found.problems]
+    broken = any(problem.severity == "error" for problem in found.problems)
+    return (PROBLEM if broken else DONE), "\n".join(lines)
+
+
+def _delete(job: _Job) -> Result:
+    case = job.store.case(job.case_id)
+    if not job.args.yes:
+        count = len(job.store.events(case.id))
+        raise Refused(
+            f"this deletes case {case.id} for good, its {count} entries, customer and photos:"
+            " --yes does it"
+        )
+    photos.remove(photo_folder(job.store.path), job.store.delete(case.id))
+    return DONE, f"case {case.id} is deleted"
+
+
+def _statistics(job: _Job) -> Result:
+    _known_words(job)
+    outcomes = job.store.outcomes(job.args.wanted)
+    fired = _fired(job, {outcome.case_id for outcome in outcomes})
+    found = statistics(outcomes, job.args.seed, fired)
+    shares: tuple[learning.Share, ...] = ()
+    symptom = job.args.wanted.symptom
+    if symptom and job.args.strength > 0:
+        confirmed = learning.confirmed_causes(outcomes, symptom)
+        shares = learning.shares(job.base, symptom, confirmed, job.args.strength)
+    if job.args.as_json:
+        return DONE, _json({**asdict(found), "shares": [asdict(share) for share in shares]})
+    parts = [tables.statistics_page(found, job.base)]
+    if shares:
+        parts.append(f"shares of causes\n{tables.shares_page(shares, job.base)}")
+    return DONE, "\n\n".join([*parts, *_plots(job, found)])
+
+
+def _fired(job: _Job, case_ids: Iterable[str]) -> Iterable[Fired]:
+    if job.signs is None:
+        return
+    for case_id in sorted(case_ids):
+        case = job.store.case(case_id)
+        for complaint in case.complaints:
+            yield from job.signs(case, complaint)
+
+
+def _plots(job: _Job, found: Statistics) -> list[str]:
+    if not job.args.plots or not found.complaints:
+        return []
+    from diagnose.records import plots
+
+    width = job.args.width
+    drawn = [plots.causes_plot(found.months, lambda c: tables.cause_name(job.base, c), width, 16)]
+    if found.calibration:
+        drawn.append(plots.calibration_plot(found.calibration, width, 20))
+    return drawn
+
+
+def _photo(job: _Job) -> Result:
+    """Add photos to a case or one of its complaints; all are read before any is kept."""
+    if not job.args.paths:
+        raise Refused("name the pictures to add")
+    case = job.store.case(job.case_id)
+    if job.args.complaint is not None:
+        try:
+            case.complaint(job.args.complaint)
+        except KeyError:
+            raise Refused(f"case {case.id} has no complaint {job.args.complaint}") from None
+    read = [photos.read_photo(path) for path in job.args.paths]
+    for photo in read:
+        _keep_photo(job, photo)
+        job.store.append(
+            case.id,
+            job.at,
+            Kind.PHOTO_ADDED,
+            key=photo.hash,
+            text=job.args.caption,
+            complaint=job.args.complaint,
+        )
+    return DONE, f"{len(read)} added to case {case.id}"
+
+
+def _keep_photo(job: _Job, photo: photos.Photo) -> None:
+    folder = photo_folder(job.store.path)
+    try:
+        photos.keep(folder, photo)
+    except OSError as error:
+        raise StoreError(f"photos cannot be written to {folder}: {error.strerror}") from error
+
+
+def _customer(job: _Job) -> Result:
+    args = job.args
+    if args.erase:
+        if not args.name.strip():
+            raise Refused("name the customer to forget: --name NAME --erase")
+        count = job.store.erase_customer(args.name)
+        return (DONE if count else USAGE), f"forgotten in {count} case{'' if count == 1 else 's'}"
+    if args.name.strip() or args.plate.strip():
+        job.store.set_customer(job.case_id, args.name, args.plate)
+        return DONE, f"kept beside case {job.case_id}; exports leave it out unless asked for it"
+    customer = job.store.customer(job.case_id)
+    if args.as_json:
+        return DONE, _json(asdict(customer) if customer else {})
+    return DONE, tables.clean(f"{customer.name} {customer.plate}" if customer else "not known")
+
+
+def _check(job: _Job) -> Result:
+    faults = job.store.faults()
+    if faults:
+        return PROBLEM, str(Damaged(job.store.path, faults))
+    return DONE, f"{job.store.path}: {len(job.store.ids())} cases, all sound"
+
+
+def _rescue(args: Arguments, path: Path) -> Result:
+    target = _one_path(args.paths, "a new file to write to")
+    if not path.exists():
+        raise Refused(f"there is no file {path}")
+    found = rescue(path, target)
+    lines = [f"{found.events} entries of {found.cases} cases are now in {target}"]
+    lines += [f"lost: {sentence}" for sentence in found.lost]
+    return (PROBLEM if found.lost else DONE), "\n".join(lines)
+
+
+def _one_path(paths: Sequence[Path], what: str) -> Path:
+    if len(paths) != 1:
+        raise Refused(f"name {what}")
+    return paths[0]
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False)
+
+
+_ACTIONS: Mapping[str, Callable[[_Job], Result]] = {
+    "list": _list,
+    "show": _show,
+    "close": _close,
+    "reopen": _reopen,
+    "export": _export,
+    "import": _import,
+    "delete": _delete,
+    "statistics": _statistics,
+    "photo": _photo,
+    "customer": _customer,
+    "check": _check,
+}

@@ -1,0 +1,130 @@
+"""Copying what can still be read of a damaged file into a new one; the old one stays as it is."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from diagnose.records.case import Event, Kind
+from diagnose.records.database import StoreError, in_words
+from diagnose.records.rows import COLUMNS, DamagedRow, digest, from_row
+from diagnose.records.store import Store
+from diagnose.records.wal import log_of
+
+LOST = "this entry could not be read from a damaged file"
+_STEP = 500
+_SMALLEST_ROW = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Rescued:
+    """What came over, and what did not, one sentence each."""
+
+    cases: int
+    events: int
+    lost: tuple[str, ...]
+
+
+def rescue(path: Path, target: Path) -> Rescued:
+    """Write a new records file with all that can be read; raises StoreError.
+
+    In the place of an event that is lost stands one without effect that says so.
+    """
+    if target.exists():
+        raise StoreError(f"{target} exists already: give the name of a new file")
+    with TemporaryDirectory() as folder, in_words(path):
+        copy = Path(folder) / path.name
+        shutil.copyfile(path, copy)
+        if log_of(path).exists():
+            shutil.copyfile(log_of(path), log_of(copy))
+        with closing(sqlite3.connect(copy, isolation_level=None)) as damaged:
+            return _copied(damaged, copy.stat().st_size, target)
+
+
+def _copied(damaged: sqlite3.Connection, size: int, target: Path) -> Rescued:
+    most = size // _SMALLEST_ROW
+    lost: list[str] = []
+    journals: dict[str, dict[int, Event]] = {}
+    for row in _rows(damaged, "events", f"case_id, {COLUMNS}", most, lost):
+        try:
+            event = from_row(row[0], row[1:])
+            journals.setdefault(row[0], {})[event.number] = event
+        except (DamagedRow, ValueError):
+            lost.append(f"case {row[0]}, event {row[1]}: its content does not fit its digest")
+    ends = dict(_ends(damaged, most, lost))
+    with Store.open(target) as store:
+        for case_id, journal in journals.items():
+            store.add(case_id, tuple(_filled(case_id, journal, ends.get(case_id, 0), lost)))
+        lost += [f"case {case_id}: all of it" for case_id in ends if case_id not in journals]
+        for row in _rows(damaged, "customers", "case_id, name, plate", most, lost):
+            if row[0] in journals:
+                store.set_customer(*row)
+        _keep(store, _rows(damaged, "kept", "kind, owner, key, json, digest", most, lost), lost)
+    return Rescued(len(journals), sum(map(len, journals.values())), tuple(dict.fromkeys(lost)))
+
+
+def _keep(store: Store, rows: Iterator[tuple[Any, ...]], lost: list[str]) -> None:
+    import json
+
+    for row in rows:
+        if digest(*row[:-1]) == row[-1]:
+            store.keep(row[0], row[1], row[2], json.loads(row[3]))
+        else:
+            lost.append(f"what was kept of {row[0]}, {row[1]}, {row[2]}")
+
+
+def _ends(damaged: sqlite3.Connection, most: int, lost: list[str]) -> Iterator[tuple[str, int]]:
+    """The number of the last event of each case whose entry is sound."""
+    for case_id, last, of_content in _rows(damaged, "cases", "id, last, digest", most, lost):
+        if digest(case_id, last) == of_content:
+            yield case_id, last
+
+
+def _filled(case_id: str, journal: dict[int, Event], end: int, lost: list[str]) -> Iterator[Event]:
+    at = min(event.at.isoformat() for event in journal.values())
+    moment = next(event.at for event in journal.values() if event.at.isoformat() == at)
+    for number in range(1, max(end, *journal) + 1):
+        if number in journal:
+            moment = journal[number].at
+        else:
+            lost.append(f"case {case_id}, event {number}")
+        yield journal.get(number, Event(number, moment, Kind.UNDONE, text=LOST))
+
+
+def _rows(
+    damaged: sqlite3.Connection, table: str, columns: str, most: int, lost: list[str]
+) -> Iterator[tuple[Any, ...]]:
+    """The rows of a table that can be read, by their row ids; what fails is read one by one."""
+    try:
+        highest = damaged.execute(f"SELECT max(rowid) FROM {table}").fetchone()[0] or 0  # noqa: S608
+    except sqlite3.Error:
+        highest = most
+    failed = 0
+    for start in range(1, min(highest, most) + 1, _STEP):
+        found, missed = _stretch(damaged, table, columns, start, start + _STEP)
+        failed += missed
+        yield from found
+    if failed:
+        lost.append(f"the table of {table} has pages that cannot be read")
+
+
+def _stretch(
+    damaged: sqlite3.Connection, table: str, columns: str, start: int, end: int
+) -> tuple[list[tuple[Any, ...]], int]:
+    """The readable rows with ids from start up to but not end, and how many failed."""
+    query = f"SELECT {columns} FROM {table} WHERE rowid >= ? AND rowid < ?"  # noqa: S608
+    try:
+        return damaged.execute(query, (start, end)).fetchall(), 0
+    except sqlite3.Error:
+        if end - start == 1:
+            return [], 1
+    middle = (start + end) // 2
+    one, missed_one = _stretch(damaged, table, columns, start, middle)
+    two, missed_two = _stretch(damaged, table, columns, middle, end)
+    return one + two, missed_one + missed_two

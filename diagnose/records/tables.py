@@ -1,0 +1,229 @@
+"""Records and statistics as plain text: aligned columns, nothing that steers a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from diagnose.knowledge.answers import says
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.panels import PANELS
+from diagnose.records.case import FACTS, UNLISTED, Case, Complaint
+from diagnose.records.learning import Share
+from diagnose.records.statistics import (
+    Calibration,
+    Cost,
+    Recurring,
+    SignRecord,
+    Statistics,
+    by_month,
+)
+from diagnose.records.summary import CaseSummary
+
+_WIDEST = 40
+
+
+def clean(text: str) -> str:
+    """Typed text on one line, without control characters or marks that change its direction."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Aligned columns; numbers to the right, long text cut with an ellipsis."""
+    cells = [[_cell(value) for value in row] for row in rows]
+    right = [any(isinstance(value, int | float) for value in column) for column in _columns(rows)]
+    right += [False] * (len(head) - len(right))
+    lines = [list(head), *cells]
+    widths = [max(len(line[at]) for line in lines) for at in range(len(head))]
+    return "\n".join(_aligned(line, widths, right) for line in lines)
+
+
+def _columns(rows: Iterable[Sequence[object]]) -> Iterator[tuple[object, ...]]:
+    return zip(*rows, strict=True)
+
+
+def _cell(value: object) -> str:
+    text = f"{value:,.2f}" if isinstance(value, float) else clean(str(value))
+    return text if len(text) <= _WIDEST else text[: _WIDEST - 1] + "…"
+
+
+def _aligned(line: Sequence[str], widths: Sequence[int], right: Sequence[bool]) -> str:
+    parts = [
+        text.rjust(width) if to_right else text.ljust(width)
+        for text, width, to_right in zip(line, widths, right, strict=True)
+    ]
+    return "  ".join(parts).rstrip()
+
+
+def case_list(cases: Sequence[CaseSummary], base: Base) -> str:
+    """The list of cases."""
+    rows = [
+        (
+            case.id,
+            case.opened[:10],
+            case.standing,
+            ", ".join(f"{_symptom(base, s)} ({PANELS.get(p, p)})" for s, p in case.complaints),
+            ", ".join(cause_name(base, cause) for cause in case.causes),
+            case.title or case.vehicle,
+        )
+        for case in cases
+    ]
+    head = ("case", "opened", "standing", "complaint", "cause", "title")
+    return f"{table(head, rows)}\n{_count(len(cases), 'case')}" if rows else "no case"
+
+
+def case_page(case: Case, base: Base) -> str:
+    """One case with all that is known of it."""
+    lines = [f"case {case.id} ({'closed' if case.closed else 'open'})"]
+    lines += [
+        f"  {fact.replace('_', ' ')}: {clean(case.facts[fact])}"
+        for fact in FACTS
+        if case.facts.get(fact)
+    ]
+    lines += _answer_lines(case.circumstances, base)
+    for complaint in case.complaints:
+        lines += ["", *_complaint_lines(complaint, base)]
+    return "\n".join(lines)
+
+
+def _complaint_lines(complaint: Complaint, base: Base) -> Iterator[str]:
+    panel = PANELS.get(complaint.panel, complaint.panel)
+    yield f"complaint {complaint.number}: {_symptom(base, complaint.symptom)}, {clean(panel)}"
+    yield from _answer_lines(complaint.answers, base)
+    for photo, caption in complaint.photos:
+        yield f"  photo {photo[:12]} {clean(caption)}".rstrip()
+    outcome = complaint.outcome
+    if not outcome:
+        return
+    yield f"  cause: {cause_name(base, outcome.cause)}, confirmed by: {clean(outcome.confirmed_by)}"
+    for cause in outcome.also_causes:
+        yield f"  also: {cause_name(base, cause)}"
+    if outcome.remedy:
+        yield f"  remedy: {_named(base.remedies, outcome.remedy)}{_held(outcome.held)}"
+    if outcome.payer:
+        yield f"  paid by: {_named(base.payers, outcome.payer)}"
+    if outcome.cost is not None:
+        yield f"  cost: {outcome.cost:,.2f}"
+    if outcome.note:
+        yield f"  note: {clean(outcome.note)}"
+
+
+def _held(held: bool | None) -> str:
+    return {None: "", True: " (held)", False: " (did not hold)"}[held]
+
+
+def _answer_lines(answers: Mapping[str, object], base: Base) -> Iterator[str]:
+    for check, answer in answers.items():
+        known = base.checks.get(check)
+        try:
+            text = says(known, answer) if known else str(answer)  # type: ignore[arg-type]
+        except KeyError:
+            text = str(answer)
+        yield f"  {known.name if known else clean(check)}: {clean(text)}"
+
+
+def statistics_page(found: Statistics, base: Base) -> str:
+    """All statistics as text."""
+    vehicles = _count(found.vehicles, "vehicle")
+    parts = [f"{_count(found.complaints, 'closed complaint')} on {vehicles}"]
+    if not found.complaints:
+        return parts[0]
+    held, looked = found.held
+    parts += [
+        f"repairs that held: {held} of {looked} looked at again",
+        _titled("causes by month", _months(found, base)),
+        _titled("what comes back", _recurring(found.recurring, base)),
+        _titled("cost of callbacks", _costs(found.costs, base)),
+        _titled("how well stated probabilities held", _calibration(found.calibration)),
+        _titled("signs where the cause is known", _signs(found.signs, base)),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _titled(title: str, text: str) -> str:
+    return f"{title}\n{text}" if text else ""
+
+
+def _months(found: Statistics, base: Base) -> str:
+    return table(
+        ("month", "cause", "complaints"),
+        [
+            (month, cause_name(base, cause), count)
+            for month, counts in by_month(found.months).items()
+            for cause, count in counts.items()
+        ],
+    )
+
+
+def _recurring(found: Sequence[Recurring], base: Base) -> str:
+    rows = [
+        (
+            item.by,
+            PANELS.get(item.value, item.value) if item.by == "panel" else item.value,
+            item.complaints,
+            item.vehicles,
+            cause_name(base, item.cause),
+            item.with_cause,
+        )
+        for item in found
+    ]
+    head = ("kind", "which", "complaints", "vehicles", "most often", "times")
+    return table(head, rows) if rows else ""
+
+
+def _costs(found: Sequence[Cost], base: Base) -> str:
+    rows = [
+        (cause_name(base, c.cause), c.complaints, c.unknown, c.total, c.mean, c.most)
+        for c in found
+        if c.complaints > c.unknown
+    ]
+    head = ("cause", "complaints", "cost not known", "total", "mean", "most")
+    return table(head, rows) if rows else ""
+
+
+def _calibration(found: Calibration | None) -> str:
+    if found is None:
+        return ""
+    rows = [
+        (f"{b.low:.0%} to {b.high:.0%}", b.count, f"{b.said:.0%}", f"{b.right:.0%}")
+        for b in found.bands
+    ]
+    score = (
+        f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
+        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
+    )
+    return f"{table(('stated', 'conclusions', 'said', 'was right'), rows)}\n{score}"
+
+
+def _signs(found: Sequence[SignRecord], base: Base) -> str:
+    rows = [
+        (r.sign, cause_name(base, r.cause), r.carried, r.misled, f"{r.decibans:+.1f} dB")
+        for r in found
+    ]
+    head = ("sign", "of cause", "carried", "misled", "in sum toward the truth")
+    return table(head, rows) if rows else ""
+
+
+def shares_page(shares: Sequence[Share], base: Base) -> str:
+    """Shares of causes by the words of the rule base and as learned."""
+    rows = [
+        (cause_name(base, s.cause), f"{s.by_words:.1%}", f"{s.learned:.1%}", s.confirmed)
+        for s in shares
+    ]
+    return table(("cause", "by the words", "in this shop", "confirmed"), rows)
+
+
+def cause_name(base: Base, cause: str) -> str:
+    """A cause as a reader sees it."""
+    return "Something not listed" if cause == UNLISTED else _named(base.causes, cause)
+
+
+def _symptom(base: Base, symptom: str) -> str:
+    return _named(base.symptoms, symptom)
+
+
+def _named(entries: Mapping[str, object], entry: str) -> str:
+    return str(getattr(entries.get(entry), "name", clean(entry)))
+
+
+def _count(number: int, of: str) -> str:
+    return f"{number:,} {of}{'' if number == 1 else 's'}"
