@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from enum import StrEnum
-from math import inf, nextafter
+from math import nextafter
 
 import numpy as np
 
@@ -41,6 +41,10 @@ TELLS_NOTHING = 0.02
 
 LOOK_AHEAD, CLOSE = 4, 0.75
 """How many checks are looked ahead of, and how near to the best one they must be."""
+
+
+FARTHEST = 1e12
+"""Stands for an open end of a bin."""
 
 
 class Stop(StrEnum):
@@ -332,9 +336,9 @@ def _value(base: Base, name: str, code: int) -> Values:
 
 
 def _bin(observable: Observable, code: int) -> tuple[float, float]:
-    edges = (-inf, *observable.edges, inf)
+    edges = (-FARTHEST, *observable.edges, FARTHEST)
     low, high = edges[code], edges[code + 1]
-    return low, high if high == inf else nextafter(high, -inf)
+    return low, high if high == FARTHEST else nextafter(high, low)
 
 
 def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:

@@ -1,0 +1,327 @@
+"""The command line: one thin function for each command."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.where import program, shipped
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.base import Base
+    from diagnose.reasoning.diagnose import Reasoner
+
+DONE, PROBLEM, MISUSE = 0, 1, 2
+"""Exit codes: done; a problem was found; bad usage or input."""
+
+
+class Misuse(Exception):
+    """Input that cannot be used; one clear sentence with what to do."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; returns its exit code."""
+    options = parser().parse_args(arguments)
+    if not hasattr(options, "run"):
+        parser().print_help()
+        return MISUSE
+    try:
+        run: Callable[[argparse.Namespace], int] = options.run
+        return run(options)
+    except Misuse as error:
+        print(f"diagnose: {error}", file=sys.stderr)
+        return MISUSE
+    except KeyboardInterrupt:
+        print("\nLeft. Everything entered is kept.", file=sys.stderr)
+        return PROBLEM
+    except BrokenPipeError:
+        sys.stderr.close()
+        return DONE
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of all commands."""
+    top = argparse.ArgumentParser(
+        prog="diagnose", description="Failure diagnosis for vehicle wraps."
+    )
+    top.add_argument("--version", action="version", version=f"diagnose {program()}")
+    commands = top.add_subparsers(title="commands", metavar="COMMAND")
+    _add_callback(commands)
+    _add_case(commands)
+    _add_measure(commands)
+    _add_rules(commands)
+    return top
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    says: str,
+    example: str,
+    run: Callable[[argparse.Namespace], int],
+) -> argparse.ArgumentParser:
+    its = commands.add_parser(
+        name,
+        help=says,
+        description=says,
+        epilog=f"example: {example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    its.set_defaults(run=run)
+    return its
+
+
+# callback
+
+
+def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    its = _command(
+        commands,
+        "callback",
+        "Triage one vehicle, question by question.",
+        "diagnose callback --plain",
+        callback,
+    )
+    its.add_argument("--plain", action="store_true", help="line by line, without screens")
+    its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+    its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
+    its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
+    its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
+
+
+def callback(options: argparse.Namespace) -> int:
+    """Ask, diagnose, report."""
+    reasoner = _reasoner(options)
+    store = _store(options)
+    if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return _callback_plain(options, reasoner, store)
+    from diagnose.terminal.app import CallbackApp
+
+    app = CallbackApp(reasoner, store, datetime.now().astimezone, resume=not options.new)
+    app.run()
+    return DONE
+
+
+def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: object) -> int:
+    from diagnose.records.store import Store
+    from diagnose.terminal.dialogue import Dialogue, StoredJournal
+    from diagnose.terminal.plain import Leave, Plain
+
+    assert isinstance(store, Store)
+    unfinished = None if options.new else store.unfinished()
+    if unfinished:
+        print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
+    now = datetime.now().astimezone
+    case_id = unfinished.id if unfinished else store.begin(now())
+    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, now))
+    try:
+        Plain(dialogue, sys.stdin, sys.stdout, prompt=True).run()
+    except Leave:
+        print(f"\nLeft. Case {case_id} is kept; start again to go on.", file=sys.stderr)
+        return PROBLEM
+    _hand_over(options, _report(reasoner, dialogue))
+    return DONE
+
+
+# case
+
+
+def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    its = _command(
+        commands,
+        "case",
+        "Diagnose from a filled-in case file, without questions.",
+        "diagnose case cases/door_return_after_wash.yaml --format markdown",
+        case,
+    )
+    its.add_argument("file", type=Path, metavar="FILE", help="a case file (YAML), or - for stdin")
+    its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
+    its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
+    its.add_argument("--json", action="store_const", const="json", dest="format")
+
+
+def case(options: argparse.Namespace) -> int:
+    """Report on a case file."""
+    from diagnose.records.casefile import read_case
+    from diagnose.report.content import build
+    from diagnose.terminal.dialogue import complaints_of
+
+    reasoner = _reasoner(options)
+    name, text = _given(options.file)
+    found, problems = read_case(name, text, reasoner.base)
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    if found is None:
+        raise Misuse(f"{name} cannot be diagnosed until that is mended")
+    if not found.case.complaints:
+        raise Misuse(f"{name} has no complaint: add one under 'complaints'")
+    car = reasoner.car(complaints_of(found.case))
+    report = build(reasoner.base, found.case, car, _made(), program())
+    _hand_over(options, report)
+    return DONE
+
+
+# measure
+
+
+def _add_measure(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    its = _command(
+        commands,
+        "measure",
+        "One calculation by itself; without a name, the list of them.",
+        "diagnose measure dew_point_margin_c air_temp_c=24 humidity_percent=60 panel_temp_c=18",
+        measure,
+    )
+    its.add_argument("name", nargs="?", metavar="NAME")
+    its.add_argument("inputs", nargs="*", metavar="INPUT=VALUE")
+    its.add_argument("--units", choices=("metric", "us"), default="metric")
+    its.add_argument("--json", action="store_true")
+
+
+def measure(options: argparse.Namespace) -> int:
+    """Reckon one measure."""
+    from diagnose.measures.command import run
+
+    code, text = run(options.name, options.inputs, options.units, options.json)
+    print(text, file=sys.stderr if code else sys.stdout)
+    return code
+
+
+# rules
+
+
+def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    its = _command(
+        commands,
+        "rules",
+        "Check, show and describe the rule base.",
+        "diagnose rules check",
+        lambda options: MISUSE,
+    )
+    parts = its.add_subparsers(title="what", metavar="WHAT", required=True)
+    _command(parts, "check", "Check a rule base.", "diagnose rules check --rules my/", rules_check)
+    schema = _command(
+        parts, "schema", "Print the JSON Schema of rule files.", "diagnose rules schema", rules_schema
+    )
+    schema.add_argument("--output", type=Path, metavar="FILE")
+
+
+def rules_check(options: argparse.Namespace) -> int:
+    """Every problem of a rule base, each with its place."""
+    from diagnose.knowledge.load import read
+
+    reading = read(options.rules or shipped("rules"))
+    for problem in reading.problems:
+        print(problem)
+    if reading.base is None:
+        print(f"{len(reading.problems)} problems.")
+        return PROBLEM
+    base = reading.base
+    signs = sum(len(c.signs) for c in base.causes.values())
+    print(
+        f"Sound: {len(base.symptoms)} symptoms, {len(base.causes)} causes, {signs} signs,"
+        f" {len(base.checks)} checks, {len(base.measures)} measures, {len(base.findings)} findings,"
+        f" {len(base.remedies)} remedies, {len(base.cautions)} cautions. Version {base.version}."
+    )
+    return DONE
+
+
+def rules_schema(options: argparse.Namespace) -> int:
+    """The JSON Schema that editors use."""
+    from diagnose.knowledge.schema import schema_text
+
+    if options.output:
+        options.output.write_text(schema_text(), encoding="utf-8")
+    else:
+        print(schema_text(), end="")
+    return DONE
+
+
+# shared
+
+
+def _base(options: argparse.Namespace) -> Base:
+    from diagnose.knowledge.load import BrokenRules, load
+
+    try:
+        return load(options.rules or shipped("rules"))
+    except BrokenRules as error:
+        raise Misuse(f"the rule base has {len(error.problems)} problems:\n{error}") from None
+
+
+def _reasoner(options: argparse.Namespace) -> Reasoner:
+    from diagnose.reasoning.diagnose import Reasoner
+
+    return Reasoner(_base(options))
+
+
+def _store(options: argparse.Namespace) -> object:
+    from diagnose.records.database import StoreError
+    from diagnose.records.store import Store, default_path
+
+    path = options.records or default_path()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        return Store.open(path)
+    except (StoreError, OSError) as error:
+        raise Misuse(str(error)) from None
+
+
+def _given(file: Path) -> tuple[str, str]:
+    try:
+        if str(file) == "-":
+            return "(stdin)", sys.stdin.read()
+        return file.name, file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Misuse(f"{file} cannot be read: {error}") from None
+
+
+def _made() -> str:
+    return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def _report(reasoner: Reasoner, dialogue: object) -> object:
+    from diagnose.report.content import build
+    from diagnose.terminal.dialogue import Dialogue
+
+    assert isinstance(dialogue, Dialogue)
+    return build(reasoner.base, dialogue.case, dialogue.car(), _made(), program())
+
+
+def _hand_over(options: argparse.Namespace, report: object) -> None:
+    """Print a report, or write it to a file that does not exist yet."""
+    from diagnose.report.content import Report
+    from diagnose.report.text import data, markdown, text
+
+    assert isinstance(report, Report)
+    kind = options.format or _by_ending(options.output)
+    if kind == "json":
+        words = json.dumps(data(report), ensure_ascii=False, indent=1) + "\n"
+    else:
+        words = markdown(report) if kind == "markdown" else text(report)
+    if not options.output:
+        print(words, end="")
+        return
+    try:
+        with options.output.open("x", encoding="utf-8") as file:
+            file.write(words)
+    except FileExistsError:
+        raise Misuse(f"{options.output} exists already: give another name") from None
+    except OSError as error:
+        raise Misuse(f"{options.output} cannot be written: {error.strerror}") from None
+    print(f"Written to {options.output}.")
+
+
+def _by_ending(output: Path | None) -> str:
+    endings = {".md": "markdown", ".json": "json"}
+    return endings.get(output.suffix.lower(), "text") if output else "text"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,359 @@
+"""What a report says, as plain data: every format is a rendering of this.
+
+Complaint, cause, correction, for each complaint of a case. Numbers stand beside the words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Evidence, Remedy
+from diagnose.knowledge.panels import PANELS
+from diagnose.reasoning import explain
+from diagnose.reasoning.conclude import Barred
+from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis
+from diagnose.reasoning.explain import Failed, Reason
+from diagnose.reasoning.weigh import UNLISTED, Standing
+from diagnose.records.case import Case, Complaint
+
+DEFER = (
+    "Follow your local rules, the safety data sheets, the film maker's bulletin and the vehicle"
+    " maker's repair instructions. Work on brakes, airbags, high voltage, driver-assistance sensors"
+    " and paint belongs to qualified people."
+)
+
+SHOWN_CAUSES = 6
+"""Causes listed with their probability; the rest is summed up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A cause with its probability; `place` counts from 1."""
+
+    id: str
+    name: str
+    probability: float
+    prior: float
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class WhyNot:
+    """A cause that does not lead: what speaks against it and what failed."""
+
+    name: str
+    probability: float
+    against: tuple[Reason, ...]
+    failed: tuple[Failed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuledOut:
+    """A cause that is impossible, and the answer that says so."""
+
+    name: str
+    because: str
+    by: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One remedy of the correction, in order."""
+
+    id: str
+    name: str
+    serves: tuple[str, ...]
+    success_percent: float
+    applies: str
+    steps: tuple[str, ...]
+    tools: tuple[str, ...]
+    hours: str
+    look_again: str
+    warning: str | None
+    reprint: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Payment:
+    """Who carries the cost, with the evidence it needs."""
+
+    payer: str
+    name: str
+    because: str
+    cause: str
+    as_a_rule: bool
+    on_file: tuple[str, ...]
+    missing: tuple[str, ...]
+    against: tuple[str, ...]
+    papers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unchecked:
+    """A check that was not done, with the minutes it takes and the bits it would tell."""
+
+    name: str
+    minutes: float
+    bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintReport:
+    """Complaint, cause and correction of one complaint."""
+
+    number: int
+    symptom: str
+    symptom_id: str
+    panel: str
+    look: str
+    answers: tuple[tuple[str, str], ...]
+    cause: str
+    cause_id: str
+    plainly: str
+    mechanism: str
+    origin: str
+    probability: float
+    how_sure: str
+    ranked: tuple[Ranked, ...]
+    unlisted: float
+    reasons_for: tuple[Reason, ...]
+    reasons_against: tuple[Reason, ...]
+    why_not: tuple[WhyNot, ...]
+    ruled_out: tuple[RuledOut, ...]
+    correction: tuple[Step, ...]
+    beside: tuple[str, ...]
+    never: tuple[tuple[str, str], ...]
+    should_it_be: tuple[tuple[str, str, str], ...]
+    payments: tuple[Payment, ...]
+    prevention: str
+    would_change: str
+    not_checked: tuple[Unchecked, ...]
+    contradictions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    rather: tuple[tuple[str, str], ...]
+    cautions: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A whole report; `versions` name what it was made with."""
+
+    case: str
+    made: str
+    versions: tuple[tuple[str, str], ...]
+    facts: tuple[tuple[str, str], ...]
+    circumstances: tuple[tuple[str, str], ...]
+    complaints: tuple[ComplaintReport, ...]
+    vehicle_wide: tuple[tuple[str, float], ...]
+    defer: str
+
+
+def build(base: Base, case: Case, car: CarDiagnosis, made: str, program: str) -> Report:
+    """The report of a case as it stands; `made` is the moment as it shall be shown."""
+    return Report(
+        case=case.id,
+        made=made,
+        versions=(("rules", base.version), ("program", program)),
+        facts=tuple((k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS),
+        circumstances=explain.answers_words(base, case.circumstances),
+        complaints=tuple(
+            _complaint(base, complaint, diagnosis)
+            for complaint, diagnosis in zip(case.complaints, car.diagnoses, strict=True)
+        ),
+        vehicle_wide=tuple(
+            (base.causes[cause].name, p)
+            for cause, p in car.vehicle_wide
+            if p >= base.scales.possible_percent / 100
+        ),
+        defer=DEFER,
+    )
+
+
+_SHOWN_FACTS = ("vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place", "remark")
+
+
+def _complaint(base: Base, complaint: Complaint, diagnosis: Diagnosis) -> ComplaintReport:
+    differential = diagnosis.differential
+    leading = differential.leading
+    symptom = base.symptoms[complaint.symptom]
+    values = diagnosis.trace.values
+    all_reasons = explain.reasons(base, leading, values) if leading else ()
+    cause = leading.cause if leading else None
+    probability = leading.probability if leading else 0.0
+    if differential.unlisted > probability:
+        cause, probability, all_reasons = None, differential.unlisted, ()
+    return ComplaintReport(
+        number=complaint.number,
+        symptom=symptom.name,
+        symptom_id=symptom.id,
+        panel=PANELS.get(complaint.panel, complaint.panel),
+        look=symptom.look,
+        answers=explain.answers_words(base, complaint.answers),
+        cause=cause.name if cause else "A cause that is not listed here",
+        cause_id=cause.id if cause else UNLISTED,
+        plainly=cause.plainly if cause else _NOT_LISTED,
+        mechanism=cause.mechanism if cause else "",
+        origin=cause.origin.words if cause else "unknown",
+        probability=probability,
+        how_sure=explain.how_sure(base, probability),
+        ranked=tuple(_ranked(s) for s in differential.standings if not s.ruled_out)[:SHOWN_CAUSES],
+        unlisted=differential.unlisted,
+        reasons_for=tuple(r for r in all_reasons if r.decibans > 0),
+        reasons_against=tuple(r for r in all_reasons if r.decibans < 0),
+        why_not=tuple(_why_not(base, s, diagnosis) for s in differential.standings[1:4]),
+        ruled_out=_ruled_out(base, diagnosis),
+        correction=_correction(base, diagnosis),
+        beside=tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying),
+        never=tuple(_bar(base, b) for b in diagnosis.conclusion.barred),
+        should_it_be=tuple(
+            (base.causes[b.cause].name, *_bar(base, b))
+            for b in diagnosis.conclusion.warnings
+            if b.cause
+        ),
+        payments=_payments(base, diagnosis),
+        prevention=cause.prevention if cause else "",
+        would_change=change_words(base, diagnosis),
+        not_checked=_not_checked(base, diagnosis),
+        contradictions=explain.contradictions(base, diagnosis.trace),
+        rather=tuple(
+            (base.symptoms[s].name, tells)
+            for s, tells, _ in explain.looks_like(base, diagnosis)
+        ),
+        cautions=tuple(
+            (base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
+        ),
+    )
+
+
+_NOT_LISTED = (
+    "What was found fits none of the known causes well. Take photos and a sample, and have someone"
+    " else look before anything is repaired."
+)
+
+
+def _ranked(standing: Standing) -> Ranked:
+    return Ranked(
+        standing.cause.id,
+        standing.cause.name,
+        standing.probability,
+        standing.prior,
+        standing.decibans,
+    )
+
+
+def _why_not(base: Base, standing: Standing, diagnosis: Diagnosis) -> WhyNot:
+    values = diagnosis.trace.values
+    against = tuple(r for r in explain.reasons(base, standing, values) if r.decibans < 0)
+    return WhyNot(
+        standing.cause.name,
+        standing.probability,
+        against,
+        explain.failed(base, standing, values),
+    )
+
+
+def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
+    found = []
+    for standing in diagnosis.differential.standings:
+        for out in explain.rule_outs(base, standing.ruled_out)[:1]:
+            found.append(RuledOut(standing.cause.name, out.because, out.seen))
+    return tuple(found)
+
+
+def _bar(base: Base, barred: Barred) -> tuple[str, str]:
+    because = barred.because
+    if barred.instead:
+        names = ", ".join(base.remedies[r].name.lower() for r in barred.instead)
+        because = f"{because} Instead: {names}."
+    return base.remedies[barred.remedy].name, because
+
+
+def _correction(base: Base, diagnosis: Diagnosis) -> tuple[Step, ...]:
+    """Remedies in the order in which the likeliest causes call for them."""
+    chance = {s.cause.id: s for s in diagnosis.differential.standings}
+    shown = diagnosis.conclusion.cautions
+    found = []
+    for remedy_id, causes in diagnosis.conclusion.proposed:
+        remedy = base.remedies[remedy_id]
+        success = sum(chance[c].probability * chance[c].cause.remedies[remedy_id] for c in causes)
+        found.append(
+            Step(
+                remedy.id,
+                remedy.name,
+                tuple(base.causes[c].name for c in causes),
+                success,
+                remedy.applies,
+                remedy.steps,
+                remedy.tools,
+                hours_words(remedy),
+                remedy.look_again,
+                remedy.warning,
+                remedy.reprint,
+                tuple(base.cautions[c].name for c in remedy.cautions if c in shown),
+            )
+        )
+    return tuple(found)
+
+
+def hours_words(remedy: Remedy) -> str:
+    """Working time of a remedy in words."""
+    hours = remedy.hours
+    span = f"{hours.low:g}" if hours.low == hours.high else f"{hours.low:g} to {hours.high:g}"
+    per = "" if hours.per == "job" else f" per {hours.per}"
+    wait = f", then {remedy.waits_hours:g} h of waiting" if remedy.waits_hours else ""
+    return f"{span} h{per}{wait}"
+
+
+def _payments(base: Base, diagnosis: Diagnosis) -> tuple[Payment, ...]:
+    return tuple(
+        _payment(base, diagnosis, pays.payer, pays.cause, pays.because, pays.as_a_rule)
+        for pays in diagnosis.conclusion.pays
+    )
+
+
+def _payment(
+    base: Base, diagnosis: Diagnosis, payer_id: str, cause: str, because: str, as_a_rule: bool
+) -> Payment:
+    payer = base.payers[payer_id]
+    values = diagnosis.trace.values
+
+    def shows(evidence: Evidence) -> bool | None:
+        return evidence.when.holds(values) if evidence.when else None
+
+    return Payment(
+        payer=payer_id,
+        name=payer.name,
+        because=because,
+        cause=base.causes[cause].name,
+        as_a_rule=as_a_rule,
+        on_file=tuple(e.says for e in (*payer.needs, *payer.helps) if shows(e)),
+        missing=tuple(e.says for e in payer.needs if not shows(e)),
+        against=tuple(e.says for e in payer.falls_if if shows(e)),
+        papers=payer.papers,
+    )
+
+
+def change_words(base: Base, diagnosis: Diagnosis) -> str:
+    """What would change the conclusion, in one sentence."""
+    change = explain.would_change(diagnosis)
+    if change is None:
+        return "No single check that is left would put another cause in the lead."
+    observable = base.observables[change.observable]
+    answer = observable.answers[change.answer].says if observable.answers else change.answer
+    return (
+        f"{observable.name}: if it gives '{answer}', {explain.cause_name(base, change.leading)}"
+        f" leads with {change.leading_probability:.0%}. The chance that this check puts another"
+        f" cause in the lead is {change.chance:.0%}."
+    )
+
+
+def _not_checked(base: Base, diagnosis: Diagnosis) -> tuple[Unchecked, ...]:
+    return tuple(
+        Unchecked(
+            base.observables[q.observable].name,
+            sum(base.checks[a].minutes for a in q.asks),
+            q.bits,
+        )
+        for q in diagnosis.choice.questions[:8]
+    )

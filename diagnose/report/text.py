@@ -1,0 +1,208 @@
+"""A report as plain text or Markdown: the same lines, with or without marks."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from diagnose.report.content import ComplaintReport, Payment, Report, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How lines are marked; `width` 0 leaves them unwrapped."""
+
+    markdown: bool
+    width: int
+
+    def heading(self, level: int, words: str) -> list[str]:
+        """A heading with the lines around it."""
+        words = self.safe(words)
+        if self.markdown:
+            return ["", f"{'#' * level} {words}", ""]
+        return ["", words.upper() if level < 3 else words, ("=" if level < 3 else "-") * len(words)]
+
+    def line(self, words: str, indent: int = 0) -> list[str]:
+        """A paragraph."""
+        words = self.safe(words)
+        if self.markdown or not self.width:
+            return [words]
+        pad = " " * indent
+        return textwrap.wrap(words, self.width, initial_indent=pad, subsequent_indent=pad) or [""]
+
+    def item(self, words: str, mark: str = "-") -> list[str]:
+        """An item of a list."""
+        words = self.safe(words)
+        if self.markdown or not self.width:
+            return [f"{mark} {words}"]
+        pad = " " * (len(mark) + 1)
+        return textwrap.wrap(
+            words, self.width, initial_indent=f"{mark} ", subsequent_indent=pad
+        ) or [mark]
+
+    def safe(self, words: str) -> str:
+        """Text that stays text: no control characters, no Markdown marks."""
+        words = clean(words)
+        return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", words) if self.markdown else words
+
+
+def clean(words: str) -> str:
+    """Text without control or direction-changing characters, on one line."""
+    words = re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)
+    return re.sub(r"\s+", " ", words).strip()
+
+
+def text(report: Report, width: int = 78) -> str:
+    """The report for a terminal or a plain file."""
+    return "\n".join(_lines(report, Style(False, width))).strip() + "\n"
+
+
+def markdown(report: Report) -> str:
+    """The report as Markdown."""
+    return "\n".join(_lines(report, Style(True, 0))).strip() + "\n"
+
+
+def data(report: Report) -> dict[str, Any]:
+    """The report as JSON says it."""
+    return asdict(report)
+
+
+def _lines(report: Report, style: Style) -> Iterator[str]:
+    yield from style.heading(1, f"Wrap diagnosis, case {report.case}")
+    yield from style.line(f"Made {report.made}.")
+    for name, words in (*report.facts, *report.circumstances):
+        yield from style.item(f"{name}: {words}")
+    if report.vehicle_wide:
+        yield from style.heading(2, "On the whole vehicle")
+        for name, p in report.vehicle_wide:
+            yield from style.item(f"{name}: {p:.0%}. It would explain several complaints at once.")
+    for complaint in report.complaints:
+        yield from _complaint(complaint, style)
+    yield from style.heading(2, "Before any work")
+    yield from style.line(report.defer)
+    versions = ", ".join(f"{name} {version}" for name, version in report.versions)
+    yield from ["", *style.line(f"Made with {versions}.")]
+
+
+def _complaint(c: ComplaintReport, style: Style) -> Iterator[str]:
+    yield from style.heading(2, f"{c.number}. Complaint: {c.symptom}, {c.panel}")
+    yield from style.line(c.look)
+    for name, words in c.answers:
+        yield from style.item(f"{name}: {words}")
+    yield from _warnings(c, style)
+    yield from _cause(c, style)
+    yield from _corrections(c, style)
+    yield from style.heading(3, "Who carries the cost")
+    for payment in c.payments[:2] or ():
+        yield from _payment(payment, style)
+    if not c.payments:
+        yield from style.line("Undetermined: no cause stands out.")
+    if c.prevention:
+        yield from style.heading(3, "So that it does not happen again")
+        yield from style.line(c.prevention)
+    yield from style.heading(3, "What would change this")
+    yield from style.line(c.would_change)
+    if c.not_checked:
+        yield from style.heading(3, "Not checked")
+        for u in c.not_checked:
+            yield from style.item(f"{u.name} ({u.minutes:g} min, {u.bits:.2f} bits)")
+
+
+def _warnings(c: ComplaintReport, style: Style) -> Iterator[str]:
+    for because, answers in c.contradictions:
+        seen = "; ".join(f"{name}: {words}" for name, words in answers)
+        yield from style.item(f"Two answers do not fit together ({seen}). {because}", "!")
+    for name, tells in c.rather:
+        yield from style.item(f"This may rather be {name.lower()}: {tells}", "!")
+
+
+def _cause(c: ComplaintReport, style: Style) -> Iterator[str]:
+    yield from style.heading(3, "Cause")
+    yield from style.line(f"{c.cause} ({c.how_sure}, {c.probability:.0%}; {c.origin})")
+    yield from style.line(c.plainly)
+    if c.mechanism:
+        yield from style.line(c.mechanism)
+    yield from _reasons("For it", c.reasons_for, style)
+    yield from _reasons("Against it", c.reasons_against, style)
+    yield from style.heading(3, "What else it could be")
+    for r in c.ranked[1:]:
+        yield from style.item(f"{r.name}: {r.probability:.1%}")
+    yield from style.item(f"something not listed here: {c.unlisted:.1%}")
+    for other in c.why_not:
+        for reason in other.against[:2]:
+            yield from style.item(f"not {other.name.lower()}: {_reason(reason)}")
+        for failed in other.failed[: max(0, 2 - len(other.against))]:
+            name, words = failed.seen
+            yield from style.item(
+                f"not {other.name.lower()}: wanted {failed.wanted}, seen {name}: {words}"
+            )
+    for out in c.ruled_out:
+        yield from style.item(
+            f"ruled out, {out.name.lower()}: {out.because} ({out.by[0]}: {out.by[1]})"
+        )
+
+
+def _reasons(title: str, reasons: Iterable[Any], style: Style) -> Iterator[str]:
+    found = [r for r in reasons if r.counted]
+    if found:
+        yield from style.heading(4, title)
+    for reason in found:
+        yield from style.item(_reason(reason))
+
+
+def _reason(reason: Any) -> str:
+    seen = "; ".join(f"{name}: {words}" for name, words in reason.seen)
+    source = ", ".join(s.replace("_", " ") for s in reason.source)
+    return f"{reason.because} [{seen}; {reason.strength} {reason.decibans:+.1f} dB; {source}]"
+
+
+def _corrections(c: ComplaintReport, style: Style) -> Iterator[str]:
+    yield from style.heading(3, "Correction")
+    if not c.correction:
+        yield from style.line("No remedy is proposed: find the cause first.")
+    for number, step in enumerate(c.correction[:4], 1):
+        yield from _step(number, step, style)
+    for name, because in c.never:
+        yield from style.item(f"Do not: {name.lower()}. {because}", "!")
+    for cause, name, because in c.should_it_be:
+        yield from style.item(
+            f"Should it be {cause.lower()}, then not: {name.lower()}. {because}", "!"
+        )
+    for name in c.beside:
+        yield from style.item(f"besides: {name.lower()}")
+    if c.cautions:
+        yield from style.heading(3, "Cautions")
+    for name, say in c.cautions:
+        yield from style.item(f"{name}: {say}", "!")
+
+
+def _step(number: int, step: Step, style: Style) -> Iterator[str]:
+    yield from style.item(
+        f"{step.name}: {step.hours}; ends the matter in {step.success_percent:.0f} of 100 such"
+        f" cases; look again: {step.look_again}",
+        f"{number}.",
+    )
+    for words in step.steps:
+        yield from style.line(words, indent=3) if not style.markdown else [f"   - {style.safe(words)}"]
+    if step.tools:
+        yield from style.line(f"With: {', '.join(step.tools)}.", indent=3)
+    if step.warning:
+        yield from style.line(f"Mind: {step.warning}", indent=3)
+    if step.reprint == "yes":
+        yield from style.line("The piece must be printed anew.", indent=3)
+
+
+def _payment(payment: Payment, style: Style) -> Iterator[str]:
+    rule = " as a rule" if payment.as_a_rule else ""
+    yield from style.line(
+        f"{payment.name}{rule}, if it is {payment.cause.lower()}: {payment.because}"
+    )
+    for words in payment.on_file:
+        yield from style.item(f"on file: {words}", "+")
+    for words in payment.missing:
+        yield from style.item(f"missing: {words}", "?")
+    for words in payment.against:
+        yield from style.item(f"speaks against: {words}", "!")

@@ -1,0 +1,1 @@
+"""The callback at the car: one dialogue, as Textual screens and as plain lines."""

@@ -1,0 +1,23 @@
+"""Where the rule base and the worked cases lie: in the wheel, or in the checkout."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def shipped(name: str) -> Path:
+    """The shipped folder `rules` or `cases`."""
+    packed = _PACKAGE / "_data" / name
+    return packed if packed.is_dir() else _PACKAGE.parent / name
+
+
+def program() -> str:
+    """The version of this program."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("diagnose-wraps")
+    except PackageNotFoundError:
+        return "uninstalled"
