@@ -24,7 +24,7 @@ _CAPTIONS = {
     "front": "Front",
     "rear": "Rear",
 }
-_WIDTH, _HEIGHT, _LIST_TOP, _LINE = 650.0, 620.0, 440.0, 21.0
+_WIDTH, _HEIGHT, _LIST_TOP, _LINE = 690.0, 620.0, 440.0, 21.0
 _RADIUS = 12.0
 _STEPS = 16
 
@@ -127,7 +127,11 @@ def _clearest(panel: Panel, taken: list[Point]) -> Point:
         for row in range(1, _STEPS)
         for column in range(1, _STEPS)
     ]
-    own = [point for point in grid if panel_at(panel.view, *point, panel.vehicle) == panel]
+    own = [
+        point
+        for point in grid
+        if panel.contains(*point) and panel_at(panel.view, *point, panel.vehicle) == panel
+    ]
     return max(own or grid, key=lambda point: _room(panel, point, taken))
 
 
@@ -141,7 +145,7 @@ def _room(panel: Panel, point: Point, taken: list[Point]) -> float:
 def _view(view: str, vehicle: str, marked: Sequence[Mark], places: list[tuple[str, Point]]) -> str:
     left, top = _PLACES[view]
     ids = {mark.panel for mark in marked}
-    panels = [svg.area(p.outline, _filling(p, ids)) for p in panels_of(vehicle, view)]
+    panels = [svg.area(p.outline, _filling(p, ids), width=2.4) for p in panels_of(vehicle, view)]
     wheels = [svg.area(w.outline, "dense", width=2) for w in wheels_of(vehicle, view)]
     marks = [
         _circle(mark.number, point)
@@ -155,7 +159,7 @@ def _view(view: str, vehicle: str, marked: Sequence[Mark], places: list[tuple[st
 def _filling(panel: Panel, marked: set[str]) -> str:
     if panel.id in marked:
         return "hatch"
-    return "lines" if panel.is_glass else "white"
+    return "mist" if panel.is_glass else "white"
 
 
 def _circle(number: int, at: Point) -> str:

@@ -1,4 +1,7 @@
-"""Scenes of the checks at an edge: how far it reaches, how deep it lifts."""
+"""Scenes of the checks at an edge: how far it reaches, how deep it lifts.
+
+How each is done and read is common practice, no source, where the rule base names none.
+"""
 
 from .parts import Arrow, Box, Label, Line, Points, Strokes
 from .plan import Plan

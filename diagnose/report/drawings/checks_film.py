@@ -1,4 +1,7 @@
-"""Scenes of the checks on the film: warm, press, prick, feel, tap, count, measure."""
+"""Scenes of the checks on the film: warm, press, prick, feel, tap, count, measure.
+
+How each is done and read is common practice, no source, where the rule base names none.
+"""
 
 from .parts import Arrow, Blob, Box, Domes, Label, Line, Points, Strokes
 from .plan import Plan
@@ -14,7 +17,9 @@ FILM_CHECKS = (
     Scene(
         "heat_relax",
         "Warm and watch",
-        "Keep the heat gun moving and warm a patch of 100 mm evenly, measuring the film; press "
+        "Keep the heat gun moving and warm a patch of 100 mm (4 in) evenly to 60 °C (140 °F), "
+        "measuring the film; if nothing changes, to 90 °C (194 °F) or the limit in the film "
+        "maker's bulletin, whichever is lower. Press "
         "with felt or glove. Lines from tension fade, film under tension draws back.",
         Plan(
             "field",
@@ -22,7 +27,7 @@ FILM_CHECKS = (
                 Box(80, 40, 140, 120, "white", 2, "7 5"),
                 Arrow(trace("96,60 204,60 204,84 96,84 96,110 204,110"), 2.5),
                 Label(86, 150, "keep it moving"),
-                Label(10, 28, "100 mm patch", (84, 46)),
+                Label(10, 28, "100 mm (4 in) patch", (84, 46)),
                 Strokes(((110, 70), (110, 124)), (26, 0), 4, 1),
             ),
             cut=None,
@@ -34,8 +39,8 @@ FILM_CHECKS = (
                 Tool("heat_gun", 120, 82, 0, 0.85),
                 Arrow(((228, 104), (204, 104)), 3),
                 Label(180, 60, "draws back?", (206, 114)),
-                Label(10, 60, "60 °C first"),
-                Label(10, 196, "then 90 °C or bulletin limit"),
+                Label(150, 24, "60 °C (140 °F)"),
+                Label(10, 196, "then 90 °C (194 °F) or limit"),
             ),
         ),
         ("Warm evenly", "Watch the film"),
@@ -153,7 +158,8 @@ FILM_CHECKS = (
     Scene(
         "bump_count_dm2",
         "Count in a window",
-        "Lay a card with a window of 100 by 100 mm on three places, count the faults inside each "
+        "Lay a card with a window of 100 by 100 mm (4 by 4 in) on three places, "
+        "count the faults inside each "
         "and take the mean.",
         Plan(
             "field",
@@ -167,7 +173,7 @@ FILM_CHECKS = (
                 Points(trace("110,70 150,64 186,90 130,120 174,140 196,60"), "nib", 4),
                 Arrow(((92, 174), (208, 174)), both=True, size=8),
                 Label(220, 112, "6"),
-                Label(110, 194, "100 mm"),
+                Label(92, 194, "100 mm (4 in)"),
             ),
             cut=None,
         ),

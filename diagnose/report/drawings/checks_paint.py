@@ -1,4 +1,7 @@
-"""Scenes of the checks on bare paint, and of the tape on a shiny film."""
+"""Scenes of the checks on bare paint, and of the tape on a shiny film.
+
+How each is done and read is common practice, no source, where the rule base names none.
+"""
 
 from .parts import Arrow, Blob, Box, Label, Line, Points, Strokes
 from .plan import Plan
@@ -81,7 +84,8 @@ PAINT_CHECKS = (
         "dyne_pen_mnm",
         "Test inks",
         "On clean bare surface, draw short strokes of rising value, each on a fresh place, and "
-        "judge at two seconds: the highest ink that stays a film is the reading. Gloves, air.",
+        "judge at two seconds: the highest ink that stays a film is the reading. Gloves, air, "
+        "and the safety data sheet of the ink.",
         Plan(
             "field",
             (

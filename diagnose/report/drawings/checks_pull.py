@@ -1,4 +1,7 @@
-"""Scenes of the checks that show a standing pull: cuts, lines, peeling."""
+"""Scenes of the checks that show a standing pull: cuts, lines, peeling.
+
+How each is done and read is common practice, no source, where the rule base names none.
+"""
 
 from .parts import Arrow, Box, Label, Line, Strokes
 from .plan import Plan
@@ -22,7 +25,7 @@ PULL_CHECKS = (
     Scene(
         "relief_cut",
         "Relief cut",
-        "Lift the film clear of the paint over a shield, cut 15 mm at right angles to the edge "
+        "Lift the film clear of the paint over a shield, cut 15 mm (0.6 in) across to the edge "
         "and 15 mm along it, lay it back. The cut that lies across the pull gapes: a gaping cut "
         "along the edge tells of a pull toward the edge. Never cut on the paint.",
         Plan(
@@ -34,7 +37,7 @@ PULL_CHECKS = (
                 Tool("blade", 152, 110, 55, 0.8),
                 Label(10, 36, "15 mm along edge", (150, 84)),
                 Label(10, 192, "shield under film", (134, 146)),
-                Label(216, 180, "15 mm in", (190, 110)),
+                Label(190, 180, "15 mm across", (190, 110)),
             ),
             cut=None,
         ),
@@ -105,7 +108,7 @@ PULL_CHECKS = (
                 Strokes(trace("60,172 120,186 190,182 250,160"), (2, -9), 2, 1.5, smooth=True),
                 Label(24, 46, "pull"),
                 Label(44, 134, "across pull"),
-                Label(186, 134, "along strokes"),
+                Label(178, 134, "along strokes"),
                 Label(10, 194, "restart", None),
             ),
             cut=None,
@@ -142,7 +145,8 @@ PULL_CHECKS = (
     Scene(
         "peel_compare",
         "Peel here and on a sound place",
-        "Peel 50 mm at the fault and 50 mm on a sound place of the same panel by hand, at the "
+        "Peel 50 mm (2 in) at the fault and as much "
+        "on a sound place of the same panel by hand, at the "
         "same angle, the same slow speed and the same temperature, and compare the pull.",
         Plan(
             "field",
@@ -155,7 +159,7 @@ PULL_CHECKS = (
                 Arrow(((180, 112), (260, 112)), 2, both=True, size=8),
                 Label(80, 40, "here", None, "middle"),
                 Label(220, 40, "sound", None, "middle"),
-                Label(150, 140, "50 mm each", None, "middle"),
+                Label(150, 140, "50 mm (2 in) each", None, "middle"),
                 Label(150, 180, "one panel, one temperature", None, "middle"),
             ),
             cut=None,

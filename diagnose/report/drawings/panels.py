@@ -15,6 +15,7 @@ SIZES: dict[str, tuple[float, float]] = {
     "front": (180, 140),
     "rear": (180, 140),
 }
+REACH = 4.0
 _NAMES = {
     "boot_lid": "boot lid or tailgate",
     "fuel_flap": "fuel or charging flap",
@@ -26,8 +27,8 @@ _NAMES = {
 }
 _VAN_NAMES = {
     "boot_lid": "rear doors",
-    "rear_door": "sliding door or load side, front part",
-    "rear_quarter": "load side, rear part",
+    "rear_door": "load side front",
+    "rear_quarter": "load side rear",
 }
 _GLASS = ("window", "windscreen", "lamp")
 
@@ -77,11 +78,19 @@ def wheels_of(vehicle: str, view: str) -> tuple[Shape, ...]:
 
 
 def panel_at(view: str, x: float, y: float, vehicle: str = "saloon") -> Panel | None:
-    """Find the panel on top at a point of a view; None beside the car and on a wheel."""
+    """Find the panel on top at a point of a view; None beside the car and on a wheel.
+
+    A point that misses all panels by no more than `REACH` units, on a joint or just beside
+    the car, counts for the nearest panel: fingers are broad.
+    """
     if any(wheel.contains(x, y) for wheel in wheels_of(vehicle, view)):
         return None
-    hit = (panel for panel in reversed(panels_of(vehicle, view)) if panel.contains(x, y))
-    return next(hit, None)
+    panels = panels_of(vehicle, view)
+    hit = next((panel for panel in reversed(panels) if panel.contains(x, y)), None)
+    if hit is not None:
+        return hit
+    nearest = min(panels, key=lambda panel: panel.clearance(x, y))
+    return nearest if nearest.clearance(x, y) <= REACH else None
 
 
 def panel_name(panel_id: str, vehicle: str = "saloon") -> str:

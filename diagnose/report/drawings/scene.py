@@ -71,7 +71,6 @@ def _layer_key(layers: tuple[str, ...]) -> str:
     y = _TOP + HEIGHT + 14
     pieces, x = [], _MARGIN
     for fill, word in (_KEY[name] for name in layers):
-        swatch = [(x, y), (x + 26, y), (x + 26, y + 13), (x, y + 13)]
-        pieces.append(svg.area(swatch, fill) + svg.lettering(x + 33, y + 12, word, size=14))
+        pieces.append(svg.swatch(x, y, fill) + svg.lettering(x + 33, y + 12, word, size=14))
         x += 33 + svg.lettering_width(word, 14) + 22
     return "".join(pieces)

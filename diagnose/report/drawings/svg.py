@@ -183,9 +183,16 @@ def lettering(
     )
 
 
+def swatch(x: float, y: float, fill: str) -> str:
+    """Draw the small sample of a pattern that stands before its name."""
+    box = [(x, y), (x + 26, y), (x + 26, y + 13), (x, y + 13)]
+    return "\n" + element("g", area(box, fill), class_="swatch") + "\n"
+
+
 def without_words(text: str) -> str:
-    """Leave the words out of a drawing: each stands on a line of its own."""
-    return "".join(line for line in text.splitlines() if not line.startswith("<text"))
+    """Leave words and swatches out of a drawing: each stands on a line of its own."""
+    words = ("<text", '<g class="swatch"')
+    return "".join(line for line in text.splitlines() if not line.startswith(words))
 
 
 def lettering_width(text: str, size: float = 15) -> float:
@@ -193,10 +200,9 @@ def lettering_width(text: str, size: float = 15) -> float:
     return len(text) * size * LETTER_WIDTH
 
 
-def moved(x: float, y: float, content: str, *, flip_at: float = 0) -> str:
-    """Shift content; with `flip_at` it is first mirrored about half that width."""
-    turn = f"translate({number(x + flip_at)} {number(y)})" + (" scale(-1 1)" if flip_at else "")
-    return element("g", content, transform=turn)
+def moved(x: float, y: float, content: str) -> str:
+    """Shift content."""
+    return element("g", content, transform=f"translate({number(x)} {number(y)})")
 
 
 def sheet(key: str, title: str, description: str, body: str, *, width: float, height: float) -> str:

@@ -1,4 +1,7 @@
-"""Scenes of the faults of colour and print."""
+"""Scenes of the faults of colour and print.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Box, Label, Line
 from .plan import Plan

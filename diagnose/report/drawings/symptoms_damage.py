@@ -1,4 +1,7 @@
-"""Scenes of damage."""
+"""Scenes of damage.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Label, Line, Points, Strokes
 from .plan import Plan
@@ -94,7 +97,7 @@ DAMAGE = (
                 Points(((236, 60), (256, 128), (226, 150)), "crumb", 5),
                 Arrow(((286, 100), (216, 100)), 4),
                 Label(10, 50, "flap blown back", (104, 94)),
-                Label(196, 190, "slivers gone", (180, 132)),
+                Label(188, 190, "slivers gone", (180, 132)),
             ),
         ),
         Section(

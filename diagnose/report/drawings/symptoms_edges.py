@@ -1,4 +1,7 @@
-"""Scenes of the faults at edges, seams and recesses."""
+"""Scenes of the faults at edges, seams and recesses.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Box, Label, Line, Points, Ridge
 from .plan import Plan
@@ -41,7 +44,7 @@ EDGES = (
                 Line(((192, 138), (250, 129), (296, 122)), 2.5),
                 Points(((210, 128), (219, 126), (226, 130)), "crumb", 2),
                 Label(20, 60, "edge curls up", (208, 104)),
-                Label(216, 92, "paper strip", (262, 127)),
+                Label(196, 76, "paper strip", (262, 127)),
             ),
         ),
     ),

@@ -1,4 +1,7 @@
-"""Scenes of lines, creases and milky areas."""
+"""Scenes of lines, creases and milky areas.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Box, Label, Line, Points, Ridge, Strokes
 from .plan import Plan
@@ -30,7 +33,7 @@ LINES = (
             lift=tuple(Rise(x, 28, 16, "ridge") for x in (74, 110, 150, 190, 226)),
             parts=(
                 Label(14, 76, "many, each small", (150, 100)),
-                Label(90, 196, "press one: next comes up"),
+                Label(80, 194, "press one: next comes"),
             ),
         ),
     ),
@@ -58,7 +61,7 @@ LINES = (
                 Line(trace("140,125.5 176,125.5 182,118 176,111 126,111 120,104 126,97"), 9),
                 Line(trace("126,97 190,97 206,108 218,125.5 224,125.5"), 9),
                 Label(14, 70, "film doubled", (122, 100)),
-                Label(170, 70, "stuck to itself", (160, 104)),
+                Label(158, 70, "stuck to itself", (160, 104)),
             ),
         ),
     ),

@@ -1,4 +1,7 @@
-"""Scenes of the raised spots."""
+"""Scenes of the raised spots.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Box, Domes, Label, Line, Points, Strokes, Tube
 from .plan import Plan
@@ -176,7 +179,7 @@ RAISED = (
             parts=(
                 Line(((146, 113), (153, 120), (147, 128)), 2.5),
                 Label(14, 64, "paint is up too", (112, 128)),
-                Label(190, 194, "rust below it", (170, 142)),
+                Label(170, 194, "rust below it", (170, 142)),
             ),
         ),
     ),

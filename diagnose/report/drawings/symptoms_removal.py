@@ -1,4 +1,7 @@
-"""Scenes of the faults found at removal."""
+"""Scenes of the faults found at removal.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Box, Label, Line, Points
 from .plan import Plan
@@ -117,7 +120,7 @@ REMOVAL = (
                 Line(trace("150,150 186,140 190,152 154,166"), 2, fill="white"),
                 Points(trace("220,50 246,130 206,170 262,70 268,172"), "crumb", 6),
                 Label(14, 100, "jagged", (106, 90)),
-                Label(176, 194, "strips, crumbs", (206, 168)),
+                Label(160, 194, "strips, crumbs", (206, 168)),
             ),
         ),
         Section(

@@ -1,4 +1,7 @@
-"""Scenes of the faults of the film's face: shine, stains, cracks."""
+"""Scenes of the faults of the film's face: shine, stains, cracks.
+
+How each looks is common practice, no source.
+"""
 
 from .parts import Arrow, Blob, Box, Label, Line, Points, Strokes
 from .plan import Plan
