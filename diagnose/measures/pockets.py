@@ -8,7 +8,14 @@ __all__ = ["MEASURES", "dry_out_days", "gas_growth"]
 FROM = Input("from_c", "°C", -30, 100, "temperature of the bubble first")
 TO = Input("to_c", "°C", -30, 100, "temperature of the bubble then")
 WATER = Input("water_mm", "mm", 0.005, 5, "depth of the water, shared over the pocket")
-RATE = Input("rate_g_m2_day", "g/m² a day", 0.5, 500, "water vapour that passes the film at 23 °C")
+RATE = Input(
+    "rate_g_m2_day",
+    "g/m² a day",
+    0.5,
+    500,
+    "water vapour that passes the film at 23 °C",
+    optional=True,
+)
 WARM = Input("film_temp_c", "°C", 0, 60, "usual temperature of the film while it dries")
 
 # Water vapour transmission at 23 °C, g/m2 a day, from memory; the film's data sheet goes first.
@@ -38,7 +45,7 @@ def dry_out_days(water_mm: float, rate_g_m2_day: float, film_temp_c: float) -> f
 
 def _rate(given: Given) -> Given:
     rest = {name: value for name, value in given.items() if name != "film"}
-    return {**rest, "rate_g_m2_day": _RATES[str(given["film"])]}
+    return {"rate_g_m2_day": _RATES[str(given["film"])], **rest}
 
 
 _DAYS = Bands(
@@ -74,6 +81,7 @@ MEASURES = (
             WATER.rises(),
             FILM.defaulting("pvc_80_to_100_um"),
             WARM.falls().defaulting(exact(23)),
+            RATE.falls(),
         ),
         unit="days",
         says=_DAYS,

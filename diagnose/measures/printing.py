@@ -17,7 +17,14 @@ from diagnose.measures.quantity import Quantity, exact
 
 __all__ = ["MEASURES", "outgas_window_h", "pitch_matches_roller", "print_wait"]
 
-BASE = Input("base_h", "h", 0, 96, "wait at 20 °C, usual ink load, hung or loose")
+BASE = Input(
+    "base_h",
+    "h",
+    0,
+    96,
+    "wait that the ink maker's sheet states at 20 °C, hung or loose",
+    optional=True,
+)
 INK_LOAD = Input(
     "ink_load_percent",
     "%",
@@ -117,7 +124,7 @@ def print_wait(print_to_laminate_h: float, **conditions: float | str) -> str:
 
 def _base(given: Given) -> Given:
     rest = {name: value for name, value in given.items() if name != "ink"}
-    return {**rest, "base_h": _BASES[str(given["ink"])]}
+    return {"base_h": _BASES[str(given["ink"])], **rest}
 
 
 def _pitches(part: str, part_mm: float, stretch_percent: float) -> tuple[float, float]:
@@ -199,6 +206,7 @@ _CONDITIONS = (
     HUMIDITY.rises().defaulting(exact(50)),
     LAYER.rises().defaulting(exact(1)),
     STACKING.defaulting("loose_roll"),
+    BASE.rises(),
 )
 
 

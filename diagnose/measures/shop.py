@@ -160,7 +160,7 @@ MEASURES = (
         says=_REPAIR,
         error_bound="as good as the odds, which are judgement",
         source="order of repairs after Kalagnanam & Henrion 1988",
-        maturity=Maturity.CHECKED,
+        maturity=Maturity.SOURCED,
         example=(("repair_h", "0.5"), ("replace_h", "3"), ("success_percent", "60")),
         example_result=1.3,
     ),

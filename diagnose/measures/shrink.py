@@ -54,7 +54,9 @@ WHERE = Input(
     "whether all edges of the piece retreat alike or only some",
     words=("all_edges_alike", "some_edges"),
 )
-ALLOWED = Input("allowed_mm", "mm", 0.01, 5, "dimensional stability that the data sheet states")
+ALLOWED = Input(
+    "allowed_mm", "mm", 0.01, 5, "dimensional stability that the data sheet states", optional=True
+)
 CHORD = Input("chord_mm", "mm", 10, 1000, "distance between the ends of the free strip")
 RISE = Input("rise_mm", "mm", 0, 500, "rise of the arc over that line")
 TENSION = Input("tension_n_per_m", "N/m", 0, 2000, "pull of the web per width")
@@ -105,7 +107,7 @@ def ftm14_verdict(oven_shrink_mm: float, allowed_mm: float) -> str:
 def _allowed(given: Given) -> Given:
     return {
         "oven_shrink_mm": given["oven_shrink_mm"],
-        "allowed_mm": _SHEET[str(given["film_class"])],
+        "allowed_mm": given.get("allowed_mm", _SHEET[str(given["film_class"])]),
     }
 
 
@@ -201,7 +203,7 @@ MEASURES = (
         id="ftm14_verdict",
         name="Oven retreat against the film's class",
         function=ftm14_verdict,
-        inputs=(OVEN.rises(), FILM_CLASS),
+        inputs=(OVEN.rises(), FILM_CLASS.defaulting("cast"), ALLOWED),
         unit="",
         says=_OVEN,
         words=_OVEN.order,

@@ -25,8 +25,12 @@ FIRST = Input("first", "", 0, 0, "the part that is looked at", words=tuple(EXPAN
 SECOND = Input("second", "", 0, 0, "what it lies on or beside", words=tuple(EXPANSION))
 LENGTH = Input("length_mm", "mm", 1, 8000, "length over which both are held together")
 SWING = Input("swing_k", "K", -120, 120, "change of temperature, warming counted up")
-FIRST_RATE = Input("first_per_k", "ppm/K", -5, 250, "expansion of the first")
-SECOND_RATE = Input("second_per_k", "ppm/K", -5, 250, "expansion of the second")
+FIRST_RATE = Input(
+    "first_per_k", "ppm/K", -5, 250, "expansion of the first by its data sheet", optional=True
+)
+SECOND_RATE = Input(
+    "second_per_k", "ppm/K", -5, 250, "expansion of the second by its data sheet", optional=True
+)
 
 
 def thermal_movement_mm(
@@ -54,8 +58,8 @@ def _rates(given: Given) -> Given:
     if given["first"] == given["second"]:
         first = second = exact(first.middle)
     return {
-        "first_per_k": first,
-        "second_per_k": second,
+        "first_per_k": given.get("first_per_k", first),
+        "second_per_k": given.get("second_per_k", second),
         "length_mm": given["length_mm"],
         "swing_k": given["swing_k"],
     }
@@ -77,7 +81,14 @@ MEASURES = (
         id="thermal_movement_mm",
         name="Movement of film against panel, or part against part, with heat",
         function=thermal_movement_mm,
-        inputs=(FIRST.defaulting("pvc_film"), SECOND, LENGTH, SWING),
+        inputs=(
+            FIRST.defaulting("pvc_film"),
+            SECOND,
+            LENGTH,
+            SWING,
+            FIRST_RATE,
+            SECOND_RATE,
+        ),
         unit="mm",
         says=_MOVEMENT,
         error_bound="as good as the coefficients: metals 10 %, plastics 30 % and more",

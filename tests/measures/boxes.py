@@ -50,7 +50,11 @@ def _near(wanted: Input, value: Quantity | str) -> st.SearchStrategy[Quantity | 
 def box_for(measure: Measure) -> st.SearchStrategy[dict[str, Quantity | str]]:
     """Draw a value for every input of the measure: as in a shop, or anywhere in its range."""
     usual = with_defaults(measure, example_inputs(measure))
-    shop = {wanted.name: _near(wanted, usual[wanted.name]) for wanted in measure.inputs}
+    shop = {
+        wanted.name: _near(wanted, usual[wanted.name])
+        for wanted in measure.inputs
+        if wanted.name in usual
+    }
     wild = {wanted.name: anywhere(wanted) for wanted in measure.inputs}
     return st.one_of(st.fixed_dictionaries(shop), st.fixed_dictionaries(wild))
 

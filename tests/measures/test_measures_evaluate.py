@@ -177,3 +177,13 @@ def test_a_repeat_fits_a_roller_only_if_its_whole_range_does(
 def test_nothing_is_blamed_where_nothing_is_known(measure: Measure) -> None:
     """Without inputs there is no reading to take more closely."""
     assert blame(measure, {"no_such_input": exact(1)}, 0) is None
+
+
+def test_a_data_sheet_goes_before_what_its_class_usually_has() -> None:
+    """0.35 mm is over what cast film usually keeps, and inside what this sheet states."""
+    verdict = MEASURES["ftm14_verdict"]
+    baked: Given = {"oven_shrink_mm": exact(0.35), "film_class": "cast"}
+
+    assert evaluate(verdict, baked).value == "over"
+    assert evaluate(verdict, {**baked, "allowed_mm": exact(0.4)}).value == "within"
+    assert missing(verdict, baked) == ()

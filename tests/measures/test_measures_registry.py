@@ -15,7 +15,7 @@ from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
 from diagnose.measures.units import SPELLINGS
 
-from .boxes import box_for, example_inputs, number_in, point_in
+from .boxes import anywhere, box_for, example_inputs, number_in, point_in
 
 ALL = pytest.mark.parametrize("measure", MEASURES.values(), ids=MEASURES.keys())
 SEEDED = settings(
@@ -164,7 +164,10 @@ def test_a_result_moves_the_way_that_is_declared(
 ) -> None:
     """More of an input that `rises` never gives less; more of one that `falls` never gives more."""
     mover = next(each for each in measure.inputs if each is wanted)
-    point = point_in(data, measure, data.draw(box_for(measure)))
+    box = data.draw(box_for(measure))
+    if mover.name not in box:
+        box[mover.name] = data.draw(anywhere(mover))
+    point = point_in(data, measure, box)
     other = data.draw(number_in(mover.low, mover.high, mover.whole))
     ends = sorted((float(point[mover.name]), other))
 
