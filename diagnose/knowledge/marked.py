@@ -14,12 +14,22 @@ from typing import Any
 
 import yaml
 
-Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_Safe: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Loader(_Safe):  # type: ignore[misc]
+    """The safe loader, guessing no types: every plain scalar stays as written."""
+
+    yaml_implicit_resolvers: dict[str, Any] = {}  # noqa: RUF012 (the loader's own name)
+
 
 LARGEST = 4_000_000
 """Characters in the largest file that is read."""
 
 DEEPEST = 40
+
+_SUSPECT = re.compile(r"(?:^|[\s\[{,:])[&*!]\S|^---|^\s*[\[{]|(?:- ){5}", re.MULTILINE)
+"""Text that may hold what is refused; text without it need not be looked at event by event."""
 
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?")
 
@@ -90,6 +100,8 @@ def read(name: str, text: str) -> tuple[Document, list[Problem]]:
         if refused:
             return _unreadable(name, *refused)
         root = yaml.compose(text, Loader=Loader)
+        problems: list[Problem] = []
+        data = None if root is None else _plain(root, name, problems)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         said = " ".join(part for part in (error.context, error.problem) if part)
@@ -97,8 +109,6 @@ def read(name: str, text: str) -> tuple[Document, list[Problem]]:
         return _unreadable(name, line, column, f"not readable as YAML: {said}")
     except (yaml.YAMLError, RecursionError) as error:
         return _unreadable(name, 0, 0, f"not readable as YAML: {error}")
-    problems: list[Problem] = []
-    data = None if root is None else _plain(root, name, problems)
     return Document(name, data, root), problems
 
 
@@ -113,7 +123,8 @@ def _refused_event(text: str) -> tuple[int, int, str] | None:
 
     The common file has none of the signs of these, so the text is looked at before the events.
     """
-    if not re.search(r"[&*!]|^---", text, re.MULTILINE) and text.count("[[") == 0:
+    nested = any(line.count("[") + line.count("{") > DEEPEST // 4 for line in text.split("\n"))
+    if not nested and not _SUSPECT.search(text):
         return None
     depth = documents = 0
     for event in yaml.parse(text, Loader=Loader):

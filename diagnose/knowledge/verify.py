@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
@@ -41,6 +42,15 @@ class Draft:
 
     file: RuleFile
     places: Places
+
+    @cached_property
+    def walked(self) -> tuple[tuple[str, str, Path, Entry], ...]:
+        """Every entry and every part of it: section, the entry's id, the way to the part, it."""
+        return tuple(
+            (section, entry.id, path, part)  # type: ignore[attr-defined]
+            for section, entry in self.entries()
+            for path, part in parts(entry)
+        )
 
     def entries(self) -> Iterator[tuple[str, Entry]]:
         """Each named entry with its section."""
@@ -90,39 +100,32 @@ def twice(draft: Draft) -> Iterator[Problem]:
         seen[key] = section
 
 
-def _referred(entry: Entry) -> Iterator[tuple[str, str, Path]]:
-    """Every id an entry refers to, with the section it must be found in and where it stands."""
-    kinds: dict[str, str] = {
-        "symptom": "symptoms",
-        "check": "checks",
-        "remedy": "remedies",
-        "payer": "payers",
-    }
-    many: dict[str, str] = {
-        "behind": "symptoms",
-        "remedies": "remedies",
-        "also": "remedies",
-        "instead": "remedies",
-        "spoils": "remedies",
-        "cautions": "cautions",
-        "causes": "causes",
-    }
-    for path, part in parts(entry):
-        for name in type(part).model_fields:
-            value = getattr(part, name)
-            if name in kinds and isinstance(value, str):
-                yield kinds[name], value, (*path, name)
-            elif name in many and isinstance(value, tuple | dict):
-                for number, item in enumerate(value):
-                    step = item if isinstance(value, dict) else number
-                    yield many[name], item, (*path, name, step)
+_ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
+_MANY = {
+    "behind": "symptoms",
+    "remedies": "remedies",
+    "also": "remedies",
+    "instead": "remedies",
+    "spoils": "remedies",
+    "cautions": "cautions",
+    "causes": "causes",
+}
+
+
+def _referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
+    """Every id a part refers to, with the section it must be found in and where it stands."""
+    for name, value in part:
+        if name in _ONE and isinstance(value, str):
+            yield _ONE[name], value, (name,)
+        elif name in _MANY and isinstance(value, tuple | dict):
+            for number, item in enumerate(value):
+                yield _MANY[name], item, (name, item if isinstance(value, dict) else number)
 
 
 def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
     """An entry and every entry inside it, with the way to it."""
     yield path, entry
-    for name in type(entry).model_fields:
-        value = getattr(entry, name)
+    for name, value in entry:
         if isinstance(value, Entry):
             yield from parts(value, (*path, name))
         elif isinstance(value, tuple):
@@ -134,12 +137,11 @@ def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
 def references(draft: Draft) -> Iterator[Problem]:
     """A name that no entry has."""
     known = {section: draft.ids(section) for section in NAMED}
-    for section, entry in draft.entries():
-        name = entry.id  # type: ignore[attr-defined]
-        for kind, word, path in _referred(entry):
+    for section, name, path, part in draft.walked:
+        for kind, word, step in _referred(part):
             if word not in known[kind]:
                 sentence = f"no {kind[:-1]} is called '{word}'{near(word, known[kind])}"
-                yield draft.problem(sentence, section, name, path, "unknown-name")
+                yield draft.problem(sentence, section, name, (*path, *step), "unknown-name")
     for number, word in enumerate(draft.file.intake):
         if word not in known["checks"]:
             spot = draft.places.of_section("intake", number)
@@ -151,36 +153,28 @@ def references(draft: Draft) -> Iterator[Problem]:
 def cited(draft: Draft) -> Iterator[Problem]:
     """A source that is not among the sources."""
     known = draft.ids("sources") | set(UNSOURCED)
-    for section, entry in draft.entries():
-        name = entry.id  # type: ignore[attr-defined]
-        for path, part in parts(entry):
-            for word in getattr(part, "source", ()):
-                if word not in known:
-                    sentence = f"no source is called '{word}'{near(word, known)}"
-                    yield draft.problem(sentence, section, name, (*path, "source"), "unknown-name")
+    for section, name, path, part in draft.walked:
+        for word in getattr(part, "source", ()):
+            if word not in known:
+                sentence = f"no source is called '{word}'{near(word, known)}"
+                yield draft.problem(sentence, section, name, (*path, "source"), "unknown-name")
 
 
-def conditions_of(entry: Entry) -> Iterator[tuple[Path, Condition]]:
-    """Every condition within an entry and where it stands."""
-    for path, part in parts(entry):
-        for name in type(part).model_fields:
-            value = getattr(part, name)
-            if isinstance(value, Condition):
-                yield (*path, name), value
+def conditions_of(part: Entry) -> Iterator[tuple[str, Condition]]:
+    """The conditions of a part, by the field in which they stand."""
+    return ((name, value) for name, value in part if isinstance(value, Condition))
 
 
 def conditions_fit(draft: Draft) -> Iterator[Problem]:
     """A condition on something that does not exist, or cannot have that value."""
     observables, findings = draft.observables(), draft.ids("findings")
-    for section, entry in draft.entries():
-        name = entry.id  # type: ignore[attr-defined]
-        for path, condition in conditions_of(entry):
+    for section, name, path, part in draft.walked:
+        for field, condition in conditions_of(part):
             for test in condition.tests:
                 sentence = _misfit(test, observables, findings)
                 if sentence:
-                    yield draft.problem(
-                        sentence, section, name, (*path, test.subject), "condition"
-                    )
+                    way = (*path, field, test.subject)
+                    yield draft.problem(sentence, section, name, way, "condition")
 
 
 def _misfit(test: Test, observables: Mapping[str, Observable], findings: set[str]) -> str | None:

@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Value, Values
-from diagnose.knowledge.model import MeasureUse
+from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.chain import depths, inputs
 
 Codes = NDArray[np.int16]
+Places = NDArray[np.intp]
 Floats = NDArray[np.float64]
 
 
@@ -105,6 +106,49 @@ def _with_measure(base: Base, table: Columns, use: MeasureUse) -> Columns:
     a, b = _ranges(results)
     low[there], high[there] = a[back], b[back]
     return Columns(table.rows, table.choices, {**table.numbers, use.id: (low, high)})
+
+
+def places(observable: Observable, columns: Columns) -> Places | None:
+    """Where each row's value stands in a table made by `spread`; None where no row has any.
+
+    A choice stands at its code, a number at `low bin · bins + high bin`, no value at the end.
+    """
+    size = len(observable.labels)
+    codes = columns.choices.get(observable.id)
+    if codes is not None:
+        found = codes.astype(np.intp)
+        found[found < 0] = size
+        return found
+    ends = columns.numbers.get(observable.id)
+    if ends is None:
+        return None
+    low, high = ends
+    found = _bins(observable.edges, low)
+    found *= size
+    found += found // size if high is low else _bins(observable.edges, high)
+    found[np.isnan(low)] = size * size
+    return found
+
+
+def _bins(edges: Sequence[float], values: Floats) -> Places:
+    """The bin of each number; for the few edges that there are, faster than a search."""
+    found = np.zeros(len(values), dtype=np.intp)
+    for edge in edges:
+        found += values >= edge
+    return found
+
+
+def spread(observable: Observable, cells: Sequence[float]) -> Floats:
+    """A value for each place: that of the answer; of a range, what all its bins agree on, else 0."""
+    if observable.answers:
+        return np.array([*cells, 0.0])
+    size = len(cells)
+    table = np.zeros((size, size))
+    for low in range(size):
+        for high in range(low, size):
+            if len(set(cells[low : high + 1])) == 1:
+                table[low, high] = cells[low]
+    return np.append(table.ravel(), 0.0)
 
 
 def _reckon(base: Base, use: MeasureUse, names: Sequence[str], row: Floats) -> Value | None:

@@ -77,7 +77,7 @@ class Concluder:
         for standing in differential.standings:
             if standing.ruled_out or standing.probability < IN_PLAY and standing is not leading:
                 continue
-            leads = standing is leading or standing.probability >= possible
+            leads = standing.probability >= possible
             items.append(
                 Item(STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"})
             )

@@ -1,21 +1,23 @@
 """The evaluator of many rows at once: the same layers and numbers as `chain` and `weigh`.
 
-Conditions become pairs of boolean arrays (holds, definitely does not hold); tables become gathers.
-A row scored here and by `chain` has the same signs and the same probabilities.
+Conditions become boolean arrays (holds, definitely does not hold); tables become gathers, one for
+each cause that has a sign on a check. A row scored here and by `chain` has the same signs and the
+same probabilities. Arrays inside are (causes, rows), so that each gather is one run of memory.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.conditions import FOUND, Condition, OneOf, Span, Test
 from diagnose.reasoning.chain import depths
-from diagnose.reasoning.columns import Codes, Columns, Floats
+from diagnose.reasoning.columns import Columns, Floats, places, spread
 from diagnose.reasoning.tables import Tables
 from diagnose.reasoning.weigh import PER_DECIBAN
 
@@ -39,14 +41,10 @@ class Scores:
 
 
 @dataclass(frozen=True, slots=True)
-class _Gather:
-    """A table of one observable: (codes + 1, causes), the last row zero for no value.
+class _Cell:
+    """What one cause makes of one observable: a weight for each place (see `columns.places`)."""
 
-    `group` is None for what is simply added; else the causes of which it is a member are marked in
-    `member`.
-    """
-
-    observable: str
+    cause: int
     group: str | None
     table: Floats
 
@@ -58,168 +56,204 @@ class Matrix:
         self._base = base
         self._table = table
         self._logs = np.log(np.array(table.priors))
-        self._gathers = tuple(self._all_gathers())
-        depth = depths(base)
-        self._findings = sorted(base.findings.values(), key=lambda f: depth[f.id])
+        self._cells = {name: tuple(self._row_cells(name)) for name in table.rows}
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
             for out in cause.ruled_out_when
         ]
         used = [e.sign.when for e in table.extras] + [when for _, when in self._outs]
-        self._need_findings = any(s in base.findings for when in used for s in when.subjects())
+        self._needed = _findings_below(base, used)
 
-    def _all_gathers(self) -> list[_Gather]:
-        found = []
-        for name, rows in self._table.rows.items():
-            groups = dict.fromkeys(r.group for r in rows if r is not None)
-            size = len(self._base.observables[name].labels)
-            for group in groups:
-                cells = np.zeros((size + 1, len(rows)))
-                for place, row in enumerate(rows):
-                    if row is not None and row.group == group:
-                        cells[:size, place] = row.decibans
-                found.append(_Gather(name, group, cells))
-        return found
+    def _row_cells(self, name: str) -> Iterator[_Cell]:
+        observable = self._base.observables[name]
+        for place, row in enumerate(self._table.rows[name]):
+            if row is not None:
+                yield _Cell(place, row.group, spread(observable, row.decibans))
 
-    def score(self, columns: Columns) -> Scores:
+    def score(self, columns: Columns, threads: int = 1) -> Scores:
         """Probabilities of every row."""
-        parts = [
-            self._block(columns.part(start, start + BLOCK))
-            for start in range(0, max(columns.rows, 1), BLOCK)
-        ]
-        if len(parts) == 1:
-            return parts[0]
-        return Scores(
-            np.concatenate([p.probabilities for p in parts]),
-            np.concatenate([p.decibans for p in parts]),
-            np.concatenate([p.out for p in parts]),
+        causes = len(self._table.causes)
+        scores = Scores(
+            np.empty((causes + 1, columns.rows)).T,
+            np.zeros((causes, columns.rows)).T,
+            np.zeros((causes, columns.rows), dtype=bool).T,
         )
+        starts = range(0, columns.rows, BLOCK)
 
-    def _block(self, columns: Columns) -> Scores:
-        findings = self.findings(columns) if self._need_findings else {}
-        total = self._decibans(columns, findings)
-        out = np.zeros(total.shape, dtype=bool)
+        def block(start: int) -> None:
+            self._block(columns.part(start, start + BLOCK), scores, start)
+
+        if threads == 1 or len(starts) == 1:
+            for start in starts:
+                block(start)
+        else:
+            with ThreadPoolExecutor(threads) as pool:
+                list(pool.map(block, starts))
+        return scores
+
+    def _block(self, columns: Columns, into: Scores, start: int) -> None:
+        its = slice(start, start + columns.rows)
+        state = _State(self._base, columns, self._needed)
+        total = into.decibans[its].T
+        self._weigh(columns, state, total)
+        logs = into.probabilities[its].T
+        np.multiply(total, PER_DECIBAN, out=logs[:-1])
+        logs[:-1] += self._logs[:-1, None]
+        logs[-1] = self._logs[-1]
+        out = into.out[its].T
         for place, when in self._outs:
-            out[:, place] |= self.holds(when, columns, findings)[0]
-        logs = np.empty((columns.rows, total.shape[1] + 1))
-        logs[:, :-1] = self._logs[:-1] + PER_DECIBAN * total
-        logs[:, :-1][out] = -np.inf
-        logs[:, -1] = self._logs[-1]
-        logs -= logs.max(axis=1, keepdims=True)
-        raw = np.exp(logs)
-        return Scores(raw / raw.sum(axis=1, keepdims=True), total, out)
+            out[place] |= state.holds(when)
+        if out.any():
+            logs[:-1][out] = -np.inf
+        logs -= logs.max(axis=0)
+        np.exp(logs, out=logs)
+        logs /= logs.sum(axis=0)
 
-    def _decibans(self, columns: Columns, findings: Mapping[str, Pair]) -> Floats:
-        total = np.zeros((columns.rows, len(self._table.causes)))
-        groups: dict[str, Floats] = {}
-        for gather in self._gathers:
-            found = self._gathered(gather, columns)
-            if found is None:
+    def _weigh(self, columns: Columns, state: _State, total: Floats) -> None:
+        """Add up the decibans of every cause; a group's strongest joins at the end."""
+        best: dict[tuple[str, int], Floats] = {}
+        found = np.empty(columns.rows)
+        for name, cells in self._cells.items():
+            at = places(self._base.observables[name], columns)
+            if at is None:
                 continue
-            if gather.group is None:
-                total += found
-            else:
-                _strongest(groups, gather.group, found)
+            for cell in cells:
+                np.take(cell.table, at, out=found, mode="clip")
+                _add(total, best, cell.cause, cell.group, found)
         for extra in self._table.extras:
-            fired = self.holds(extra.sign.when, columns, findings)[0]
-            if not fired.any():
-                continue
-            if extra.sign.group is None:
-                total[:, extra.cause] += fired * extra.decibans
-            else:
-                found = np.zeros_like(total)
-                found[:, extra.cause] = fired * extra.decibans
-                _strongest(groups, extra.sign.group, found)
-        for best in groups.values():
-            total += best
-        return total
-
-    def _gathered(self, gather: _Gather, columns: Columns) -> Floats | None:
-        codes = columns.choices.get(gather.observable)
-        if codes is not None:
-            return gather.table[codes]
-        ends = columns.numbers.get(gather.observable)
-        if ends is None:
-            return None
-        edges = np.array(self._base.observables[gather.observable].edges)
-        low, high = (_bins(edges, end) for end in ends)
-        found = gather.table[low]
-        for row in np.flatnonzero(low != high):
-            spanned = gather.table[low[row] : high[row] + 1]
-            found[row] = np.where((spanned == spanned[0]).all(axis=0), spanned[0], 0.0)
-        return found
+            fired = state.holds(extra.sign.when)
+            if fired.any():
+                _add(total, best, extra.cause, extra.sign.group, fired * extra.decibans)
+        for (_, cause), its in best.items():
+            total[cause] += its
 
     def findings(self, columns: Columns) -> dict[str, Pair]:
         """For each finding whether it is found and whether it is definitely not, by row."""
-        found: dict[str, Pair] = {}
-        for finding in self._findings:
-            pairs = [self.holds(rule.when, columns, found) for rule in finding.rules]
-            found[finding.id] = (
-                np.logical_or.reduce([p[0] for p in pairs]),
-                np.logical_and.reduce([p[1] for p in pairs]),
-            )
-        return found
+        state = _State(self._base, columns, tuple(self._base.findings))
+        return {name: (state.found(name), state.absent(name)) for name in self._base.findings}
 
     def holds(self, when: Condition, columns: Columns, findings: Mapping[str, Pair]) -> Pair:
         """Whether a condition holds and whether it definitely does not, by row."""
-        pairs = [self._test(test, columns, findings) for test in when.tests]
-        return (
-            np.logical_and.reduce([p[0] for p in pairs]),
-            np.logical_or.reduce([p[1] for p in pairs]),
-        )
+        state = _State(self._base, columns, tuple(findings), findings)
+        return state.holds(when), state.fails(when)
 
-    def _test(self, test: Test, columns: Columns, findings: Mapping[str, Pair]) -> Pair:
-        if test.subject in findings:
+
+class _State:
+    """What holds in a block of rows; each test is looked at once."""
+
+    def __init__(
+        self,
+        base: Base,
+        columns: Columns,
+        findings: Sequence[str],
+        known: Mapping[str, Pair] | None = None,
+    ) -> None:
+        self._base = base
+        self._columns = columns
+        self._names = frozenset(findings)
+        self._kept: dict[tuple[str, object], Bools] = {}
+        for name, (found, absent) in (known or {}).items():
+            self._kept["found", name], self._kept["absent", name] = found, absent
+
+    def _once(self, part: str, key: object, make: Callable[[], Bools]) -> Bools:
+        kept = self._kept.get((part, key))
+        if kept is None:
+            kept = self._kept[part, key] = make()
+        return kept
+
+    def holds(self, when: Condition) -> Bools:
+        """Where every test of a condition holds."""
+        return _all([self._test(test, True) for test in when.tests])
+
+    def fails(self, when: Condition) -> Bools:
+        """Where some test of a condition definitely does not hold."""
+        return _any([self._test(test, False) for test in when.tests])
+
+    def found(self, finding: str) -> Bools:
+        """Where some rule of a finding holds."""
+        rules = self._base.findings[finding].rules
+        return self._once("found", finding, lambda: _any([self.holds(r.when) for r in rules]))
+
+    def absent(self, finding: str) -> Bools:
+        """Where every rule of a finding definitely fails."""
+        rules = self._base.findings[finding].rules
+        return self._once("absent", finding, lambda: _all([self.fails(r.when) for r in rules]))
+
+    def _test(self, test: Test, wanted: bool) -> Bools:
+        if test.subject in self._names:
             assert isinstance(test, OneOf)
-            found, absent = findings[test.subject]
-            return (found, absent) if test.words == (FOUND,) else (absent, found)
+            is_found = (test.words == (FOUND,)) == wanted
+            return self.found(test.subject) if is_found else self.absent(test.subject)
+        part = "yes" if wanted else "no"
         if isinstance(test, Span):
-            return _span(test, columns)
-        return self._words(test, columns)
+            look = _inside if wanted else _outside
+            return self._once(part, test, lambda: look(test, self._columns))
+        inside = isinstance(test, OneOf) == wanted
+        return self._once(part, test, lambda: self._words(test.subject, test.words, inside))
 
-    def _words(self, test: OneOf | NoneOf, columns: Columns) -> Pair:
-        codes = columns.choices.get(test.subject)
+    def _words(self, subject: str, words: Sequence[str], inside: bool) -> Bools:
+        codes = self._columns.choices.get(subject)
         if codes is None:
-            return _neither(columns.rows)
-        labels = self._base.observables[test.subject].labels
-        named = np.array([word in test.words for word in labels] + [False])
-        others = np.array([word not in test.words for word in labels] + [False])
-        yes, no = named[codes], others[codes]
-        return (yes, no) if isinstance(test, OneOf) else (no, yes)
+            return np.zeros(self._columns.rows, dtype=bool)
+        labels = self._base.observables[subject].labels
+        named = np.array([(word in words) == inside for word in labels] + [False])
+        return np.asarray(named[codes])
 
 
-def _bins(edges: Floats, end: Floats) -> Codes:
-    """The bin of each number; -1 for NaN."""
-    found = np.searchsorted(edges, end, side="right").astype(np.int16)
-    found[np.isnan(end)] = -1
-    return found
-
-
-def _strongest(groups: dict[str, Floats], group: str, found: Floats) -> None:
-    """Keep the larger by size of what a group has and what is found; what came first on a tie."""
-    best = groups.get(group)
-    if best is None:
-        groups[group] = found
+def _add(
+    total: Floats, best: dict[tuple[str, int], Floats], cause: int, group: str | None, found: Floats
+) -> None:
+    """Add to a cause; within a group keep the larger by size, what came first on a tie."""
+    if group is None:
+        total[cause] += found
+        return
+    kept = best.get((group, cause))
+    if kept is None:
+        best[group, cause] = found.copy()
     else:
-        np.copyto(best, found, where=np.abs(found) > np.abs(best))
+        np.copyto(kept, found, where=np.abs(found) > np.abs(kept))
 
 
-def _span(test: Span, columns: Columns) -> Pair:
+def _findings_below(base: Base, conditions: Sequence[Condition]) -> tuple[str, ...]:
+    """The findings that these conditions rest on, shallow ones first."""
+    waiting = [s for when in conditions for s in when.subjects() if s in base.findings]
+    seen: set[str] = set()
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            rules = base.findings[name].rules
+            waiting += [s for r in rules for s in r.when.subjects() if s in base.findings]
+    depth = depths(base)
+    return tuple(sorted(seen, key=lambda name: depth[name]))
+
+
+def _inside(test: Span, columns: Columns) -> Bools:
     ends = columns.numbers.get(test.subject)
     if ends is None:
-        return _neither(columns.rows)
+        return np.zeros(columns.rows, dtype=bool)
     low, high = ends
-    inside = (low >= test.low if test.low_closed else low > test.low) & (
+    return (low >= test.low if test.low_closed else low > test.low) & (
         high <= test.high if test.high_closed else high < test.high
     )
+
+
+def _outside(test: Span, columns: Columns) -> Bools:
+    ends = columns.numbers.get(test.subject)
+    if ends is None:
+        return np.zeros(columns.rows, dtype=bool)
+    low, high = ends
     below = high < test.low if test.low_closed else high <= test.low
-    above = low > test.high if test.high_closed else low >= test.high
-    return inside, below | above
+    return below | (low > test.high if test.high_closed else low >= test.high)
 
 
-def _neither(rows: int) -> Pair:
-    return np.zeros(rows, dtype=bool), np.zeros(rows, dtype=bool)
+def _all(parts: Sequence[Bools]) -> Bools:
+    return parts[0] if len(parts) == 1 else np.logical_and.reduce(parts)
+
+
+def _any(parts: Sequence[Bools]) -> Bools:
+    return parts[0] if len(parts) == 1 else np.logical_or.reduce(parts)
 
 
 def class_sums(probabilities: Floats, members: Sequence[Sequence[int]]) -> Floats:

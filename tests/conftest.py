@@ -1,0 +1,47 @@
+"""What all tests share: the shipped base, and a machine on which nothing of the developer shows."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.load import load
+from diagnose.reasoning.diagnose import Reasoner
+
+ROOT = Path(__file__).resolve().parent.parent
+
+settings.register_profile(
+    "seeded",
+    derandomize=True,
+    deadline=None,
+    max_examples=60,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+settings.load_profile("seeded")
+
+
+@pytest.fixture(scope="session")
+def base() -> Base:
+    """The shipped rule base."""
+    return load(ROOT / "rules")
+
+
+@pytest.fixture(scope="session")
+def reasoner(base: Base) -> Reasoner:
+    """A reasoner on the shipped base, its engines kept for the whole run."""
+    return Reasoner(base)
+
+
+@pytest.fixture(autouse=True)
+def _elsewhere(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Home, settings, colours, width and language of whoever runs the tests do not count."""
+    for name in list(os.environ):
+        if name.startswith(("XDG_", "LC_", "COLUMNS", "LINES", "FORCE_COLOR", "NO_COLOR")):
+            monkeypatch.delenv(name)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("LANG", "C.UTF-8")
+    monkeypatch.setenv("TZ", "UTC")

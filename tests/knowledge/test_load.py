@@ -1,0 +1,139 @@
+"""Loading a base: everything that is wrong is said at once, each with its place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.knowledge.load import BrokenRules, load, read, read_texts
+from diagnose.knowledge.schema import schema_text
+from tests.small import REST, SCALES, problems, small
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def test_the_small_base_is_sound() -> None:
+    """The base that the other tests stand on has no problem."""
+    assert len(small().causes) == 4
+
+
+MISTAKES = [
+    ("behind: {lifting: common}", "behind: {liftng: common}", "liftng", "did you mean lifting?"),
+    ("lines: seen}, speaks", "lines: sen}, speaks", "sen", "did you mean seen?"),
+    ("strength: strong, because: dirt", "strength: stronk, because: dirt", "stronk", "strong?"),
+    ("speaks: against, strength: strong, because: dirt", "speaks: agianst, strength: strong, because: dirt", "agianst", "against?"),
+    ("remedies: {relay: 60, renew: 90}", "remedies: {rely: 60, renew: 90}", "rely", "relay?"),
+    ("payer: owner, when", "payer: ownr, when", "ownr", "did you mean owner?"),
+    ("when: {care: given}, because: he", "when: {caar: given}, because: he", "caar", "care?"),
+    ("prevention: Pull along the edge.", "preventoin: Pull along the edge.", "preventoin", "prevention?"),
+    ("minutes: 5,", "minutes: five,", "five", "must be a number"),
+    ("says: gapes, usual: 16", "says: gapes, usual: 26", "add up to 110", ""),
+    ("name: Lifting,", "name: 12,", "12", "put it in quotes"),
+    ("panel_c: {under: 10}", "panel_c: {under: 11}", "bins of panel_c end at 10, 18", "11"),
+    ("cut: gapes}, speaks: for, strength: substantial", "cut: gapes}, speaks: for, strength: strong", "impossible strength", "weaker"),
+    ("cautions: [blade], source: common-practice}", "cautions: [blad], source: common-practice}", "blad", "blade?"),
+    ("source: common-practice, group: pull}\n      - {when: {lines", "source: astm_f99, group: pull}\n      - {when: {lines", "astm_f99", "source"),
+    ("{when: {adhesive: dirty}, because: dirt on it", "{when: {dirt: found}, because: dirt on it", "rests on itself", "dirt"),
+    ("id: solvent_left", "id: pulled", "stands twice", "pulled"),
+    ("id: solvent_left", "id: Solvent-Left", "no id", "underscores"),
+    ("lines: none}, because: wet", "lines: {under: 3}}, because: wet", "has answers, not a number", ""),
+    ("when: {panel_c: {under: 10}}", "when: {panel_c: cold}", "is a number", "under"),
+    ("when: {dirt: not_found, cut: gapes}", "when: {dirt: gone, cut: gapes}", "finding", "not_found"),
+    ("when: {lines: seen}, speaks: for", "when: {adhesive: wet}, speaks: for", "same group", ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("right", "wrong", "names", "helps"), MISTAKES)
+def test_a_mistake_is_named_with_its_place_and_what_helps(
+    right: str, wrong: str, names: str, helps: str
+) -> None:
+    """One slip in a sound file gives a problem that names it, near where it stands."""
+    assert REST.count(right) >= 1
+    text = REST.replace(right, wrong, 1)
+    line = text[: text.index(wrong)].count("\n") + 1
+
+    found = problems(text)
+
+    assert found
+    assert any(names in p.sentence and helps in p.sentence for p in found), found
+    near = [abs(p.spot.line - line) for p in found if names in p.sentence]
+    assert min(near) <= 4
+
+
+def test_five_mistakes_in_two_files_are_all_told_at_once(tmp_path: Path) -> None:
+    """Nothing stops at the first mistake, nor at the first file."""
+    (tmp_path / "scales.yaml").write_text(SCALES)
+    broken = REST
+    for right, wrong, *_ in (MISTAKES[2], MISTAKES[7], MISTAKES[8]):
+        broken = broken.replace(right, wrong, 1)
+    (tmp_path / "a.yaml").write_text(broken)
+    (tmp_path / "b.yaml").write_text("sources:\n  - id: x\n    id: y\ncauses: 5\n")
+
+    reading = read(tmp_path)
+
+    assert reading.base is None
+    said = "\n".join(map(str, reading.problems))
+    for part in ("stronk", "preventoin", "five", "b.yaml:3:5", "stands here twice"):
+        assert part in said
+
+
+ODD_FILES = [
+    ("", "the file is empty"),
+    ("# only a comment\n", "the file is empty"),
+    ("- a\n- b\n", "dictionary"),
+    ("symptoms: 5\n", "tuple"),
+    ("symptoms: [5]\n", "dictionary"),
+    ("symptom: []\n", "did you mean symptoms?"),
+    ("just text", "dictionary"),
+]
+
+
+@pytest.mark.parametrize(("text", "sentence"), ODD_FILES)
+def test_an_odd_file_is_an_ordinary_problem(text: str, sentence: str) -> None:
+    """Empty files, lists and texts where a mapping belongs are problems, not crashes."""
+    found = read_texts({"odd.yaml": text, "scales.yaml": SCALES}).problems
+
+    assert any(sentence in p.sentence for p in found), found
+
+
+def test_a_file_that_is_no_text_is_a_problem(tmp_path: Path) -> None:
+    """Bytes that are no UTF-8 are named with the file."""
+    (tmp_path / "scales.yaml").write_bytes(b"\xff\xfe\x00")
+
+    assert "UTF-8" in read(tmp_path).problems[0].sentence
+
+
+def test_a_folder_without_rules_says_so(tmp_path: Path) -> None:
+    """An empty folder raises the one problem there is."""
+    with pytest.raises(BrokenRules, match="no rule file"):
+        load(tmp_path)
+
+
+def test_the_version_follows_the_content() -> None:
+    """Any change of a rule file changes the version; reading twice does not."""
+    first, second = small().version, small().version
+
+    assert first == second
+    assert small(REST + "\n# a remark\n").version != first
+
+
+def test_the_schema_beside_the_rules_is_the_models_schema() -> None:
+    """Editors complete by the very models that load the rules."""
+    assert (ROOT / "rules" / "schema.json").read_text(encoding="utf-8") == schema_text()
+
+
+def test_every_rule_file_tells_editors_its_schema() -> None:
+    """The first line of each file leads to the schema."""
+    for path in sorted((ROOT / "rules").rglob("*.yaml")):
+        first = path.read_text(encoding="utf-8").splitlines()[0]
+        assert first.startswith("# yaml-language-server: $schema="), path
+        assert (path.parent / first.split("=", 1)[1]).resolve() == ROOT / "rules" / "schema.json"
+
+
+def test_places_lead_to_the_entry(base) -> None:  # type: ignore[no-untyped-def]
+    """A cause and its sign can be found in the files."""
+    spot = base.places.of("causes", "pulled_to_edge", "signs", 0)
+
+    line = (ROOT / "rules" / spot.file).read_text(encoding="utf-8").splitlines()[spot.line - 1]
+    assert line.lstrip().startswith("- when")
