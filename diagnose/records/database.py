@@ -98,22 +98,32 @@ def _look_first(path: Path) -> None:
     """Refuse, before anything is written, what is damaged, not ours, or newer."""
     if path.stat().st_size == 0:
         raise Damaged(path, ("it is empty (0 bytes), which a records file never is",))
-    with closing(read_only(path)) as connection:
-        application = connection.execute("PRAGMA application_id").fetchone()[0]
-        if application != APPLICATION:
-            raise StoreError(
-                f"{path} is a database, but not one of these records: give another file with"
-                " --records"
-            )
-        found = connection.execute("PRAGMA user_version").fetchone()[0]
-        if found < 1:
-            raise Damaged(path, (f"it says to be of version {found}, which there never was",))
-        if found > VERSION:
-            raise StoreError(
-                f"{path} was written by a newer version of this program (records version {found},"
-                f" this one knows {VERSION}): it was left unchanged; update the program"
-            )
-        faults = structure(connection)
+    try:
+        with closing(read_only(path)) as connection:
+            _refuse(connection, path)
+    except sqlite3.OperationalError as error:
+        # After a program was killed while it opened the file, only one that may write can read.
+        if not error.sqlite_errorname.startswith("SQLITE_READONLY"):
+            raise
+        with closing(_connection(path)) as connection:
+            _refuse(connection, path)
+
+
+def _refuse(connection: sqlite3.Connection, path: Path) -> None:
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    if application != APPLICATION:
+        raise StoreError(
+            f"{path} is a database, but not one of these records: give another file with --records"
+        )
+    found = _version(connection)
+    if found < 1:
+        raise Damaged(path, (f"it says to be of version {found}, which there never was",))
+    if found > VERSION:
+        raise StoreError(
+            f"{path} was written by a newer version of this program (records version {found},"
+            f" this one knows {VERSION}): it was left unchanged; update the program"
+        )
+    faults = structure(connection)
     if faults:
         raise Damaged(path, faults)
 
@@ -138,9 +148,16 @@ def read_only(path: Path) -> sqlite3.Connection:
 
 
 def structure(connection: sqlite3.Connection) -> tuple[str, ...]:
-    """What SQLite finds wrong with the pages of the file; empty if nothing."""
+    """What SQLite finds wrong with the pages of the file; empty if nothing.
+
+    The quick check passes over indexes. Those of the small tables are checked too, for a wrong one
+    would hide a case; events that a wrong index hides are missed by their count.
+    """
     rows = connection.execute("PRAGMA quick_check(20)").fetchall()
-    return tuple(" ".join(str(row[0]).split()) for row in rows if row[0] != "ok")
+    for name in ("cases", "customers", "summaries", "complaints"):
+        rows += connection.execute(f"PRAGMA integrity_check({name})").fetchall()
+    said = (" ".join(str(row[0]).split()) for row in rows)
+    return tuple(dict.fromkeys(sentence for sentence in said if sentence != "ok"))
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
@@ -224,9 +241,9 @@ def _said(path: Path, error: sqlite3.Error) -> StoreError:
     for start, sentence in _SENTENCES.items():
         if name.startswith(start):
             return StoreError(f"{path}: {sentence}")
-    if "no such table" in str(error) or "already exists" in str(error):
-        return Damaged(path, (f"its tables do not fit its version ({error})",))
-    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+    if any(sign in str(error) for sign in ("no such", "already exists", "malformed")):
+        return Damaged(path, (f"its tables are not those of its version ({error})",))
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "decode" in str(error):
         return Damaged(path, (str(error),))
     return StoreError(f"{path}: the records could not be used ({error})")
 

@@ -23,7 +23,7 @@ class DamagedRow(ValueError):
 
 def digest(*parts: object) -> str:
     """Sixteen hex digits of some values, in their order."""
-    return blake2b("\0".join(map(repr, parts)).encode(), digest_size=8).hexdigest()
+    return blake2b(repr(parts).encode("utf-8", "backslashreplace"), digest_size=8).hexdigest()
 
 
 def storable(event: Event) -> Event:

@@ -19,6 +19,7 @@ from diagnose.records.database import (
     backups,
     connect,
     in_words,
+    structure,
     transaction,
 )
 from diagnose.records.rows import COLUMNS, DamagedRow, digest, from_row, plain, storable, to_row
@@ -241,10 +242,10 @@ class Store:
         """Read everything; what is damaged, one sentence each; empty if nothing is."""
         found: list[str] = []
         with in_words(self.path):
-            rows = self._connection.execute("SELECT id FROM cases ORDER BY sequence").fetchall()
-        for (case_id,) in rows:
+            found += structure(self._connection)
+            found += summary.faults(self._connection)
+        for case_id in self.ids():
             try:
-                self.list(Filter(text=case_id))
                 self.events(case_id)
             except Damaged as error:
                 found += error.faults

@@ -242,6 +242,16 @@ def _sound(row: tuple[Any, ...]) -> tuple[Any, ...]:
     return row
 
 
+def faults(connection: sqlite3.Connection) -> Iterator[str]:
+    """Each row of the list whose content does not fit its digest, one sentence each."""
+    for table in ("summaries", "complaints"):
+        for row in connection.execute(f"SELECT * FROM {table}"):  # noqa: S608 (a fixed name)
+            try:
+                _sound(row)
+            except DamagedRow as error:
+                yield f"{error}: its content does not fit its digest"
+
+
 def _summary(line: tuple[Any, ...], parts: list[tuple[Any, ...]]) -> CaseSummary:
     case_id, _, opened, month, standing, title, vehicle, film, lot, installer, _, _ = line
     complaints = tuple((part[2], part[3]) for part in parts)

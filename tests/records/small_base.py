@@ -23,20 +23,25 @@ symptoms:
   - {id: bubbles, name: Bubbles, group: spots, look: l, appears: a, where: w,
      source: common-practice}
 checks:
-  - {id: film_class, name: Film class, ask: Which?, how: Look., tool: invoice, minutes: 1, place: paperwork,
+  - {id: film_class, name: Film class, ask: Which?, how: Look., tool: invoice, minutes: 1,
+     place: paperwork,
      harm: none, scope: vehicle, source: common-practice,
      answers: {cast_pvc: {says: Cast, usual: 70}, calendered: {says: Calendered, usual: 30}}}
-  - {id: age_months, name: Age, ask: How old?, how: Look., tool: invoice, minutes: 1, place: paperwork,
+  - {id: age_months, name: Age, ask: How old?, how: Look., tool: invoice, minutes: 1,
+     place: paperwork,
      harm: none, scope: vehicle, source: common-practice,
      number: {unit: months, from: 0, to: 240}}
-  - {id: zone, name: Zone, ask: Where?, how: Look., tool: eyes, minutes: 1, place: at_car,
+  - {id: zone, name: Zone, ask: Where?, how: Look., tool: eyes, minutes: 1,
+     place: at_car,
      harm: none, scope: complaint, source: common-practice,
      answers: {gap: {says: In the gap, usual: 50}, flat: {says: On the flat, usual: 50}}}
-  - {id: panel_temp_c, name: Panel, ask: How warm?, how: Read., tool: thermometer, minutes: 1, place: at_car,
+  - {id: panel_temp_c, name: Panel, ask: How warm?, how: Read., tool: thermometer, minutes: 1,
+     place: at_car,
      harm: none, scope: complaint, source: common-practice,
      number: {unit: °C, from: -20, to: 120}}
 causes:
-  - {id: gap_not_cleaned, name: Gap not cleaned, plainly: Dirt., origin: surface_preparation, mechanism: m,
+  - {id: gap_not_cleaned, name: Gap not cleaned, plainly: Dirt., origin: surface_preparation,
+     mechanism: m,
      behind: {edge_lifting: very_common}, responsibility: {payer: installer, because: b},
      prevention: p, source: common-practice, remedies: {clean_and_relay: 90},
      signs: [{when: {zone: gap}, speaks: for, strength: barely, because: b,

@@ -1,0 +1,173 @@
+"""A case is what its journal adds up to."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.knowledge.answers import UNKNOWN
+from diagnose.records.case import (
+    Complaint,
+    Event,
+    Kind,
+    Outcome,
+    fold,
+    last_undoable,
+    live,
+    next_complaint,
+    outcome_data,
+    outcome_of,
+)
+from tests.records.journals import journals
+
+
+def _journal(at: datetime, *said: dict) -> tuple[Event, ...]:
+    return tuple(Event(number, at, **fields) for number, fields in enumerate(said, 1))
+
+
+OPENED = {"kind": Kind.OPENED}
+LIFTS = {"kind": Kind.COMPLAINED, "key": "edge_lifting", "text": "bonnet", "complaint": 1}
+IN_GAP = {"kind": Kind.ANSWERED, "key": "zone", "answer": "gap", "complaint": 1}
+ON_FLAT = {"kind": Kind.ANSWERED, "key": "zone", "answer": "flat", "complaint": 1}
+TITLE = {"kind": Kind.NOTED, "key": "title", "text": "Door return lifts"}
+CLOSED = {
+    "kind": Kind.CLOSED,
+    "complaint": 1,
+    "data": {"cause": "laid_cold", "confirmed_by": "the log of the bay"},
+}
+
+
+def test_the_last_answer_counts(at: datetime) -> None:
+    """An answer given again takes the place of the one before."""
+    case = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, ON_FLAT))
+
+    assert case.complaint(1).answers == {"zone": "flat"}
+
+
+def test_undo_brings_the_earlier_answer_back(at: datetime) -> None:
+    """What was known before an answer is known again once it is undone."""
+    undo = {"kind": Kind.UNDONE, "undoes": 4}
+    case = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, ON_FLAT, undo))
+
+    assert case.complaint(1).answers == {"zone": "gap"}
+
+
+def test_an_answer_taken_back_is_as_never_asked(at: datetime) -> None:
+    """Taken back differs from unknown: nothing is on file."""
+    back = {"kind": Kind.TAKEN_BACK, "key": "zone", "complaint": 1}
+    unknown = {**IN_GAP, "answer": UNKNOWN}
+
+    assert fold("c", _journal(at, OPENED, LIFTS, IN_GAP, back)).complaint(1).answers == {}
+    assert fold("c", _journal(at, OPENED, LIFTS, unknown)).complaint(1).answers == {"zone": UNKNOWN}
+
+
+def test_vehicle_and_place_are_kept_apart_and_known_together(at: datetime) -> None:
+    """What holds of the whole vehicle is known at each complaint."""
+    cast = {"kind": Kind.ANSWERED, "key": "film_class", "answer": "cast_pvc"}
+    case = fold("c", _journal(at, OPENED, cast, LIFTS, IN_GAP))
+
+    assert case.circumstances == {"film_class": "cast_pvc"}
+    assert case.answers(case.complaint(1)) == {"film_class": "cast_pvc", "zone": "gap"}
+
+
+def test_what_speaks_of_an_undone_complaint_counts_for_nothing(at: datetime) -> None:
+    """A case with a complaint taken away can still be read, whatever was said of it."""
+    photo = {"kind": Kind.PHOTO_ADDED, "key": "ab" * 32, "complaint": 1}
+    case = fold("c", _journal(at, OPENED, LIFTS, photo, {"kind": Kind.UNDONE, "undoes": 2}))
+
+    assert case.complaints == ()
+
+
+def test_the_number_of_an_undone_complaint_is_not_given_again(at: datetime) -> None:
+    """So that no answer of the old complaint slips to a new one."""
+    journal = _journal(at, OPENED, LIFTS, {"kind": Kind.UNDONE, "undoes": 2})
+
+    assert next_complaint(journal) == 2
+
+
+def test_closing_and_reopening(at: datetime) -> None:
+    """A case is closed while each complaint has an outcome."""
+    second = {**LIFTS, "key": "bubbles", "complaint": 2}
+    reopened = {"kind": Kind.REOPENED, "complaint": 1}
+
+    assert fold("c", _journal(at, OPENED, LIFTS, CLOSED)).closed
+    assert not fold("c", _journal(at, OPENED, LIFTS, CLOSED, second)).closed
+    assert not fold("c", _journal(at, OPENED, LIFTS, CLOSED, reopened)).closed
+    assert not fold("c", _journal(at, OPENED)).closed
+
+
+def test_an_outcome_of_a_later_program_can_be_read() -> None:
+    """A field that is not known yet is passed over."""
+    outcome = outcome_of({"cause": "laid_cold", "confirmed_by": "log", "weather": "frost"})
+
+    assert outcome == Outcome("laid_cold", "log")
+
+
+def test_an_outcome_reads_back_from_its_fields() -> None:
+    """Only what says something is written, and nothing is lost by that."""
+    outcome = Outcome("laid_cold", "log", ("gap_not_cleaned",), held=False, cost=0.0)
+
+    assert outcome_of(outcome_data(outcome)) == outcome
+
+
+@pytest.mark.parametrize(
+    ("said", "number"),
+    [
+        ((OPENED,), None),
+        ((OPENED, TITLE), 2),
+        ((OPENED, LIFTS, IN_GAP, CLOSED), 3),
+        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.UNDONE, "undoes": 3}), 2),
+        ((OPENED, LIFTS, {"kind": Kind.UNDONE, "undoes": 2}), None),
+    ],
+)
+def test_what_undo_takes_back_next(at: datetime, said: tuple, number: int | None) -> None:
+    """Undo walks back through what was entered, past what it cannot take back."""
+    event = last_undoable(_journal(at, *said))
+
+    assert (event.number if event else None) == number
+
+
+@given(journals())
+def test_folding_is_total_and_ignores_the_clock(journal: tuple[Event, ...]) -> None:
+    """Any journal adds up to a case, and moments play no part in it."""
+    shifted = [replace(event, at=journal[0].at) for event in journal]
+
+    assert fold("c", shifted) == fold("c", journal)
+
+
+@given(journals(), st.data())
+def test_undoing_an_event_is_as_if_it_never_was(
+    journal: tuple[Event, ...], data: st.DataObject
+) -> None:
+    """Undo gives exactly the case without the event."""
+    number = data.draw(st.integers(1, len(journal)))
+    undo = Event(len(journal) + 1, journal[0].at, Kind.UNDONE, undoes=number)
+    without = [event for event in live(journal) if event.number != number]
+
+    assert fold("c", [*journal, undo]) == fold("c", without)
+
+
+@given(journals(), st.data())
+def test_what_was_known_at_a_moment_does_not_change(
+    journal: tuple[Event, ...], data: st.DataObject
+) -> None:
+    """The start of a journal adds up to the same, whatever comes after, unless that undoes it."""
+    end = data.draw(st.integers(1, len(journal)))
+    start = journal[:end]
+    undone = {event.undoes for event in journal[end:]}
+    case = fold("c", start)
+    for event in journal[end:]:
+        if event.kind is Kind.NOTED and not undone & {e.number for e in start}:
+            case = fold("c", [*start, event])
+
+            assert case.complaints == fold("c", start).complaints
+
+
+@given(journals())
+def test_each_complaint_has_its_own_number(journal: tuple[Event, ...]) -> None:
+    """Complaints stand in the order of their numbers, each once."""
+    complaints: tuple[Complaint, ...] = fold("c", journal).complaints
+
+    assert [c.number for c in complaints] == sorted({c.number for c in complaints})
