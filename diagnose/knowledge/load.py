@@ -130,37 +130,38 @@ def _shape(document: Document, problems: list[Problem]) -> list[RuleFile]:
         problems.append(Problem(Spot(document.name, 1, 1), "the file is empty: remove it"))
         return []
     try:
-        return [RuleFile.model_validate(_tuples(document.data))]
+        return [RuleFile.model_validate(tuples(document.data))]
     except ValidationError as error:
         for detail in error.errors(include_url=False):
-            problems.append(_problem(document, detail))
+            problems.append(shape_problem(document, detail, RuleFile))
         return []
 
 
-def _tuples(value: Any) -> Any:
+def tuples(value: Any) -> Any:
     """Lists as tuples, which the strict models ask for; conditions keep their lists."""
     if isinstance(value, dict):
         keep = ("when", "asked_when")
-        return {k: v if k in keep else _tuples(v) for k, v in value.items()}
+        return {k: v if k in keep else tuples(v) for k, v in value.items()}
     if isinstance(value, list):
-        return tuple(_tuples(item) for item in value)
+        return tuple(tuples(item) for item in value)
     return value
 
 
-def _problem(document: Document, detail: ErrorDetails) -> Problem:
+def shape_problem(document: Document, detail: ErrorDetails, model: type[Entry]) -> Problem:
+    """What is wrong with the shape of a document that `model` was to read, at its place."""
     path = [step for step in detail["loc"] if step != "[key]"]
     path += list(detail.get("ctx", {}).get("at", ()))
-    return Problem(document.spot(path), _sentence(detail, path))
+    return Problem(document.spot(path), _sentence(detail, path, model))
 
 
-def _sentence(detail: ErrorDetails, path: Sequence[str | int]) -> str:
+def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry]) -> str:
     key = path[-1] if path else "the file"
     given = detail.get("input")
     match detail["type"]:
         case "missing":
             return f"'{key}' is missing"
         case "extra_forbidden":
-            return f"'{key}' is not known here{near(str(key), _keys_at(path))}"
+            return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
         case "condition":
             return str(detail["msg"])
         case "literal_error" | "enum":
@@ -179,9 +180,9 @@ def _sentence(detail: ErrorDetails, path: Sequence[str | int]) -> str:
     return f"{key}: {detail['msg'][0].lower()}{detail['msg'][1:]}"
 
 
-def _keys_at(path: Sequence[str | int]) -> set[str]:
+def _keys_at(path: Sequence[str | int], top: type[Entry]) -> set[str]:
     """The keys that may stand where `path` ends."""
-    model: Any = RuleFile
+    model: Any = top
     for step in path[:-1]:
         if isinstance(step, str) and isinstance(model, type) and step in _fields(model):
             model = _inner(_fields(model)[step].annotation) or model

@@ -1,0 +1,213 @@
+"""In which order to try remedies, and when to stop: the least expected cost.
+
+One fault among exclusive causes; whether a remedy holds depends on the cause alone, so that after
+a failure the causes are weighed again by Bayes' rule. Where remedies are independent the falling
+ratio of chance to cost is the best order (Kadane & Simon 1977; Kalagnanam & Henrion 1988). Where
+they overlap, or a failed one makes another dearer, that order is only a guess, and all subsets are
+searched (Heckerman, Breese & Rommelse 1995 for the price of giving up as a call for service).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+EXACT = 10
+"""Most remedies among which all subsets are searched; beyond it, the ratio order is taken."""
+
+_NONE: Mapping[str, float] = MappingProxyType({})
+
+Shares = tuple[float, ...]
+"""Probability of each cause, the unlisted one last."""
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """A remedy as the search sees it.
+
+    `cures`: for each cause, the chance that it ends the matter; `after_failure`: price of finding
+    out that it did not hold (the car comes in again); `spoils`: factor on the cost of others, by
+    id, if this one was tried before. Costs in one currency, not below 0.
+    """
+
+    id: str
+    cost: float
+    cures: Shares
+    after_failure: float = 0.0
+    spoils: Mapping[str, float] = field(default_factory=lambda: _NONE)
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A complaint as the search sees it; `giving_up` is the price of ending with it unsolved."""
+
+    shares: Shares
+    actions: tuple[Action, ...]
+    giving_up: float
+
+    def named(self, *names: str) -> tuple[int, ...]:
+        """Places of actions by id; KeyError for one that is not there."""
+        place = {action.id: n for n, action in enumerate(self.actions)}
+        return tuple(place[name] for name in names)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Places of actions in the order of trying, and the expected cost to the end."""
+
+    places: tuple[int, ...]
+    expected: float
+
+
+def after_failure(shares: Shares, cures: Shares) -> Shares:
+    """Causes once a remedy has failed: P(cause | failed), by Bayes' rule.
+
+    Unchanged where the failure was impossible.
+    """
+    left = [p * (1 - c) for p, c in zip(shares, cures, strict=True)]
+    total = sum(left)
+    return tuple(x / total for x in left) if total > 0 else shares
+
+
+def holds(shares: Shares, cures: Shares) -> float:
+    """Chance that a remedy ends the matter."""
+    return sum(p * c for p, c in zip(shares, cures, strict=True))
+
+
+def unsolved(trouble: Trouble, tried: Sequence[int], shares: Shares | None = None) -> float:
+    """Chance that the matter is open after these were tried, in any order."""
+    left = list(trouble.shares if shares is None else shares)
+    for place in tried:
+        left = [p * (1 - c) for p, c in zip(left, trouble.actions[place].cures, strict=True)]
+    return sum(left)
+
+
+def cost_after(trouble: Trouble, place: int, tried: Sequence[int]) -> float:
+    """Cost of an action once others were tried: each that spoils it multiplies it."""
+    action = trouble.actions[place]
+    cost = action.cost
+    for other in tried:
+        cost *= trouble.actions[other].spoils.get(action.id, 1.0)
+    return cost
+
+
+def expected_cost(trouble: Trouble, places: Sequence[int]) -> float:
+    """Expected cost of trying in this order and giving up at its end."""
+    total = 0.0
+    for n, place in enumerate(places):
+        total += unsolved(trouble, places[:n]) * cost_after(trouble, place, places[:n])
+        total += unsolved(trouble, places[: n + 1]) * trouble.actions[place].after_failure
+    return total + unsolved(trouble, places) * trouble.giving_up
+
+
+def best(trouble: Trouble) -> Order:
+    """The order of least expected cost, and where to stop; of equals the shorter one."""
+    if len(trouble.actions) > EXACT:
+        return by_ratio(trouble)
+    return Subsets.of(trouble).onward()
+
+
+def by_ratio(trouble: Trouble) -> Order:
+    """Falling chance over cost, weighed again after each failure, cut off where it costs least."""
+    places: list[int] = []
+    rest = list(range(len(trouble.actions)))
+    shares = trouble.shares
+    while rest:
+        place = max(rest, key=lambda p: (_ratio(trouble, p, places, shares), -p))
+        rest.remove(place)
+        places.append(place)
+        shares = after_failure(shares, trouble.actions[place].cures)
+    prefixes = [tuple(places[:n]) for n in range(len(places) + 1)]
+    orders = [Order(prefix, expected_cost(trouble, prefix)) for prefix in prefixes]
+    return min(orders, key=lambda order: (order.expected, len(order.places)))
+
+
+def _ratio(trouble: Trouble, place: int, tried: Sequence[int], shares: Shares) -> float:
+    chance = holds(shares, trouble.actions[place].cures)
+    cost = cost_after(trouble, place, tried)
+    return chance / cost if cost > 0 else (float("inf") if chance > 0 else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Subsets:
+    """For each set of actions (a bit mask): chance still open, least cost before and after it.
+
+    `before[s]`: least expected cost of trying all of s, whatever comes next; `after[s]`: least
+    expected cost from there to the end. Both count only the cases in which money is spent.
+    """
+
+    trouble: Trouble
+    open: tuple[float, ...]
+    before: tuple[float, ...]
+    came_by: tuple[int, ...]
+    after: tuple[float, ...]
+    goes_on: tuple[int, ...]
+
+    @classmethod
+    def of(cls, trouble: Trouble) -> Subsets:
+        """Search all subsets: exact, 2^n of them."""
+        size = 1 << len(trouble.actions)
+        chance = tuple(unsolved(trouble, members(s)) for s in range(size))
+        steps = _Steps(trouble, chance)
+        before, came_by = _forward(steps, size)
+        after, goes_on = _backward(steps, size)
+        return cls(trouble, chance, before, came_by, after, goes_on)
+
+    def onward(self, tried: int = 0) -> Order:
+        """The best way on from a set that was tried."""
+        places: list[int] = []
+        at = tried
+        while self.goes_on[at] >= 0:
+            places.append(self.goes_on[at])
+            at |= 1 << self.goes_on[at]
+        return Order(tuple(places), self.after[tried])
+
+    def way_to(self, tried: int) -> tuple[int, ...]:
+        """The cheapest order in which to try a set."""
+        places: list[int] = []
+        while tried:
+            places.append(self.came_by[tried])
+            tried &= ~(1 << places[-1])
+        return tuple(reversed(places))
+
+
+def members(mask: int) -> tuple[int, ...]:
+    """Places whose bit is set."""
+    return tuple(n for n in range(mask.bit_length()) if mask >> n & 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    trouble: Trouble
+    open: tuple[float, ...]
+
+    def price(self, tried: int, place: int) -> float:
+        """Expected money for trying one more and, if it fails, for finding that out."""
+        cost = cost_after(self.trouble, place, members(tried))
+        found_out = self.trouble.actions[place].after_failure
+        return self.open[tried] * cost + self.open[tried | 1 << place] * found_out
+
+
+def _forward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    cost = [0.0] + [float("inf")] * (size - 1)
+    by = [-1] * size
+    for tried in range(1, size):
+        for place in members(tried):
+            earlier = tried & ~(1 << place)
+            total = cost[earlier] + steps.price(earlier, place)
+            if total < cost[tried] - 1e-12:
+                cost[tried], by[tried] = total, place
+    return tuple(cost), tuple(by)
+
+
+def _backward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    cost = [share * steps.trouble.giving_up for share in steps.open]
+    on = [-1] * size
+    for tried in range(size - 2, -1, -1):
+        for place in range(len(steps.trouble.actions)):
+            if not tried >> place & 1:
+                total = cost[tried | 1 << place] + steps.price(tried, place)
+                if total < cost[tried] - 1e-12:
+                    cost[tried], on[tried] = total, place
+    return tuple(cost), tuple(on)
