@@ -20,7 +20,7 @@ from .boxes import anywhere, box_for, example_inputs, number_in, point_in
 ALL = pytest.mark.parametrize("measure", MEASURES.values(), ids=MEASURES.keys())
 SEEDED = settings(
     derandomize=True,
-    max_examples=30,
+    max_examples=20,
     deadline=None,
     # Many wild boxes are refused on purpose; that some are taken is checked by hypothesis itself.
     suppress_health_check=[HealthCheck.filter_too_much],
