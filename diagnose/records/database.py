@@ -229,6 +229,8 @@ def in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise _said(path, error) from error
+    except UnicodeDecodeError as error:
+        raise Damaged(path, ("a text in it cannot be read any more",)) from error
     except OSError as error:
         raise StoreError(
             f"the records at {path} cannot be used: {error.strerror}; choose another place with"

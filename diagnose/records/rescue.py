@@ -18,8 +18,8 @@ from diagnose.records.store import Store
 from diagnose.records.wal import log_of
 
 LOST = "this entry could not be read from a damaged file"
-_STEP = 500
 _SMALLEST_ROW = 16
+_MOST_FAILURES = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,31 +100,34 @@ def _filled(case_id: str, journal: dict[int, Event], end: int, lost: list[str]) 
 def _rows(
     damaged: sqlite3.Connection, table: str, columns: str, most: int, lost: list[str]
 ) -> Iterator[tuple[Any, ...]]:
-    """The rows of a table that can be read, by their row ids; what fails is read one by one."""
-    try:
-        highest = damaged.execute(f"SELECT max(rowid) FROM {table}").fetchone()[0] or 0  # noqa: S608
-    except sqlite3.Error:
-        highest = most
+    """The rows of a table that can be read, in the order of their row ids.
+
+    A stretch of ids that fails is halved until single ids fail; `_MOST_FAILURES` of them end it.
+    """
+    query = f"SELECT {columns} FROM {table} WHERE rowid >= ? AND rowid < ?"  # noqa: S608
+    end = 1 + _highest(damaged, table, most)
+    step = max(500, end // 10_000)
+    stretches = [(start, min(start + step, end)) for start in range(1, end, step)][::-1]
     failed = 0
-    for start in range(1, min(highest, most) + 1, _STEP):
-        found, missed = _stretch(damaged, table, columns, start, start + _STEP)
-        failed += missed
-        yield from found
+    while stretches and failed < _MOST_FAILURES:
+        start, stop = stretches.pop()
+        try:
+            yield from damaged.execute(query, (start, stop)).fetchall()
+        except (sqlite3.Error, UnicodeDecodeError):
+            middle = (start + stop) // 2
+            failed += middle == start
+            stretches += [(middle, stop), (start, middle)] if middle > start else []
     if failed:
         lost.append(f"the table of {table} has pages that cannot be read")
 
 
-def _stretch(
-    damaged: sqlite3.Connection, table: str, columns: str, start: int, end: int
-) -> tuple[list[tuple[Any, ...]], int]:
-    """The readable rows with ids from start up to but not end, and how many failed."""
-    query = f"SELECT {columns} FROM {table} WHERE rowid >= ? AND rowid < ?"  # noqa: S608
-    try:
-        return damaged.execute(query, (start, end)).fetchall(), 0
-    except sqlite3.Error:
-        if end - start == 1:
-            return [], 1
-    middle = (start + end) // 2
-    one, missed_one = _stretch(damaged, table, columns, start, middle)
-    two, missed_two = _stretch(damaged, table, columns, middle, end)
-    return one + two, missed_one + missed_two
+def _highest(damaged: sqlite3.Connection, table: str, most: int) -> int:
+    """The highest row id of a table, or what it may be at most."""
+    sequence = "SELECT seq FROM sqlite_sequence WHERE name = ?"
+    for query, values in ((f"SELECT max(rowid) FROM {table}", ()), (sequence, (table,))):  # noqa: S608
+        try:
+            found = damaged.execute(query, values).fetchone()
+            return int(found[0] or 0) if found else 0
+        except (sqlite3.Error, UnicodeDecodeError):
+            continue
+    return most

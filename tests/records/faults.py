@@ -1,6 +1,6 @@
 """Faults put upon a records file, counted: kills, cut files, flipped bits, full disks.
 
-Run by itself it prints the fault table: python tests/records/faults.py --tries 3000
+Run by itself it prints the fault table: python -m tests.records.faults --tries 3000
 """
 
 from __future__ import annotations
@@ -11,10 +11,9 @@ import random
 import resource
 import shutil
 import signal
-import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -300,12 +299,14 @@ def _write_in_little_room(path: Path, room: int) -> tuple[Acknowledged, bool]:
     return told, os.waitstatus_to_exitcode(status) == 0
 
 
-def table(rows: list[Row]) -> Iterator[str]:
-    """The fault table as text."""
-    yield f"{'fault':44}{'tries':>8}{'events':>10}{'said':>8}{'lost':>8}  notes"
-    for row in rows:
-        notes = ", ".join(f"{note}: {count}" for note, count in row.notes.items() if count)
-        yield f"{row.fault:44}{row.tries:8}{row.events:10}{row.said:8}{row.lost:8}  {notes}"
+HEAD = f"{'fault':50}{'tries':>8}{'events':>10}{'said':>8}{'lost':>6}  notes"
+
+
+def line(row: Row) -> str:
+    """A row of the fault table as text."""
+    notes = ", ".join(f"{note}: {count}" for note, count in row.notes.items() if count)
+    counts = f"{row.tries:8}{row.events:10}{row.said:8}{row.lost:6}"
+    return f"{row.fault:50}{counts}  {notes}".rstrip()
 
 
 def main() -> None:
@@ -314,18 +315,20 @@ def main() -> None:
     parser.add_argument("--tries", type=int, default=3000)
     parser.add_argument("--seed", type=int, default=1)
     args = parser.parse_args()
-    few = max(1, args.tries // 10)
-    rows = [
-        kills(args.tries, args.seed),
-        kills(few, args.seed, writers=2),
-        cut(args.tries // 2, args.seed),
-        flips(args.tries, args.seed),
-        head_flips(args.tries // 2, args.seed),
-        log_flips(few, args.seed),
-        full_disk(few, args.seed),
-        clock_set_back(few, args.seed),
-    ]
-    sys.stdout.write("\n".join(table(rows)) + "\n")
+    half, few = max(1, args.tries // 2), max(1, args.tries // 10)
+    harms: tuple[Callable[[], Row], ...] = (
+        lambda: kills(args.tries, args.seed),
+        lambda: kills(few, args.seed, writers=2),
+        lambda: cut(half, args.seed),
+        lambda: flips(args.tries, args.seed),
+        lambda: head_flips(half, args.seed),
+        lambda: log_flips(few, args.seed),
+        lambda: full_disk(few, args.seed),
+        lambda: clock_set_back(few, args.seed),
+    )
+    print(HEAD)
+    for harm in harms:
+        print(line(harm()), flush=True)
 
 
 if __name__ == "__main__":
