@@ -94,7 +94,7 @@ class Matrix:
 
     def _block(self, columns: Columns, into: Scores, start: int) -> None:
         its = slice(start, start + columns.rows)
-        state = _State(self._base, columns, self._needed)
+        state = State(self._base, columns, self._needed)
         total = into.decibans[its].T
         self._weigh(columns, state, total)
         logs = into.probabilities[its].T
@@ -108,9 +108,9 @@ class Matrix:
             logs[:-1][out] = -np.inf
         logs -= logs.max(axis=0)
         np.exp(logs, out=logs)
-        logs /= logs.sum(axis=0)
+        logs /= _summed(logs)
 
-    def _weigh(self, columns: Columns, state: _State, total: Floats) -> None:
+    def _weigh(self, columns: Columns, state: State, total: Floats) -> None:
         """Add up the decibans of every cause; a group's strongest joins at the end."""
         best: dict[tuple[str, int], Floats] = {}
         found = np.empty(columns.rows)
@@ -130,16 +130,16 @@ class Matrix:
 
     def findings(self, columns: Columns) -> dict[str, Pair]:
         """For each finding whether it is found and whether it is definitely not, by row."""
-        state = _State(self._base, columns, tuple(self._base.findings))
+        state = State(self._base, columns, tuple(self._base.findings))
         return {name: (state.found(name), state.absent(name)) for name in self._base.findings}
 
     def holds(self, when: Condition, columns: Columns, findings: Mapping[str, Pair]) -> Pair:
         """Whether a condition holds and whether it definitely does not, by row."""
-        state = _State(self._base, columns, tuple(findings), findings)
+        state = State(self._base, columns, tuple(findings), findings)
         return state.holds(when), state.fails(when)
 
 
-class _State:
+class State:
     """What holds in a block of rows; each test is looked at once."""
 
     def __init__(
@@ -199,6 +199,14 @@ class _State:
         labels = self._base.observables[subject].labels
         named = np.array([(word in words) == inside for word in labels] + [False])
         return np.asarray(named[codes])
+
+
+def _summed(parts: Floats) -> Floats:
+    """Sums over the first axis, always in the same order, so that a row alone gives the same."""
+    total = parts[0].copy()
+    for part in parts[1:]:
+        total += part
+    return total
 
 
 def _add(

@@ -1,0 +1,223 @@
+"""Rule bases drawn at random from tiny alphabets, so that ties, repeats and contradictions happen.
+
+Every form of condition occurs: a word, several words, none of some words, ends of numbers open and
+closed, findings found and not found, findings upon findings, a measure, groups, rule-outs.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from hypothesis import strategies as st
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.load import read_texts
+from diagnose.measures.quantity import Quantity
+
+CHOICES = ("zone", "glue", "wash")
+BINNED = ("stretch_percent", "stretch_limit_percent")
+PLAIN = "age_months"
+ANSWERS = {"a": 0.5, "b": 4.5, "c": 45, "d": 50}
+WORDS = ("barely", "substantial", "strong", "decisive")
+
+MENU: tuple[tuple[tuple[str, str, str], ...], ...] = (
+    (("a", "for", "decisive"),),
+    (("a", "for", "strong"), ("d", "against", "substantial")),
+    (("b", "for", "substantial"),),
+    (("b", "for", "substantial"), ("c", "against", "barely")),
+    (("c", "for", "barely"),),
+    (("d", "against", "decisive"),),
+    (("c", "against", "strong"), ("d", "against", "barely")),
+    (("ab", "for", "substantial"),),
+    (("!d", "against", "barely"),),
+)
+"""Signs on one check that some probabilities can satisfy; 'ab' names two answers, '!' none of."""
+
+SCALES: dict[str, Any] = {
+    "strengths": {"barely": 2.5, "substantial": 7.5, "strong": 15, "decisive": 22},
+    "shares": {"very_common": 40, "common": 12, "occasional": 3, "rare": 0.7},
+    "unlisted_percent": 5,
+    "asking_minutes": 3,
+    "harm_minutes": {"none": 0, "minor": 3, "destructive": 15},
+    "away_minutes": {"at_car": 0, "in_bay": 5, "paperwork": 0, "lab": 240},
+    "carried_over_percent": 80,
+    "vehicle_wide_percent": 50,
+    "leads_clearly_percent": 95,
+    "probable_percent": 75,
+    "possible_percent": 40,
+    "source": "common-practice",
+}
+
+
+def _check(name: str) -> dict[str, Any]:
+    rest: dict[str, Any] = {
+        "id": name,
+        "name": name,
+        "ask": "q",
+        "how": "h",
+        "tool": "t",
+        "minutes": 1,
+        "place": "at_car",
+        "harm": "none",
+        "scope": "complaint",
+        "source": "common-practice",
+    }
+    if name in CHOICES:
+        return rest | {
+            "answers": {
+                w: {"says": w, "usual": u, "phrases": [f"{name} {w}"]} for w, u in ANSWERS.items()
+            }
+        }
+    rest["number"] = {"unit": "%", "from": -100, "to": 400}
+    return rest | ({"usual": _bins()} if name in BINNED else {})
+
+
+def _bins() -> list[dict[str, float]]:
+    return [
+        {"under": 10, "usual": 0.5},
+        {"under": 20, "usual": 4.5},
+        {"under": 30, "usual": 45},
+        {"usual": 50},
+    ]
+
+
+_SPANS = {
+    "a": {"under": 10},
+    "b": {"at_least": 10, "under": 20},
+    "c": {"at_least": 20, "under": 30},
+    "d": {"at_least": 30},
+    "ab": {"under": 20},
+    "!d": {"under": 30},
+}
+
+
+def _said(where: str, form: str) -> dict[str, Any]:
+    """A form of the menu as a condition on a choice or on a binned number."""
+    if where not in CHOICES:
+        return {where: _SPANS[form]}
+    if form.startswith("!"):
+        return {where: {"not": form[1:]}}
+    return {where: form if len(form) == 1 else list(form)}
+
+
+def _word_test() -> st.SearchStrategy[Any]:
+    some = st.lists(st.sampled_from("abcd"), min_size=1, max_size=2, unique=True)
+    return some | some.map(lambda words: {"not": words}) | st.sampled_from("abcd")
+
+
+def _span_test() -> st.SearchStrategy[dict[str, float]]:
+    end = st.sampled_from([9, 10, 12.5, 20, 30])
+    one = st.builds(
+        lambda k, e: {k: e}, st.sampled_from(["under", "at_most", "over", "at_least"]), end
+    )
+    both = st.builds(
+        lambda lo, hi: {lo: 10, hi: 20},
+        st.sampled_from(["over", "at_least"]),
+        st.sampled_from(["under", "at_most"]),
+    )
+    return one | both
+
+
+def _conditions(findings: tuple[str, ...], least: int = 1) -> st.SearchStrategy[dict[str, Any]]:
+    tests = {
+        **dict.fromkeys(CHOICES, _word_test()),
+        **dict.fromkeys((*BINNED, PLAIN), _span_test()),
+        "stretch_vs_limit": st.sampled_from([{"at_least": 1}, {"under": 1}, {"over": 0.5}]),
+        **dict.fromkeys(findings, st.sampled_from(["found", "not_found"])),
+    }
+    names = st.lists(st.sampled_from(sorted(tests)), min_size=least, max_size=3, unique=True)
+    return names.flatmap(lambda its: st.fixed_dictionaries({n: tests[n] for n in its}))
+
+
+def _stated(when: dict[str, Any]) -> dict[str, Any]:
+    return {"when": when, "because": "b", "source": "common-practice"}
+
+
+@st.composite
+def _cause(draw: Any, number: int, findings: tuple[str, ...]) -> dict[str, Any]:
+    signs = []
+    for check in draw(st.lists(st.sampled_from((*CHOICES, *BINNED)), max_size=4, unique=True)):
+        group = draw(st.sampled_from([None, None, "g", "h"]))
+        for form, speaks, strength in draw(st.sampled_from(MENU)):
+            sign = _stated(_said(check, form)) | {"speaks": speaks, "strength": strength}
+            signs.append(sign | ({"group": group} if group else {}))
+    for when in draw(st.lists(_conditions(findings, 2), max_size=2)):
+        group = draw(st.sampled_from([None, "g"]))
+        speaks, strength = draw(st.sampled_from(["for", "against"])), draw(st.sampled_from(WORDS))
+        sign = _stated(when) | {"speaks": speaks, "strength": strength}
+        signs.append(sign | ({"group": group} if group else {}))
+    behind = draw(st.sampled_from([("s",), ("t",), ("s", "t")]))
+    share = st.sampled_from(["very_common", "common", "occasional", "rare"])
+    outs = draw(st.lists(_conditions(findings, 2), max_size=1))
+    return {
+        "id": f"cause{number}",
+        "name": "n",
+        "plainly": "p",
+        "origin": "technique",
+        "mechanism": "m",
+        "behind": {symptom: draw(share) for symptom in behind},
+        "signs": signs,
+        "ruled_out_when": [_stated(when) for when in outs],
+        "responsibility": {"payer": "installer", "because": "b"},
+        "prevention": "p",
+        "source": "common-practice",
+    }
+
+
+@st.composite
+def bases(draw: Any) -> Base:
+    """A sound rule base of a few causes behind two symptoms."""
+    findings: list[dict[str, Any]] = []
+    for number in range(draw(st.integers(0, 3))):
+        known = tuple(f["id"] for f in findings)
+        rules = draw(st.lists(_conditions(known), min_size=1, max_size=2))
+        findings.append({"id": f"f{number}", "name": "n", "rules": [_stated(w) for w in rules]})
+    names = tuple(f["id"] for f in findings)
+    data = {
+        "scales": SCALES,
+        "symptoms": [_symptom("s"), _symptom("t")],
+        "checks": [_check(name) for name in (*CHOICES, *BINNED, PLAIN)],
+        "measures": [
+            {
+                "id": "stretch_vs_limit",
+                "name": "n",
+                "function": "stretch_vs_limit",
+                "inputs": {n: n for n in BINNED},
+                "usual": [{"under": 1, "usual": 97}, {"usual": 3}],
+                "source": "common-practice",
+            }
+        ],
+        "findings": findings,
+        "causes": [draw(_cause(n, names)) for n in range(draw(st.integers(1, 4)))],
+        "payers": [{"id": "installer", "name": "n", "carries": "c", "source": "common-practice"}],
+        "contradictions": [
+            _stated(draw(_conditions(names, 2))) | {"id": f"odd{n}"}
+            for n in range(draw(st.integers(0, 2)))
+        ],
+    }
+    reading = read_texts({"drawn.yaml": json.dumps(data)})
+    assert reading.base is not None, reading.problems
+    return reading.base
+
+
+def _symptom(name: str) -> dict[str, Any]:
+    words = dict.fromkeys(("name", "group", "look", "appears", "where"), name)
+    return {"id": name, **words, "source": "common-practice"}
+
+
+def _numbers() -> st.SearchStrategy[Quantity]:
+    end = st.sampled_from([5.0, 9.0, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0])
+    return end.map(lambda x: Quantity(x, x)) | st.builds(
+        lambda a, b: Quantity(min(a, b), max(a, b)), end, end
+    )
+
+
+def rows() -> st.SearchStrategy[list[Values]]:
+    """Some rows of known values; any may be missing."""
+    optional = {
+        **dict.fromkeys(CHOICES, st.sampled_from("abcd")),
+        **dict.fromkeys((*BINNED, PLAIN), _numbers()),
+    }
+    return st.lists(st.fixed_dictionaries({}, optional=optional), min_size=1, max_size=6)

@@ -1,0 +1,196 @@
+"""Judges from outside: CLIPS for the chaining, a Bayesian-network library for the probabilities."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import FOUND, Values
+from diagnose.knowledge.likelihood import named, single_outs
+from diagnose.knowledge.model import Cause
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.chain import Chain
+from diagnose.reasoning.columns import columns, with_measures
+from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.tables import Tables, codes, tables
+from tests.reasoning.clips_rules import constructs, slots
+from tests.reasoning.generated import bases, rows
+from tests.reasoning.test_matrix import drawn
+
+JUDGED = settings(
+    max_examples=40,
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+
+Fired = set[tuple[str, str, int]]
+
+
+def clips_fires(environment: Any, base: Base, values: Values) -> tuple[Fired, dict[str, str]]:
+    """What CLIPS fires and finds for one row."""
+    environment.reset()
+    environment.find_template("car").assert_fact(**slots(base, values))
+    environment.run()
+    fired: Fired = set()
+    findings: dict[str, str] = {}
+    for fact in environment.facts():
+        if fact.template.name == "fired":
+            fired.add((str(fact["part"]), str(fact["owner"]), int(fact["number"])))
+        elif fact.template.name == "finding":
+            findings[str(fact["id"])] = str(fact["state"])
+    return fired, findings
+
+
+def matrix_fires(base: Base, matrix: Matrix, symptom: str, values: Values) -> tuple[Fired, Any]:
+    """What the matrix says holds for the same row."""
+    row = with_measures(base, columns(base, [values]))
+    state = matrix.findings(row)
+    findings = {n: FOUND if f[0] else "not_found" for n, (f, a) in state.items() if f[0] or a[0]}
+    stated = [("contradiction", c.id, 0, c.when) for c in base.contradictions.values()]
+    for cause in base.behind(symptom):
+        stated += [("sign", cause.id, n, s.when) for n, s in enumerate(cause.signs)]
+        stated += [("out", cause.id, n, o.when) for n, o in enumerate(cause.ruled_out_when)]
+    fired = {(p, o, n) for p, o, n, when in stated if matrix.holds(when, row, state)[0][0]}
+    return fired, findings
+
+
+def judge_by_clips(base: Base, symptom: str, lines: list[Values]) -> None:
+    """CLIPS, chain and matrix fire the same in every row."""
+    clips = pytest.importorskip("clips")
+    environment = clips.Environment()
+    for construct in constructs(base, symptom):
+        environment.build(construct)
+    matrix, chain = Matrix(base, tables(base, symptom)), Chain(base, symptom)
+    for line in lines:
+        trace = chain.run(line)
+        values = {n: v for n, v in trace.values.items() if n in base.observables}
+        fired, findings = clips_fires(environment, base, values)
+
+        assert (fired, findings) == matrix_fires(base, matrix, symptom, line)
+        assert findings == {n: v for n, v in trace.values.items() if n in base.findings}
+        assert {f for f in fired if f[0] == "sign"} == {
+            ("sign", h.owner, h.number) for h in trace.signs
+        }
+
+
+@JUDGED
+@given(bases(), rows())
+def test_clips_fires_the_same_on_generated_bases(base: Base, lines: list[Values]) -> None:
+    """Findings, signs, rule-outs and contradictions: CLIPS agrees, whatever the rules."""
+    judge_by_clips(base, "s", lines)
+
+
+@pytest.mark.parametrize("symptom", ["edge_lifting", "fading"])
+def test_clips_fires_the_same_on_the_shipped_base(base: Base, symptom: str) -> None:
+    """Findings, signs, rule-outs and contradictions of the shipped base: CLIPS agrees."""
+    judge_by_clips(base, symptom, drawn(base, 8, 11, 0.4))
+
+
+def network(base: Base, table: Tables) -> Any:
+    """The tables as a Bayesian network: the cause, and below it a node for each check."""
+    agrum = pytest.importorskip("pyagrum")
+    net = agrum.BayesNet()
+    net.add(agrum.LabelizedVariable("cause", "", len(table.causes) + 1))
+    net.cpt("cause")[:] = list(table.priors)
+    for name in table.rows:
+        net.add(agrum.LabelizedVariable(name, "", len(base.observables[name].labels)))
+        net.addArc("cause", name)
+        net.cpt(name)[:] = answers_given_causes(base, table, name)
+    return net
+
+
+def answers_given_causes(base: Base, table: Tables, name: str) -> list[list[float]]:
+    """P(answer | cause), a row a cause, the unlisted cause last; each row sums to one."""
+    observable = base.observables[name]
+    found = []
+    for cause, row in zip(table.causes, table.rows[name], strict=True):
+        decibans = row.decibans if row else (0.0,) * len(observable.shares)
+        chances = [b * 10 ** (d / 10) for b, d in zip(observable.shares, decibans, strict=True)]
+        for code in impossible(base, cause, name) if row else ():
+            chances[code] = 0.0
+        assert sum(chances) == pytest.approx(1, abs=1e-9)
+        found.append(chances)
+    return [*found, list(observable.shares)]
+
+
+def impossible(base: Base, cause: Cause, name: str) -> set[int]:
+    """Answers of a check that rule a cause out."""
+    tests = [when.only() for subject, when in single_outs(cause) if subject == name]
+    return {code for test in tests if test for code in named(base.observables[name], test)}
+
+
+def likelihood_of_the_rest(table: Tables, matrix: Matrix, row: Any) -> list[float]:
+    """What signs of several conditions and rule-outs make of each cause, for soft evidence."""
+    findings = matrix.findings(row)
+    found = [1.0] * (len(table.causes) + 1)
+    for extra in table.extras:
+        if matrix.holds(extra.sign.when, row, findings)[0][0]:
+            found[extra.cause] *= 10 ** (extra.decibans / 10)
+    for place, cause in enumerate(table.causes):
+        if any(matrix.holds(o.when, row, findings)[0][0] for o in cause.ruled_out_when):
+            found[place] = 0.0
+    return [x / max(found) for x in found]
+
+
+def judge_by_network(base: Base, symptom: str, lines: list[Values]) -> float:
+    """The largest difference from the network's posterior, over rows without groups at work."""
+    agrum = pytest.importorskip("pyagrum")
+    table = tables(base, symptom)
+    matrix, net = Matrix(base, table), network(base, table)
+    worst = 0.0
+    for line in lines:
+        row = with_measures(base, columns(base, [line]))
+        seen = dict(line) | {
+            n: Quantity(float(low[0]), float(high[0]))
+            for n, (low, high) in row.numbers.items()
+            if not np.isnan(low[0])
+        }
+        evidence: dict[str, Any] = {"cause": likelihood_of_the_rest(table, matrix, row)}
+        for name in table.rows:
+            at = codes(base.observables[name], seen[name]) if name in seen else range(0)
+            if len(at) == 1:
+                evidence[name] = at[0]
+        engine = agrum.LazyPropagation(net)
+        engine.setEvidence(evidence)
+        expected = engine.posterior("cause").toarray()
+        worst = max(worst, float(np.abs(matrix.score(row).probabilities[0] - expected).max()))
+    return worst
+
+
+def ungrouped(base: Base) -> Base:
+    """The same base without groups, which no such network can say."""
+    causes = {
+        name: cause.model_copy(
+            update={"signs": tuple(s.model_copy(update={"group": None}) for s in cause.signs)}
+        )
+        for name, cause in base.causes.items()
+    }
+    changed = {f: getattr(base, f) for f in base.__dataclass_fields__} | {"causes": causes}
+    return Base(**changed)
+
+
+def exact(line: Values) -> Values:
+    """The row with the lower end of every range, for a network knows single answers only."""
+    return {n: Quantity(v.low, v.low) if isinstance(v, Quantity) else v for n, v in line.items()}
+
+
+@JUDGED
+@given(bases(), rows())
+def test_a_bayesian_network_gives_the_same_on_generated_bases(
+    base: Base, lines: list[Values]
+) -> None:
+    """Prior, tables, several conditions and rule-outs: the network's posterior is the same."""
+    assert judge_by_network(ungrouped(base), "s", [exact(line) for line in lines]) < 1e-9
+
+
+@pytest.mark.parametrize("symptom", ["edge_lifting", "tunnelling", "impact_damage"])
+def test_a_bayesian_network_gives_the_same_on_the_shipped_base(base: Base, symptom: str) -> None:
+    """The shipped tables as a network: the posterior is the same."""
+    lines = [exact(line) for line in drawn(base, 5, 13, 0.3)]
+
+    assert judge_by_network(ungrouped(base), symptom, lines) < 1e-9
