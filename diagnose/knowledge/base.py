@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.knowledge.marked import Document, Spot
 from diagnose.knowledge.model import (
+    Aftermath,
     Caution,
     Cause,
     Check,
@@ -18,11 +19,13 @@ from diagnose.knowledge.model import (
     Inseparable,
     MeasureUse,
     Observable,
+    Paper,
     Payer,
     Remedy,
     Scales,
     Source,
     Symptom,
+    WorkStep,
 )
 
 
@@ -41,6 +44,9 @@ class Base:
     payers: Mapping[str, Payer]
     cautions: Mapping[str, Caution]
     contradictions: Mapping[str, Contradiction]
+    aftermath: Mapping[str, Aftermath]
+    papers: Mapping[str, Paper]
+    work_steps: Mapping[str, WorkStep]
     inseparable: tuple[Inseparable, ...]
     intake: tuple[str, ...]
     version: str

@@ -107,6 +107,9 @@ def _base(draft: Draft, of_content: str) -> Base:
         payers=index(file.payers),
         cautions=index(file.cautions),
         contradictions=index(file.contradictions),
+        aftermath=index(file.aftermath),
+        papers=index(file.papers),
+        work_steps=index(file.work_steps),
         inseparable=file.inseparable,
         intake=file.intake,
         version=of_content,
@@ -164,6 +167,8 @@ def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry])
             return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
         case "condition":
             return str(detail["msg"])
+        case "value_error":
+            return str(detail["ctx"]["error"])
         case "literal_error" | "enum":
             expected = str(detail.get("ctx", {}).get("expected", ""))
             words = [word.strip(" '") for word in expected.replace(" or ", ",").split(",")]

@@ -437,6 +437,9 @@ class Remedy(Entry):
     )
     destroys_piece: Literal["no", "partly", "yes"]
     reprint: Literal["no", "if_printed", "yes"]
+    film: Literal["none", "strip", "piece", "set", "vehicle"] = Field(
+        default="none", description="how much new film it takes"
+    )
     look_again: Text = Field(description="when to check that it held")
     look_again_hours: Annotated[float, Field(ge=0)] = 0
     spoils: dict[Id, Annotated[float, Field(gt=1)]] = Field(
@@ -488,6 +491,52 @@ class Contradiction(Entry):
     source: Sources
 
 
+class Aftermath(Entry):
+    """What to know once film comes off, after an impact, or where a new piece meets old ones.
+
+    topic: `under_film` what to look for when it comes off; `impact` what a film takes of a blow;
+    `match` whether a new piece will match, with how far the replacement must then reach.
+    """
+
+    id: Id
+    topic: Literal["under_film", "impact", "match"]
+    says: Text
+    when: When | None = Field(default=None, description="said only where this holds")
+    symptoms: tuple[Id, ...] = Field(default=(), description="said of these complaints only")
+    payer: Id | None = Field(default=None, description="to whom it belongs as a rule")
+    reaches: Literal["piece", "neighbours", "side", "vehicle"] | None = Field(
+        default=None, description="for `match`: how much must be replaced together"
+    )
+    source: Sources
+
+
+class Paper(Entry):
+    """Something that a payer asks to see before paying, and how it shows that it is at hand."""
+
+    id: Id
+    payer: Id
+    says: Text
+    when: When | None = Field(default=None, description="at hand when this holds")
+    answered: tuple[Id, ...] = Field(
+        default=(), description="at hand when these checks have an answer, whatever it is"
+    )
+    fact: Literal["vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place"] | None = (
+        Field(default=None, description="at hand when this is noted in the case")
+    )
+    source: Sources
+
+
+class WorkStep(Entry):
+    """A step of laying a piece, in the order of the work (that of the file)."""
+
+    id: Id
+    says: Text
+    because: Text
+    when: When | None = Field(default=None, description="left out where this fails")
+    prevents: tuple[Id, ...] = Field(default=(), description="causes that this step keeps away")
+    source: Sources
+
+
 class Inseparable(Entry):
     """Two causes that no harmless check tells apart, and why that is so."""
 
@@ -509,6 +558,9 @@ class RuleFile(Entry):
     payers: tuple[Payer, ...] = ()
     cautions: tuple[Caution, ...] = ()
     contradictions: tuple[Contradiction, ...] = ()
+    aftermath: tuple[Aftermath, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    work_steps: tuple[WorkStep, ...] = ()
     inseparable: tuple[Inseparable, ...] = ()
     intake: tuple[Id, ...] = Field(
         default=(), description="checks asked first at every callback, in this order"

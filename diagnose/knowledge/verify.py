@@ -32,6 +32,9 @@ NAMED = (
     "payers",
     "cautions",
     "contradictions",
+    "aftermath",
+    "papers",
+    "work_steps",
 )
 """The sections whose entries have ids."""
 
@@ -109,6 +112,9 @@ _MANY = {
     "spoils": "remedies",
     "cautions": "cautions",
     "causes": "causes",
+    "symptoms": "symptoms",
+    "prevents": "causes",
+    "answered": "checks",
 }
 
 

@@ -1,0 +1,115 @@
+"""Reading a shop's figures as strictly as the rule base: every problem at once, at its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from diagnose.knowledge import marked
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import NoneOf, OneOf
+from diagnose.knowledge.load import shape_problem, tuples
+from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.shop import Holidays, Shop, public_holidays
+from diagnose.knowledge.verify import near
+
+
+@dataclass(frozen=True, slots=True)
+class ShopReading:
+    """What came of reading: a shop, or the problems."""
+
+    shop: Shop | None
+    problems: tuple[Problem, ...]
+
+
+def read_shop(name: str, text: str, base: Base) -> ShopReading:
+    """Read a shop's figures; every problem at once, each with its place."""
+    document, problems = marked.read(name, text)
+    if document.data is None and not problems:
+        problems = [Problem(Spot(name, 1, 1), "the file is empty: copy the example and change it")]
+    shop = None if problems else _shaped(document, problems)
+    if shop is not None:
+        problems += _meant(document, shop, base)
+    return ShopReading(None if problems else shop, tuple(sorted(problems)))
+
+
+def _shaped(document: Document, problems: list[Problem]) -> Shop | None:
+    try:
+        return Shop.model_validate(tuples(document.data))
+    except ValidationError as error:
+        problems += [shape_problem(document, d, Shop) for d in error.errors(include_url=False)]
+        return None
+
+
+def _meant(document: Document, shop: Shop, base: Base) -> Iterator[Problem]:
+    for sentence, *path in (
+        *_films_fit(shop, base),
+        *_panels_known(shop),
+        *_remedies_known(shop, base),
+        *_country_known(shop.holidays),
+        *_ends(shop),
+    ):
+        yield Problem(document.spot(path), sentence, "meaning")
+
+
+Fault = tuple[Any, ...]
+"""A sentence, then the way to the place."""
+
+
+def _films_fit(shop: Shop, base: Base) -> Iterator[Fault]:
+    for n, film in enumerate(shop.films):
+        last = n == len(shop.films) - 1
+        if (film.when is None) != last:
+            wanted = "the last film has no 'when', for it stands for all other jobs"
+            yield (wanted if last else "only the last film stands without 'when'", "films", n)
+        for test in film.when.tests if film.when else ():
+            path = ("films", n, "when", test.subject)
+            if test.subject not in base.observables:
+                known = set(base.observables)
+                yield (f"there is no check '{test.subject}'{near(test.subject, known)}", *path)
+            elif isinstance(test, OneOf | NoneOf):
+                answers = set(base.observables[test.subject].answers)
+                for word in test.words:
+                    if word not in answers:
+                        yield (f"'{word}' is no answer of it{near(word, answers)}", *path)
+
+
+def _panels_known(shop: Shop) -> Iterator[Fault]:
+    known = {re.sub(r"_(left|right)$", "", panel) for panel in PANELS}
+    for panel in shop.pieces:
+        if panel not in known:
+            yield (f"there is no panel '{panel}'{near(panel, known)}", "pieces", panel)
+    for n, kind in enumerate(shop.vehicle_classes):
+        for panel in kind.pieces:
+            if panel not in known:
+                path = ("vehicle_classes", n, "pieces", panel)
+                yield (f"there is no panel '{panel}'{near(panel, known)}", *path)
+
+
+def _remedies_known(shop: Shop, base: Base) -> Iterator[Fault]:
+    for remedy in shop.labour.of_others:
+        if remedy not in base.remedies:
+            said = f"there is no remedy '{remedy}'{near(remedy, set(base.remedies))}"
+            yield (said, "labour", "of_others", remedy)
+
+
+def _country_known(given: Holidays) -> Iterator[Fault]:
+    if given.country == "none":
+        if given.region:
+            yield ("a region needs its country", "holidays", "region")
+        return
+    try:
+        public_holidays(given, (2026,))
+    except NotImplementedError:
+        part = f"'{given.country}'" + (f" with '{given.region}'" if given.region else "")
+        yield (f"no holidays are known for {part}: write none and list 'closed'", "holidays")
+
+
+def _ends(shop: Shop) -> Iterator[Fault]:
+    if shop.work.pieces_low >= shop.work.pieces_high:
+        yield ("'pieces_high' must be more than 'pieces_low'", "work", "pieces_high")
