@@ -70,6 +70,10 @@ class Step:
     rather: tuple[tuple[str, str, str], ...] = ()
 
 
+_REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.UNDONE)
+"""What makes a conclusion out of date."""
+
+
 class Dialogue:
     """A callback under way on one case."""
 
@@ -141,7 +145,7 @@ class Dialogue:
         diagnosis = self.diagnosis()
         assert diagnosis is not None
         rather = looks_like(self.base, diagnosis)
-        if self._concluded():
+        if self._concluded() and not self._going_on:
             return Step(Stage.CONCLUDED, rather=rather)
         first = self._intake(diagnosis)
         if first is not None:
@@ -186,7 +190,7 @@ class Dialogue:
         for event in reversed(self._journal.events()):
             if event.kind is Kind.CONCLUDED and event.complaint == self._number:
                 return True
-            if event.kind is not Kind.PHOTO_ADDED:
+            if event.kind in _REOPENING and event.complaint in (None, self._number):
                 return False
         return False
 
@@ -225,6 +229,11 @@ class Dialogue:
     def look_at(self, number: int) -> None:
         """Go to another complaint of this case."""
         self._number, self._symptom = self.case.complaint(number).number, None
+        self._going_on = False
+
+    def note(self, fact: str, text: str) -> None:
+        """Write down a fact of the case (one of FACTS), as typed."""
+        self._journal.add(Kind.NOTED, key=fact, text=text)
 
     def answer(self, check: str, answer: Answer) -> None:
         """An answer, first or changed."""
@@ -262,7 +271,7 @@ class Dialogue:
         return event
 
     def go_on(self) -> None:
-        """Keep asking although there is a reason to stop."""
+        """Keep asking although there is a reason to stop, or although it is concluded."""
         self._going_on = True
 
     def conclude(self) -> None:
@@ -275,6 +284,7 @@ class Dialogue:
             "rules": self.base.version,
         }
         self._journal.add(Kind.CONCLUDED, complaint=self._number, data=data)
+        self._going_on = False
 
 
 def complaints_of(case: Case) -> tuple[diagnose.Complaint, ...]:
@@ -286,16 +296,30 @@ def complaints_of(case: Case) -> tuple[diagnose.Complaint, ...]:
 
 
 class StoredJournal:
-    """The journal of a case in a records store, with a clock from the edge."""
+    """The journal of a case in a records store, with a clock from the edge.
 
-    def __init__(self, store: Store, case_id: str, clock: Callable[[], datetime]) -> None:
+    Without a case id the case is begun with its first event, so that leaving at once leaves none.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        case_id: str | None,
+        clock: Callable[[], datetime],
+        begun: Callable[[str], object] = lambda case_id: None,
+    ) -> None:
         self._store = store
         self._clock = clock
-        self.case_id = case_id
-        self._events = list(store.events(case_id))
+        self._begun = begun
+        self.case_id = case_id or ""
+        self._events = list(store.events(case_id)) if case_id else []
 
     def add(self, kind: Kind, **fields: Any) -> Event:
         """Append an event; safe on the disk when this returns."""
+        if not self.case_id:
+            self.case_id = self._store.begin(self._clock())
+            self._begun(self.case_id)
+            self._events = list(self._store.events(self.case_id))
         event = self._store.append(self.case_id, self._clock(), kind, **fields)
         self._events.append(event)
         return event

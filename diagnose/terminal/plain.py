@@ -17,17 +17,7 @@ from diagnose.reasoning import explain
 from diagnose.reasoning.choose import STOP_WORDS, Question
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
-
-KEYS = (
-    ("u", "could not tell"),
-    ("n", "cannot check this here"),
-    ("w", "why is this asked"),
-    ("h", "how is it done"),
-    ("b", "back (undo)"),
-    ("c", "change an earlier answer"),
-    ("s", "stop and conclude"),
-    ("q", "leave; go on later"),
-)
+from diagnose.terminal.words import KEYS, how_done, pick, symptom_words, why_asked
 
 
 class Leave(Exception):
@@ -83,7 +73,9 @@ class Plain:
 
     def _symptom(self, step: Step) -> None:
         symptoms = list(self._dialogue.base.symptoms.values())
-        self.say("What is wrong with the wrap? A number, a word (such as 'peeling'), or q to leave.")
+        self.say(
+            "What is wrong with the wrap? A number, a word (such as 'peeling'), or q to leave."
+        )
         self._by_group(symptoms)
         found = symptoms
         while True:
@@ -166,7 +158,7 @@ class Plain:
     def _key(self, key: str, check: Check, question: Question | None) -> bool:
         """Act on a letter; True where the question is done with."""
         if key == "w":
-            for line in why_asked(self._dialogue, check, question):
+            for line in why_asked(self._dialogue.base, check, question):
                 self.say(line)
             return False
         if key == "h":
@@ -239,50 +231,3 @@ class Plain:
         for symptom, tells, _ in explain.looks_like(self._dialogue.base, diagnosis):
             name = self._dialogue.base.symptoms[symptom].name
             self.say(f"! This may rather be {name.lower()}: {tells}")
-
-
-def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
-    """The id meant by a number, an id or a name; None if none is."""
-    folded = text.casefold().strip()
-    if folded.isascii() and folded.isdigit() and 1 <= int(folded) <= len(ids):
-        return ids[int(folded) - 1]
-    for word, name in zip(ids, names, strict=True):
-        if folded in (word, name.casefold(), word.replace("_", " ")):
-            return word
-    return None
-
-
-def symptom_words(symptom: Symptom) -> str:
-    """All words by which a symptom may be looked for, in one folded string."""
-    return " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
-
-
-def why_asked(dialogue: Dialogue, check: Check, question: Question | None) -> tuple[str, ...]:
-    """Why a check is asked: what each answer would do."""
-    if question is None:
-        return (f"{check.name}: asked at every callback, since much else hangs on it.",)
-    base = dialogue.base
-    observable = base.observables[question.observable]
-    lines = [
-        f"{check.name}: expected to take away {question.bits:.2f} bits of doubt about what to do,"
-        f" for {question.cost:g} minutes with everything counted."
-    ]
-    if question.observable != check.id:
-        lines.append(f"It goes into {observable.name}, reckoned from {len(question.asks)} answers.")
-    for outcome in question.outcomes:
-        answer = observable.answers[outcome.label].says if observable.answers else outcome.label
-        leading = explain.cause_name(base, outcome.leading)
-        lines.append(
-            f"  {answer} (chance {outcome.probability:.0%}): then {leading} leads with"
-            f" {outcome.leading_probability:.0%}"
-        )
-    return tuple(lines)
-
-
-def how_done(check: Check) -> tuple[str, ...]:
-    """How a check is done, with what, and how it goes wrong."""
-    wait = f", then {check.waits_minutes:g} min of waiting" if check.waits_minutes else ""
-    lines = [check.how, f"With: {check.tool}. Takes {check.minutes:g} min{wait}."]
-    if check.mistake:
-        lines.append(f"Done wrongly: {check.mistake}")
-    return tuple(lines)

@@ -1,0 +1,102 @@
+"""How the screens look: three sets of colours, and the layout rules.
+
+Nothing is told by colour alone: the focused choice has a sign and a heavy frame, warnings begin
+with '!', bars carry their numbers.
+"""
+
+from __future__ import annotations
+
+from textual.theme import Theme
+
+OVERCAST = Theme(
+    name="overcast",
+    primary="#1d4f5c",
+    secondary="#5c4a1d",
+    accent="#8a3b12",
+    warning="#8a3b12",
+    error="#8f1420",
+    success="#1f5e33",
+    foreground="#16201f",
+    background="#f3f1ea",
+    surface="#e7e4d8",
+    panel="#d6d2c2",
+    dark=False,
+)
+NIGHT_BAY = Theme(
+    name="night bay",
+    primary="#7fc8c2",
+    secondary="#d3b677",
+    accent="#f0a868",
+    warning="#f0a868",
+    error="#ff8f87",
+    success="#93d39a",
+    foreground="#e6ece9",
+    background="#12181a",
+    surface="#1b2427",
+    panel="#2a3639",
+    dark=True,
+)
+CHALK = Theme(
+    name="chalk",
+    primary="#ffff66",
+    secondary="#ffffff",
+    accent="#ffff66",
+    warning="#ffff66",
+    error="#ffffff",
+    success="#ffffff",
+    foreground="#ffffff",
+    background="#000000",
+    surface="#000000",
+    panel="#000000",
+    dark=True,
+)
+THEMES = (NIGHT_BAY, OVERCAST, CHALK)
+"""Dark, light, high contrast, in the order in which the key goes through them."""
+
+CSS = """
+Screen { background: $background; color: $foreground; layout: vertical; }
+#head { height: 1; background: $primary; color: $background; text-style: bold; padding: 0 1; }
+#ask { height: auto; padding: 0 1; text-style: bold; max-height: 6; }
+.-tall #ask { padding: 1 1; max-height: 9; }
+#body { height: 1fr; }
+#main { height: 1fr; width: 1fr; }
+#beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $panel; }
+.-wide #beside { display: block; }
+#stands { height: auto; max-height: 60%; }
+#lead { height: auto; max-height: 2; padding: 0 1; background: $surface; }
+.-wide #lead { display: none; }
+
+Choices { height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1; padding: 0; }
+Choice { height: auto; width: 1fr; padding: 0 1; background: $surface; margin: 0; }
+Choice:focus { background: $primary; color: $background; text-style: bold; }
+Choice:hover { background: $panel; color: $foreground; }
+Choice.-strong { text-style: bold; }
+.-medium Choice { border-bottom: solid $panel; }
+.-medium Choice:focus { border-bottom: heavy $primary; }
+.-roomy Choice { border: round $panel; padding: 0; }
+.-roomy Choice:focus { border: heavy $foreground; }
+
+Acts { height: auto; background: $panel; dock: bottom; grid-gutter: 0 1; }
+Act { height: 1; padding: 0 1; width: 1fr; background: $panel; text-wrap: nowrap; text-overflow: ellipsis; }
+Act:hover { background: $primary; color: $background; }
+.-tall Act { height: 3; content-align: center middle; background: $surface; }
+.-tall Acts { grid-gutter: 1 1; padding: 0; }
+
+.note { height: auto; padding: 0 1; }
+.caution { height: auto; padding: 0 1; color: $warning; text-style: bold; }
+.doubt { color: $warning; }
+.dim { color: $foreground 70%; }
+#text { height: 1fr; scrollbar-size-vertical: 1; }
+#text:focus { background: $background; }
+Input { height: 3; border: round $primary; background: $background; }
+Input:focus { border: heavy $foreground; }
+.-short Input { height: 1; border: none; background: $surface; padding: 0 1; }
+
+Finder { height: 1fr; }
+Finder OptionList { height: 1fr; border: none; background: $background; scrollbar-size-vertical: 1; padding: 0; }
+Finder OptionList > .option-list--option-highlighted { background: $primary; color: $background; text-style: bold; }
+Finder OptionList > .option-list--option-disabled { color: $secondary; text-style: bold; }
+Picture { height: 1fr; min-height: 3; }
+CarMap { height: auto; }
+.field { height: auto; padding: 0 1; }
+"""

@@ -1,0 +1,117 @@
+"""What the screens of a callback under way share: how things stand, and the ways aside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+
+from diagnose.reasoning.diagnose import Diagnosis
+from diagnose.terminal.frame import Drawn, Frame, Reading
+from diagnose.terminal.widgets import Bars, Choice, Words, bar
+from diagnose.terminal.words import complaint_words, doubts, shares, what_changes, why_cause
+
+DOUBT = "+doubt "
+"""Before the id of what does not fit, in the value of its choice."""
+
+
+class Lead(Words):
+    """The leading cause in a line or two, where there is no room for bars; touch shows all."""
+
+    async def on_click(self, event: events.Click) -> None:
+        """Show all causes."""
+        event.stop()
+        await self.screen.run_action("causes")
+
+
+class StandingFrame(Frame):
+    """A screen of a callback under way."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y", "cause", show=False),
+        Binding("x", "change", show=False),
+        Binding("d", "causes", show=False),
+        Binding("c", "answers", show=False),
+        Binding("s", "conclude", show=False),
+        Binding("v", "facts", show=False),
+        Binding("m", "more", show=False),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+    ]
+
+    @property
+    def diagnosis(self) -> Diagnosis:
+        """The diagnosis of the complaint at hand."""
+        found = self.dialogue.diagnosis()
+        assert found is not None
+        return found
+
+    def head(self) -> str:
+        """The complaint at hand."""
+        complaint = self.dialogue.complaint
+        return complaint_words(self.face.base, complaint) if complaint else ""
+
+    def bars(self) -> Bars:
+        """The differential as bars."""
+        return Bars("How it stands (d: all)", shares(self.diagnosis.differential, 9), id="stands")
+
+    def lead(self) -> Lead:
+        """The differential in a line or two."""
+        name, share = shares(self.diagnosis.differential, 1)[0]
+        return Lead([f"Leads: {name}", f"{bar(share, 32)}  (d: all)"], id="lead")
+
+    def doubt_choices(self) -> Iterable[Widget]:
+        """A choice for each thing that does not fit."""
+        for doubt in doubts(self.face.base, self.diagnosis):
+            yield Choice(f"! {doubt.says}", f"{DOUBT}{doubt.id}", key="!", classes="doubt")
+
+    def chosen(self, choice: Choice) -> None:
+        """Look at what does not fit."""
+        from diagnose.terminal.doubt import DoubtScreen
+
+        for doubt in doubts(self.face.base, self.diagnosis):
+            if choice.value == f"{DOUBT}{doubt.id}":
+                self.app.push_screen(DoubtScreen(doubt))
+
+    def tell(self, title: str, lines: Sequence[str], drawing: str = "") -> None:
+        """Show words, with a drawing where there is one."""
+        self.app.push_screen(Drawn(title, lines, drawing) if drawing else Reading(title, lines))
+
+    def action_cause(self) -> None:
+        """Why this cause."""
+        self.tell("Why this cause?", why_cause(self.face.base, self.diagnosis))
+
+    def action_change(self) -> None:
+        """What would change it."""
+        self.tell("What would change it?", what_changes(self.face.base, self.diagnosis))
+
+    def action_causes(self) -> None:
+        """All causes with their shares."""
+        from diagnose.terminal.causes import CausesScreen
+
+        self.app.push_screen(CausesScreen())
+
+    def action_answers(self) -> None:
+        """The answers so far, each to be changed."""
+        from diagnose.terminal.answers import AnswersScreen
+
+        self.app.push_screen(AnswersScreen())
+
+    def action_conclude(self) -> None:
+        """Stop asking and conclude."""
+        self.face.act(lambda dialogue: dialogue.conclude())
+
+    def action_facts(self) -> None:
+        """Facts of the vehicle."""
+        from diagnose.terminal.facts import FactsScreen
+
+        self.app.push_screen(FactsScreen())
+
+    def action_more(self) -> None:
+        """Everything else that can be done here."""
+        from diagnose.terminal.menu import MenuScreen
+
+        self.app.push_screen(MenuScreen())

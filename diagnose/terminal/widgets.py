@@ -1,0 +1,225 @@
+"""The few parts that every screen is made of: choices, acts, bars, words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import ItemGrid, VerticalScroll
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Static
+
+from diagnose.report.text import clean
+
+DIGITS = "1234567890"
+"""Keys of the first ten choices; further ones are reached by arrows or pointing."""
+
+
+class Words(Static):
+    """Text that stays text: nothing in it is markup, no control character gets through."""
+
+    def __init__(
+        self, words: str | Sequence[str] = "", *, id: str | None = None, classes: str = ""
+    ):
+        super().__init__(id=id, classes=classes, markup=False)
+        self.say(words)
+
+    def say(self, words: str | Sequence[str]) -> None:
+        """Show other words; a sequence is one line each, indented as given."""
+        lines = [words] if isinstance(words, str) else words
+        self.words = "\n".join(_line(line) for line in lines)
+        self.update(Content(self.words))
+
+
+def _line(line: str) -> str:
+    indent = line[: len(line) - len(line.lstrip(" "))]
+    return indent + clean(line)
+
+
+class Choice(Static, can_focus=True):
+    """One thing to choose: a wide target with its key, chosen by Enter, key or pointing.
+
+    `value` is what it stands for; the focused one is marked by a sign, not by colour alone.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,space", "choose", show=False)]
+
+    class Chosen(Message):
+        """A choice was made."""
+
+        def __init__(self, choice: Choice) -> None:
+            super().__init__()
+            self.choice = choice
+
+        @property
+        def control(self) -> Choice:
+            """The choice that was made."""
+            return self.choice
+
+    def __init__(
+        self, words: str, value: str, *, key: str = "", id: str | None = None, classes: str = ""
+    ):
+        super().__init__(id=id, classes=classes, markup=False)
+        self.words = clean(words)
+        self.value = value
+        self.key = key
+
+    def render(self) -> Content:
+        """The sign of the focused one, the key, the words."""
+        mark = "▶" if self.has_focus else " "
+        key = f"{self.key} " if self.key else ""
+        return Content.assemble(mark, (key.rjust(3), "bold"), " ", self.words)
+
+    def say(self, words: str) -> None:
+        """Other words."""
+        self.words = clean(words)
+        self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the words need beside sign and key."""
+        return max(1, len(self.render().wrap(max(1, width))))
+
+    def on_click(self, event: events.Click) -> None:
+        """Chosen by pointing."""
+        event.stop()
+        self.action_choose()
+
+    def action_choose(self) -> None:
+        """Choose this."""
+        self.post_message(self.Chosen(self))
+
+
+class Choices(VerticalScroll, can_focus=False):
+    """Choices below one another, each as high as the room allows: three rows, two, or one."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page_up", show=False),
+        Binding("pagedown", "page_down", show=False),
+        Binding("home", "ends(0)", show=False),
+        Binding("end", "ends(-1)", show=False),
+    ]
+
+    @property
+    def choices(self) -> list[Choice]:
+        """All choices, in order."""
+        return list(self.query(Choice))
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Make the targets as large as the room allows."""
+        self.fit()
+
+    def fit(self) -> None:
+        """Make the targets as large as the room allows."""
+        choices = self.choices
+        width = max(8, self.size.width - 6)
+        lines = sum(len(Content(c.words).wrap(width)) for c in choices)
+        others = sum(w.outer_size.height for w in self.children if not isinstance(w, Choice))
+        room = self.size.height - others - lines
+        least = len(choices) if self.app.is_web else 0
+        spare = max(room, least)
+        self.set_class(spare >= 2 * len(choices), "-roomy")
+        self.set_class(len(choices) <= spare < 2 * len(choices), "-medium")
+
+    def action_move(self, step: int) -> None:
+        """Go to the next or the previous choice; what lies before the first comes into view."""
+        choices = self.choices
+        focused = self.screen.focused
+        if not choices:
+            return
+        if focused not in choices:
+            choices[0].focus()
+            return
+        place = choices.index(focused) + step
+        if place < 0:
+            self.scroll_home(animate=False)
+        choices[max(0, min(place, len(choices) - 1))].focus()
+
+    def action_ends(self, place: int) -> None:
+        """Go to the first or the last choice."""
+        if self.choices:
+            self.choices[place].focus()
+
+
+class Act(Static):
+    """One thing that can be done on a screen: its key and its name; pointing at it does it."""
+
+    def __init__(self, key: str, words: str, action: str) -> None:
+        super().__init__(markup=False)
+        self.key, self.words, self.action = key, words, action
+
+    def render(self) -> Content:
+        """The key, then what it does."""
+        return Content.assemble((f"{self.key}", "bold underline"), " ", self.words)
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do it."""
+        event.stop()
+        self.screen.call_later(self.screen.run_action, self.action)
+
+
+class Acts(ItemGrid):
+    """What can be done on a screen, in as many rows as the width asks for."""
+
+    def __init__(self, acts: Sequence[tuple[str, str, str]]) -> None:
+        super().__init__(min_column_width=13)
+        self._acts = acts
+
+    def compose(self) -> ComposeResult:
+        """One target for each act."""
+        for key, words, action in self._acts:
+            yield Act(key, words, action)
+
+
+class Bars(Widget):
+    """Shares as bars with their numbers, as many as there is room for; the last one always shows."""
+
+    def __init__(
+        self, title: str, rows: Sequence[tuple[str, float]], *, id: str | None = None
+    ) -> None:
+        super().__init__(id=id)
+        self._title = title
+        self._rows = list(rows)
+
+    def show(self, rows: Sequence[tuple[str, float]]) -> None:
+        """Show other shares."""
+        self._rows = list(rows)
+        self.refresh(layout=True)
+
+    def render(self) -> Content:
+        """Two lines for each share: the name, then the bar with its number."""
+        width = max(12, self.size.width)
+        most = max(1, (self.size.height - 1) // 2)
+        rows = self._rows
+        if len(rows) > most:
+            rows = [*rows[: most - 1], rows[-1]] if most > 1 else rows[:1]
+        lines = [Content.styled(self._title, "bold")]
+        for name, share in rows:
+            lines.append(Content(_short(name, width)))
+            lines.append(Content(bar(share, width)))
+        return Content("\n").join(lines)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Room for the title and two lines for each share."""
+        return 1 + 2 * len(self._rows)
+
+
+def bar(share: float, width: int) -> str:
+    """A bar of the given width with its number behind it; it tells by length and by number."""
+    number = f"{share:5.0%}" if round(share, 2) > 0 or share == 0 else "  <1%"
+    length = max(4, width - len(number) - 1)
+    eighths = round(share * length * 8)
+    full, rest = divmod(eighths, 8)
+    drawn = "█" * full + (" ▏▎▍▌▋▊▉"[rest] if rest else "")
+    return f"{drawn.ljust(length, '·')} {number}"
+
+
+def _short(words: str, width: int) -> str:
+    return words if len(words) <= width else words[: width - 1].rstrip() + "…"
