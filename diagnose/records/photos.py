@@ -24,7 +24,7 @@ LONGEST_SIDE = 2400
 """Pixels of the longer side as kept: enough to see an edge in a photo of a whole panel."""
 
 QUALITY = 88
-FORMATS = ("JPEG", "MPO", "PNG", "WEBP")
+FORMATS = ("JPEG", "PNG", "WEBP")
 
 
 class BadPhoto(ValueError):

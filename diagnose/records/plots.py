@@ -21,7 +21,7 @@ def causes_plot(
     plot.bar(list(counts), totals, marker=MARK, width=0.6)
     plot.title("closed complaints by month")
     leading = _leading(months, name)
-    return f"{plot.build()}\nmost often: {leading}"
+    return f"{_drawn(plot)}\nmost often: {leading}"
 
 
 def _leading(months: Sequence[CauseCount], name: Callable[[str], str]) -> str:
@@ -42,7 +42,7 @@ def calibration_plot(found: Calibration, width: int, height: int) -> str:
     plot.xlim(0, 100)
     plot.ylim(0, 100)
     plot.title("percent right against percent stated")
-    return str(plot.build())
+    return _drawn(plot)
 
 
 def _fresh(width: int, height: int) -> Any:
@@ -53,3 +53,8 @@ def _fresh(width: int, height: int) -> Any:
     plotext.theme("clear")
     plotext.plotsize(width, height)
     return plotext
+
+
+def _drawn(plot: Any) -> str:
+    """The plot without the colour codes that plotext writes even where it has no colours."""
+    return str(plot.uncolorize(plot.build()))

@@ -2,21 +2,9 @@
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.load import read_texts
+from tests.small import SCALES
 
 RULES = """
-scales:
-  strengths: {barely: 3, substantial: 8, strong: 15, decisive: 20}
-  shares: {very_common: 24, common: 12, occasional: 4, rare: 1}
-  unlisted_percent: 8
-  asking_minutes: 4
-  harm_minutes: {none: 0, minor: 5, destructive: 60}
-  away_minutes: {at_car: 0, in_bay: 5, paperwork: 5, lab: 600}
-  carried_over_percent: 80
-  vehicle_wide_percent: 60
-  leads_clearly_percent: 85
-  probable_percent: 50
-  possible_percent: 5
-  source: common-practice
 symptoms:
   - {id: edge_lifting, name: Edge lifting, group: edges, look: l, appears: a, where: w,
      source: common-practice}
@@ -60,7 +48,7 @@ payers:
 
 
 def small_base() -> Base:
-    """The base of RULES."""
-    reading = read_texts({"small.yaml": RULES})
+    """Read RULES with the scales of the other small base."""
+    reading = read_texts({"scales.yaml": SCALES, "small.yaml": RULES})
     assert reading.base is not None, reading.problems
     return reading.base

@@ -1,0 +1,343 @@
+"""The commands on stored cases: what they do, say and return."""
+
+import json
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from diagnose.knowledge.base import Base
+from diagnose.records.case import Case, Complaint, Kind, Outcome
+from diagnose.records.command import DONE, PROBLEM, USAGE, Arguments, run
+from diagnose.records.statistics import Fired
+from diagnose.records.store import Store, photo_folder
+from diagnose.records.summary import Filter
+
+PROVED = Outcome("laid_cold", "the log of the bay", cost=60.0)
+
+
+@pytest.fixture
+def shop(path: Path, at: datetime) -> Path:
+    """Records with an open case of two complaints and a closed one."""
+    with Store.open(path) as store:
+        first = store.begin(at)
+        store.append(first, at, Kind.NOTED, key="title", text="Door return lifts")
+        store.append(first, at, Kind.COMPLAINED, key="edge_lifting", text="front_door_left")
+        store.append(first, at, Kind.COMPLAINED, key="bubbles", text="roof")
+        store.append(first, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
+        store.set_customer(first, "Ann Example", "PA 12")
+        second = store.begin(at)
+        store.append(second, at, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
+        said = {"cause": "laid_cold", "probability": 0.9}
+        store.append(second, at, Kind.CONCLUDED, complaint=1, data=said)
+        data = {"cause": "laid_cold", "confirmed_by": "log", "held": True}
+        store.append(second, at, Kind.CLOSED, complaint=1, data=data)
+    return path
+
+
+FIRST, SECOND = "2026-03-02-0001", "2026-03-02-0002"
+
+
+@pytest.fixture
+def do(shop: Path, base: Base, at: datetime):
+    """Run an action on the shop's records."""
+
+    def done(action: str, *cases: str, signs=None, **more) -> tuple[int, str]:
+        return run(Arguments(action, shop, cases, **more), base, at, signs)
+
+    return done
+
+
+def test_list_shows_names_and_counts(do) -> None:
+    """A line a case, names instead of ids, what is long is cut, and how many."""
+    code, text = do("list")
+
+    assert code == DONE
+    assert "Edge lifting (Front door, left), Bubble…" in text
+    assert text.endswith("2 cases")
+
+
+def test_list_of_nothing_and_of_a_wrong_word(do) -> None:
+    """Nothing found is said; a word that is nowhere is a mistake with its nearest neighbour."""
+    assert do("list", wanted=Filter(lot="L-9")) == (DONE, "no case")
+    code, text = do("list", wanted=Filter(symptom="edge_liftin"))
+    assert code == USAGE
+    assert text == "'edge_liftin' is no symptom (did you mean edge_lifting?)"
+
+
+def test_list_and_show_as_json(do) -> None:
+    """The data forms can be read by another program."""
+    _, listed = do("list", as_json=True)
+    _, shown = do("show", FIRST, as_json=True)
+
+    assert [case["id"] for case in json.loads(listed)] == [SECOND, FIRST]
+    assert json.loads(shown)["complaints"][0]["answers"] == {"zone": "gap"}
+    assert "Ann" not in shown
+
+
+def test_show_tells_all_of_a_case(do) -> None:
+    """Facts, answers in words, outcome and customer."""
+    code, text = do("show", FIRST)
+    assert code == DONE
+    for words in ("title: Door return lifts", "Zone: In the gap", "customer: Ann Example PA 12"):
+        assert words in text
+    _, text = do("show", SECOND)
+    assert "cause: Laid cold, confirmed by: log" in text
+
+
+def test_close_asks_which_complaint_and_then_closes(do, shop: Path) -> None:
+    """With two open complaints one must be named; afterwards the other is meant."""
+    code, text = do("close", FIRST, outcome=PROVED)
+    assert code == USAGE
+    assert "--complaint N" in text
+    assert do("close", FIRST, outcome=PROVED, complaint=2)[0] == DONE
+    assert do("close", FIRST, outcome=PROVED)[0] == DONE
+    with Store.open(shop) as store:
+        case = store.case(FIRST)
+    assert case.closed
+    assert case.complaint(2).outcome == PROVED
+    assert do("close", FIRST, outcome=PROVED) == (USAGE, f"case {FIRST} has no open complaint")
+
+
+@pytest.mark.parametrize(
+    ("outcome", "sentence"),
+    [
+        (replace(PROVED, cause="laid_col"), "did you mean laid_cold?"),
+        (replace(PROVED, also_causes=("dirt",)), "'dirt' is no cause"),
+        (replace(PROVED, remedy="relay"), "is no remedy"),
+        (replace(PROVED, payer="instaler"), "did you mean installer?"),
+        (replace(PROVED, confirmed_by=" "), "--confirmed-by"),
+        (replace(PROVED, cause=""), "--cause"),
+    ],
+)
+def test_an_outcome_must_say_what_is_known(do, outcome: Outcome, sentence: str) -> None:
+    """A cause without a proof, or a word that is nowhere, closes nothing."""
+    code, text = do("close", SECOND, outcome=outcome)
+
+    assert code == USAGE
+    assert sentence in text
+
+
+def test_a_cause_that_is_not_listed_can_close_a_case(do) -> None:
+    """The truth may lie outside the rule base."""
+    assert do("close", FIRST, outcome=replace(PROVED, cause="unlisted"), complaint=1)[0] == DONE
+
+
+def test_reopen(do, shop: Path) -> None:
+    """A case that came back is open again, and its first outcome stays in the journal."""
+    assert do("reopen", SECOND)[0] == DONE
+    with Store.open(shop) as store:
+        assert not store.case(SECOND).closed
+        assert Kind.CLOSED in [event.kind for event in store.events(SECOND)]
+    assert do("reopen", SECOND) == (USAGE, f"case {SECOND} has no closed complaint")
+
+
+def test_export_and_import_bring_everything_over(
+    do, shop: Path, base: Base, at: datetime, tmp_path: Path
+) -> None:
+    """Another shop's records hold the same journals; a second import is nothing new."""
+    out, other = tmp_path / "out", tmp_path / "other.sqlite3"
+    assert do("export", paths=(out,)) == (DONE, f"2 written to {out}")
+    taken = run(Arguments("import", other, paths=(out,)), base, at)
+    assert taken == (DONE, "2 new, 0 here already")
+    again = run(Arguments("import", other, paths=(out,)), base, at)
+    assert again == (DONE, "0 new, 2 here already")
+    with Store.open(shop) as one, Store.open(other) as two:
+        assert set(one.ids()) == set(two.ids())
+        for case_id in one.ids():
+            assert one.events(case_id) == two.events(case_id)
+            assert two.customer(case_id) is None
+
+
+def test_export_leaves_customers_out_unless_asked(do, tmp_path: Path) -> None:
+    """Names leave the shop only on purpose."""
+    do("export", FIRST, paths=(tmp_path / "a",))
+    do("export", FIRST, paths=(tmp_path / "b",), with_customers=True)
+
+    assert "Ann Example" not in (tmp_path / "a" / f"{FIRST}.yaml").read_text()
+    assert "Ann Example" in (tmp_path / "b" / f"{FIRST}.yaml").read_text()
+
+
+def test_export_overwrites_only_when_told(do, tmp_path: Path) -> None:
+    """A file that holds something else is left alone and named."""
+    target = tmp_path / f"{FIRST}.yaml"
+    target.write_text("my notes")
+    code, text = do("export", FIRST, paths=(tmp_path,))
+    assert (code, target.read_text()) == (PROBLEM, "my notes")
+    assert str(target) in text
+    assert do("export", FIRST, paths=(tmp_path,), overwrite=True)[0] == DONE
+    assert target.read_text() != "my notes"
+    assert do("export", FIRST, paths=(tmp_path,))[0] == DONE
+
+
+def test_import_takes_the_good_and_names_the_bad(do, shop: Path, tmp_path: Path) -> None:
+    """One broken file does not keep the others out; every problem is told with its place."""
+    (tmp_path / "good.yaml").write_text(
+        "case: good\ncomplaints:\n  - {symptom: bubbles, panel: roof}\n"
+    )
+    (tmp_path / "bad.yaml").write_text(
+        "case: bad\ncomplaints:\n  - {symptom: bubles, panel: rof}\n"
+    )
+    (tmp_path / "latin.yaml").write_bytes(b"case: \xe9\n")
+    names = [tmp_path / f"{name}.yaml" for name in ("good", "bad", "latin", "nothing")]
+    code, text = do("import", paths=tuple(names))
+
+    assert code == PROBLEM
+    assert text.startswith("1 new, 0 here already")
+    for words in ("bad.yaml:3:6", "did you mean bubbles?", "did you mean roof?", "not UTF-8"):
+        assert words in text
+    assert "nothing.yaml:1:1: cannot be read" in text
+    with Store.open(shop) as store:
+        assert store.case("good").complaints == (Complaint(1, "bubbles", "roof"),)
+
+
+def test_import_never_mixes_two_cases_of_one_id(do, tmp_path: Path) -> None:
+    """The stored case stays, the file is named."""
+    file = tmp_path / "a.yaml"
+    file.write_text(f"case: {FIRST}\ncomplaints:\n  - {{symptom: bubbles, panel: roof}}\n")
+    code, text = do("import", paths=(file,))
+
+    assert code == PROBLEM
+    assert "in these records already, with another journal" in text
+
+
+def test_a_file_without_journal_is_taken_in_once(
+    do, base: Base, shop: Path, tmp_path: Path
+) -> None:
+    """Importing it again, at another time, is nothing new."""
+    file = tmp_path / "a.yaml"
+    file.write_text("case: door\ncomplaints:\n  - {symptom: bubbles, panel: roof}\n")
+    assert do("import", paths=(file,))[1] == "1 new, 0 here already"
+    later = datetime.fromisoformat("2027-01-01T00:00:00+00:00")
+    again = run(Arguments("import", shop, paths=(file,)), base, later)
+
+    assert again == (DONE, "0 new, 1 here already")
+
+
+def test_delete_asks_first(do, shop: Path) -> None:
+    """Without --yes it says what would be gone; with it, it is gone."""
+    code, text = do("delete", FIRST)
+    assert code == USAGE
+    assert "5 entries" in text
+    assert do("delete", FIRST, yes=True)[0] == DONE
+    with Store.open(shop) as store:
+        assert store.ids() == (SECOND,)
+
+
+def test_photos_go_with_the_case(do, shop: Path, tmp_path: Path) -> None:
+    """Added upright beside the file, exported and imported with the case, deleted with it."""
+    picture = tmp_path / "bay.png"
+    Image.new("RGB", (30, 20), "red").save(picture)
+    assert do("photo", FIRST, paths=(picture,), caption="gap", complaint=1)[0] == DONE
+    folder = photo_folder(shop)
+    (kept,) = folder.iterdir()
+    do("export", FIRST, paths=(tmp_path / "out",))
+    assert (tmp_path / "out" / "photos" / kept.name).read_bytes() == kept.read_bytes()
+    do("delete", FIRST, yes=True)
+    assert list(folder.iterdir()) == []
+    do("import", paths=(tmp_path / "out",))
+    assert [left.name for left in folder.iterdir()] == [kept.name]
+    with Store.open(shop) as store:
+        assert store.case(FIRST).complaint(1).photos == ((kept.stem, "gap"),)
+
+
+def test_a_bad_photo_adds_none(do, shop: Path, tmp_path: Path) -> None:
+    """All pictures are read before one is kept."""
+    picture, letter = tmp_path / "bay.png", tmp_path / "letter.jpg"
+    Image.new("RGB", (30, 20), "red").save(picture)
+    letter.write_text("Dear customer")
+    code, text = do("photo", FIRST, paths=(picture, letter))
+
+    assert code == USAGE
+    assert text.startswith("letter.jpg is no JPEG")
+    with Store.open(shop) as store:
+        assert store.case(FIRST).photos == ()
+    assert not photo_folder(shop).exists()
+
+
+def test_customer_is_shown_set_and_forgotten(do) -> None:
+    """Kept beside a case, and erased wherever the name stands."""
+    assert do("customer", FIRST) == (DONE, "Ann Example PA 12")
+    assert do("customer", SECOND) == (DONE, "not known")
+    assert do("customer", SECOND, name="ann example")[0] == DONE
+    assert do("customer", name="Ann Example", erase=True) == (DONE, "forgotten in 2 cases")
+    assert do("customer", name="Ann Example", erase=True)[0] == USAGE
+
+
+def test_statistics_with_shares_signs_and_plots(do) -> None:
+    """The page has what was asked for; the signs come from whoever reasons."""
+
+    def signs(case: Case, complaint: Complaint) -> list[Fired]:
+        return [Fired(case.id, complaint.number, "cold_bay", "laid_cold", 15.0)]
+
+    wanted = Filter(symptom="edge_lifting")
+    code, text = do("statistics", wanted=wanted, signs=signs, plots=True)
+    assert code == DONE
+    for words in ("1 closed complaint on 1 vehicle", "cold_bay", "shares of causes", "by month"):
+        assert words in text
+    _, data = do("statistics", as_json=True)
+    assert json.loads(data)["calibration"]["count"] == 1
+
+
+def test_check_and_rescue(do, shop: Path, base: Base, at: datetime, tmp_path: Path) -> None:
+    """Sound records are said to be; a damaged file is copied as far as it can be read."""
+    assert do("check")[1].endswith("2 cases, all sound")
+    with Store.open(shop) as store:
+        store._connection.execute("UPDATE events SET text = 'x' WHERE number = 2")
+    code, text = do("check")
+    assert code == PROBLEM
+    assert "event 2" in text
+    new = tmp_path / "new.sqlite3"
+    code, text = do("rescue", paths=(new,))
+    assert code == PROBLEM
+    assert "are now in" in text
+    assert run(Arguments("check", new), base, at)[0] == DONE
+
+
+@pytest.mark.parametrize(
+    ("action", "cases"),
+    [
+        ("show", ()),
+        ("show", ("nowhere",)),
+        ("close", ("nowhere",)),
+        ("delete", ("nowhere",)),
+        ("photo", (FIRST,)),
+        ("import", ()),
+        ("export", ()),
+        ("rescue", ()),
+        ("customer", ()),
+    ],
+)
+def test_what_is_missing_is_said(do, action: str, cases: tuple[str, ...]) -> None:
+    """Each action says in one sentence what it needs."""
+    code, text = do(action, *cases, outcome=PROVED)
+
+    assert code == USAGE
+    assert text
+    assert "\n" not in text
+
+
+def test_a_damaged_file_ends_every_action_with_a_sentence(do, shop: Path, tmp_path: Path) -> None:
+    """Nothing is done on damaged records, and the way out is named."""
+    shop.write_bytes(shop.read_bytes()[:9000])
+    before = shop.read_bytes()
+    for action in ("list", "statistics", "check"):
+        code, text = do(action)
+        assert code == PROBLEM
+        assert "diagnose cases rescue" in text
+    assert shop.read_bytes() == before
+
+
+def test_ten_thousand_cases(path: Path, at: datetime, base: Base, capsys) -> None:
+    """A large shop's records list, search and count as a small one's; the times are printed."""
+    from tests.records.large import measured
+
+    found = measured(path, at, base, 2_000)
+
+    assert found.listed == 2_000
+    assert 0 < found.of_one_lot < 100
+    assert found.closed == 1_600
+    with capsys.disabled():
+        print(f"\n{found.times}")

@@ -1,0 +1,283 @@
+"""What closed cases teach: shares that move, and statistics that can be checked by hand."""
+
+from collections import Counter
+from dataclasses import replace
+from itertools import cycle
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.knowledge.base import Base
+from diagnose.records import plots, tables
+from diagnose.records.learning import (
+    RankChange,
+    confirmed_causes,
+    learned_priors,
+    rank_changes,
+    shares,
+)
+from diagnose.records.statistics import (
+    Band,
+    CauseCount,
+    Cost,
+    Fired,
+    Recurring,
+    SignRecord,
+    calibration,
+    causes_over_time,
+    costs,
+    recurring,
+    sign_records,
+    statistics,
+)
+from diagnose.records.summary import ClosedComplaint
+
+CAUSES = ("gap_not_cleaned", "laid_cold", "unlisted", "elsewhere_listed")
+counters = st.dictionaries(st.sampled_from(CAUSES), st.integers(0, 50))
+
+
+def _outcome(cause: str = "laid_cold", number: int = 1, **more) -> ClosedComplaint:
+    plain = ClosedComplaint(
+        f"c{number}",
+        1,
+        "2026-03",
+        "edge_lifting",
+        "bonnet",
+        "film A",
+        "L-1",
+        "Harbour Lane Wraps",
+        cause,
+        "2026-03-09",
+    )
+    return replace(plain, **more)
+
+
+# Shares
+
+
+def test_without_outcomes_the_words_stand(base: Base) -> None:
+    """A shop that has confirmed nothing yet sees the shares of the rule base."""
+    assert learned_priors(base, "edge_lifting", {}, 40) == pytest.approx(
+        base.priors("edge_lifting")
+    )
+
+
+def test_counts_move_the_shares_as_dirichlet_says(base: Base) -> None:
+    """With words worth 10 callbacks and 30 own ones, a share is a quarter words."""
+    # Words: 40 to 3 of what the unlisted 5 % leaves.
+    words = (0.95 * 40 / 43, 0.95 * 3 / 43, 0.05)
+    learned = learned_priors(base, "edge_lifting", Counter(laid_cold=24, elsewhere=6), 10)
+
+    assert base.priors("edge_lifting") == pytest.approx(words)
+    assert learned == pytest.approx(
+        (10 * words[0] / 40, (10 * words[1] + 24) / 40, (10 * words[2] + 6) / 40)
+    )
+
+
+@given(counters, st.floats(0.01, 1000))
+def test_learned_shares_are_shares(base: Base, confirmed: dict[str, int], strength: float) -> None:
+    """They sum to one, none is zero, and each lies between the words and the counts."""
+    learned = learned_priors(base, "edge_lifting", confirmed, strength)
+    total = sum(confirmed.values())
+
+    assert sum(learned) == pytest.approx(1)
+    for share in shares(base, "edge_lifting", confirmed, strength):
+        counted = share.confirmed / total if total else share.by_words
+        low, high = sorted((share.by_words, counted))
+        assert low - 1e-9 <= share.learned <= high + 1e-9
+        assert share.learned > 0
+
+
+@given(counters)
+def test_many_outcomes_outweigh_the_words(base: Base, confirmed: dict[str, int]) -> None:
+    """One more confirmation never lowers the cause's share."""
+    before = learned_priors(base, "edge_lifting", confirmed)
+    after = learned_priors(
+        base, "edge_lifting", {**confirmed, "laid_cold": confirmed.get("laid_cold", 0) + 1}
+    )
+
+    assert after[1] > before[1]
+
+
+@pytest.mark.parametrize("strength", [0, -1, float("nan")])
+def test_the_words_must_count_for_something(base: Base, strength: float) -> None:
+    """A strength of nothing would forget causes that the shop has not met yet."""
+    with pytest.raises(ValueError, match="above 0"):
+        learned_priors(base, "edge_lifting", {}, strength)
+
+
+def test_only_the_symptoms_own_outcomes_count() -> None:
+    """What was confirmed behind bubbles says nothing of edges."""
+    outcomes = (_outcome(), _outcome(symptom="bubbles"), _outcome("gap_not_cleaned"))
+
+    assert confirmed_causes(outcomes, "edge_lifting") == {"laid_cold": 1, "gap_not_cleaned": 1}
+
+
+def test_a_changed_rank_is_told() -> None:
+    """The report can say which causes stand elsewhere because of the shop's own counts."""
+    by_words = {"a": 0.5, "b": 0.3, "c": 0.2}
+    learned = {"a": 0.3, "b": 0.5, "c": 0.2}
+
+    assert rank_changes(by_words, learned) == (RankChange("b", 2, 1), RankChange("a", 1, 2))
+    assert rank_changes(by_words, by_words) == ()
+
+
+# Statistics
+
+
+def test_causes_by_month() -> None:
+    """Each month and cause with its count, in order."""
+    outcomes = (_outcome(), _outcome(), _outcome("gap_not_cleaned"), _outcome(month="2026-01"))
+
+    assert causes_over_time(outcomes) == (
+        CauseCount("2026-01", "laid_cold", 1),
+        CauseCount("2026-03", "gap_not_cleaned", 1),
+        CauseCount("2026-03", "laid_cold", 2),
+    )
+
+
+def test_what_comes_back() -> None:
+    """A lot with three complaints on two vehicles, and the cause met most often with it."""
+    outcomes = (
+        _outcome(number=1),
+        _outcome(number=1, panel="roof"),
+        _outcome("gap_not_cleaned", number=2),
+        _outcome(number=3, lot="L-2"),
+        _outcome(number=4, lot=""),
+    )
+
+    assert recurring(outcomes, "lot") == (Recurring("lot", "L-1", 3, 2, "laid_cold", 2),)
+    assert recurring(outcomes, "lot", at_least=1)[1].value == "L-2"
+
+
+def test_costs_count_only_what_is_known() -> None:
+    """A callback without a cost on file is counted as such, not as free."""
+    outcomes = (_outcome(cost=100.0), _outcome(cost=50.0), _outcome(), _outcome("gap_not_cleaned"))
+
+    assert costs(outcomes) == (
+        Cost("laid_cold", 3, 1, 150, 75, 100),
+        Cost("gap_not_cleaned", 1, 1, 0, 0, 0),
+    )
+
+
+def test_calibration_by_hand() -> None:
+    """Four conclusions at 95 % of which three were right, one at 30 % that was wrong."""
+    sure = {"probability": 0.95, "concluded": "laid_cold"}
+    outcomes = [
+        *[_outcome(**sure)] * 3,
+        _outcome("gap_not_cleaned", **sure),
+        _outcome("gap_not_cleaned", probability=0.3, concluded="laid_cold"),
+        _outcome(),
+    ]
+    found = calibration(outcomes, seed=1)
+
+    assert found is not None
+    assert found.count == 5
+    assert found.bands == (
+        Band(0.2, 0.4, 1, pytest.approx(0.3), 0),
+        Band(0.9, 1.0, 4, pytest.approx(0.95), 0.75),
+    )
+    assert found.brier == pytest.approx((3 * 0.05**2 + 0.95**2 + 0.3**2) / 5)
+    assert found.low <= found.brier <= found.high
+
+
+def test_a_certain_conclusion_lies_in_the_last_band() -> None:
+    """A probability of 1 is not left out of the table."""
+    found = calibration([_outcome(probability=1.0, concluded="laid_cold")], seed=1)
+
+    assert found is not None
+    assert found.bands == (Band(0.9, 1.0, 1, 1, 1),)
+    assert (found.brier, found.low, found.high) == (0, 0, 0)
+
+
+def test_the_interval_comes_from_the_seed() -> None:
+    """The same seed gives the same interval, and more cases a narrower one."""
+    said = cycle([0.9, 0.6, 0.7])
+    some = [
+        _outcome("laid_cold" if n % 4 else "gap_not_cleaned", probability=p, concluded="laid_cold")
+        for n, p in zip(range(40), said, strict=False)
+    ]
+    few, again, many = calibration(some, 3), calibration(some, 3), calibration(some * 25, 3)
+    assert few is not None
+    assert many is not None
+
+    assert few == again
+    assert many.high - many.low < (few.high - few.low) / 3
+
+
+def test_no_conclusion_no_calibration() -> None:
+    """Where the tool was never asked, nothing is said of how well it did."""
+    assert calibration([_outcome()], seed=1) is None
+
+
+def test_signs_that_carried_and_misled() -> None:
+    """For the true cause or against another carries; the other way round misleads."""
+    outcomes = (_outcome(number=1), _outcome("gap_not_cleaned", number=2))
+    fired = (
+        Fired("c1", 1, "cold_bay", "laid_cold", 15.0),
+        Fired("c2", 1, "cold_bay", "laid_cold", 15.0),
+        Fired("c1", 1, "grey_cloth", "gap_not_cleaned", -7.5),
+        Fired("c9", 1, "grey_cloth", "gap_not_cleaned", 7.5),
+    )
+
+    assert sign_records(outcomes, fired) == (
+        SignRecord("cold_bay", "laid_cold", 1, 1, 0.0),
+        SignRecord("grey_cloth", "gap_not_cleaned", 1, 0, 7.5),
+    )
+
+
+# As text
+
+
+def test_the_page_of_statistics_names_things_as_people_do(base: Base) -> None:
+    """Names instead of ids, and the scores with what they mean."""
+    sure = {"probability": 0.95, "concluded": "laid_cold", "cost": 1234.5, "held": True}
+    fired = (Fired("c1", 1, "cold_bay", "laid_cold", 15.0),)
+    found = statistics([_outcome(number=n, **sure) for n in (1, 2)], 1, fired)
+    page = tables.statistics_page(found, base)
+
+    for words in (
+        "2 closed complaints on 2 vehicles",
+        "repairs that held: 2 of 2",
+        "Laid cold",
+        "Bonnet",
+        "2,469.00",
+        "Brier score 0.003",
+        "+15.0 dB",
+    ):
+        assert words in page
+    assert "laid_cold" not in page
+
+
+def test_an_empty_shop_gets_a_sentence(base: Base) -> None:
+    """No table is drawn of nothing."""
+    assert tables.statistics_page(statistics([], 1), base) == "0 closed complaints on 0 vehicles"
+
+
+def test_typed_text_steers_no_terminal(base: Base) -> None:
+    """Control characters and marks of direction become blanks in every table."""
+    hostile = "L-1\x1b[31m\r\n\u202e"
+    found = statistics([_outcome(number=n, lot=hostile) for n in (1, 2)], 1)
+    page = tables.statistics_page(found, base)
+
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+    assert "L-1 [31m" in page
+
+
+def test_plots_are_plain_text_of_the_asked_width(base: Base) -> None:
+    """A plot has no colours, fits the width, and shows months and name of the cause."""
+    sure = {"probability": 0.95, "concluded": "laid_cold"}
+    months = ("2026-01", "2026-02", "2026-02")
+    found = statistics([_outcome(month=month, **sure) for month in months], 1)
+    assert found.calibration is not None
+    drawn = plots.causes_plot(found.months, lambda c: tables.cause_name(base, c), 60, 12)
+    curve = plots.calibration_plot(found.calibration, 60, 12)
+
+    assert "2026-02" in drawn
+    assert "most often: Laid cold (3)" in drawn
+    assert plots.MARK in curve
+    for text in (drawn, curve):
+        assert "\x1b" not in text
+        assert max(map(len, text.splitlines())) <= 60
