@@ -28,7 +28,8 @@ class Action:
 
     `cures`: for each cause, the chance that it ends the matter; `after_failure`: price of finding
     out that it did not hold (the car comes in again); `spoils`: factor on the cost of others, by
-    id, if this one was tried before. Costs in one currency, not below 0.
+    id, if this one was tried before; `anew`: the piece is laid anew, after which only another such
+    remedy makes sense. Costs in one currency, not below 0.
     """
 
     id: str
@@ -36,6 +37,7 @@ class Action:
     cures: Shares
     after_failure: float = 0.0
     spoils: Mapping[str, float] = field(default_factory=lambda: _NONE)
+    anew: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,11 @@ def cost_after(trouble: Trouble, place: int, tried: Sequence[int]) -> float:
     return cost
 
 
+def allowed(trouble: Trouble, place: int, tried: Sequence[int]) -> bool:
+    """Whether an action makes sense after others: nothing old is repaired once a piece is new."""
+    return trouble.actions[place].anew or not any(trouble.actions[t].anew for t in tried)
+
+
 def expected_cost(trouble: Trouble, places: Sequence[int]) -> float:
     """Expected cost of trying in this order and giving up at its end."""
     total = 0.0
@@ -113,9 +120,8 @@ def by_ratio(trouble: Trouble) -> Order:
     places: list[int] = []
     rest = list(range(len(trouble.actions)))
     shares = trouble.shares
-    while rest:
+    while rest := [p for p in rest if p not in places and allowed(trouble, p, places)]:
         place = max(rest, key=lambda p: (_ratio(trouble, p, places, shares), -p))
-        rest.remove(place)
         places.append(place)
         shares = after_failure(shares, trouble.actions[place].cures)
     prefixes = [tuple(places[:n]) for n in range(len(places) + 1)]
@@ -195,6 +201,8 @@ def _forward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, ..
     for tried in range(1, size):
         for place in members(tried):
             earlier = tried & ~(1 << place)
+            if not allowed(steps.trouble, place, members(earlier)):
+                continue
             total = cost[earlier] + steps.price(earlier, place)
             if total < cost[tried] - 1e-12:
                 cost[tried], by[tried] = total, place
@@ -206,7 +214,7 @@ def _backward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, .
     on = [-1] * size
     for tried in range(size - 2, -1, -1):
         for place in range(len(steps.trouble.actions)):
-            if not tried >> place & 1:
+            if not tried >> place & 1 and allowed(steps.trouble, place, members(tried)):
                 total = cost[tried | 1 << place] + steps.price(tried, place)
                 if total < cost[tried] - 1e-12:
                     cost[tried], on[tried] = total, place

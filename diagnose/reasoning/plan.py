@@ -1,0 +1,320 @@
+"""The correction as a plan: which remedy first, what each costs, when to stop repairing.
+
+For each complaint the order of least expected cost over the causes as they stand, then the whole
+car, on which a remedy that serves several complaints is paid once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Remedy
+from diagnose.reasoning.conclude import IN_PLAY, Barred
+from diagnose.reasoning.joint import Car, CarOrder, Joint, Use, apart, best_of_car
+from diagnose.reasoning.order import (
+    EXACT,
+    Action,
+    Subsets,
+    Trouble,
+    after_failure,
+    by_ratio,
+    cost_after,
+    holds,
+    unsolved,
+)
+from diagnose.reasoning.pricing import Place, Price, Pricer
+from diagnose.reasoning.situation import Situation, barred, candidates, cures
+
+NEARLY_SURE = 0.9
+"""A plan that ends the matter with this chance needs no looking further behind it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """A cause that may yet be it, and under which a step does harm."""
+
+    cause: str
+    probability: float
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """One remedy of a plan.
+
+    `cost`: with what earlier failures add (`spoiled_by`); `reached`: chance that it is needed;
+    `holds`: chance that it ends the matter then; `ended`: chance that the matter is over after it;
+    `after`: the likeliest causes if it fails; `shared`: the complaints that it serves at once.
+    """
+
+    remedy: str
+    price: Price
+    cost: float
+    spoiled_by: tuple[tuple[str, float], ...]
+    reached: float
+    holds: float
+    ended: float
+    after_failure: float
+    after: tuple[tuple[str, float], ...]
+    risks: tuple[Risk, ...]
+    shared: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What it costs on average to begin with a remedy and go on in the best way."""
+
+    remedy: str
+    cost: float
+    holds: float
+    expected: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pays:
+    """From which chance to hold a repair pays before the new piece, and the chance it has."""
+
+    remedy: str
+    from_chance: float
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintPlan:
+    """The plan of one complaint.
+
+    `expected`: on average, if the complaint stood alone; `terms`: its sum, each as (what, chance,
+    money); `starts`: every first step, cheapest on average first; `cheapest`: the remedy that costs
+    least by itself; `thresholds`: when a repair in place still pays.
+    """
+
+    number: int
+    steps: tuple[PlanStep, ...]
+    ended: float
+    look_further: float
+    expected: float
+    terms: tuple[tuple[str, float, float], ...]
+    starts: tuple[Start, ...]
+    cheapest: str | None
+    thresholds: tuple[Pays, ...]
+    barred: tuple[Barred, ...]
+
+    @property
+    def nearly_sure(self) -> bool:
+        """Whether the steps end the matter all but surely."""
+        return self.ended >= NEARLY_SURE
+
+    @property
+    def cheapest_is_best(self) -> bool:
+        """Whether the plan begins with the remedy that costs least by itself."""
+        return bool(self.steps) and self.steps[0].remedy == self.cheapest
+
+
+@dataclass(frozen=True, slots=True)
+class SharedStep:
+    """A remedy that is paid once for several complaints, and the chance that it is needed."""
+
+    remedy: str
+    complaints: tuple[int, ...]
+    price: Price
+    cost: float
+    reached: float
+
+
+@dataclass(frozen=True, slots=True)
+class CarPlan:
+    """The plans of a car; `expected` with shared remedies paid once, `apart` without sharing."""
+
+    complaints: tuple[ComplaintPlan, ...]
+    shared: tuple[SharedStep, ...]
+    expected: float
+    apart: float
+
+
+def plan_car(pricer: Pricer, stand: Sequence[Situation]) -> CarPlan:
+    """The plan of least expected cost for all complaints of a car."""
+    troubles = tuple(trouble(pricer, its, len(stand)) for its in stand)
+    joints = tuple(_joints(pricer, stand, troubles))
+    car = Car(troubles, joints)
+    order = best_of_car(car)
+    shared = tuple(_shared(pricer, stand, use) for use in order.uses)
+    plans = tuple(_complaint(pricer, stand, troubles, order, n) for n in range(len(stand)))
+    return CarPlan(plans, shared, order.expected, apart(car).expected)
+
+
+def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
+    """A complaint as the search sees it; a visit serves all complaints of the car."""
+    actions = tuple(_action(pricer, its, r, complaints) for r in candidates(pricer.base, its))
+    shares = tuple(its.shares.values())
+    giving_up = pricer.looking_further() + _surest_cost(shares, actions)
+    whole = Trouble(shares, actions, giving_up)
+    if len(actions) <= EXACT:
+        return whole
+    kept = by_ratio(whole).places[:EXACT]
+    return Trouble(shares, tuple(actions[p] for p in sorted(kept)), giving_up)
+
+
+def _action(pricer: Pricer, its: Situation, name: str, complaints: int) -> Action:
+    remedy = pricer.base.remedies[name]
+    cost = pricer.price(remedy, [its.place]).likely
+    for earlier in its.failed:
+        cost *= pricer.base.remedies[earlier].spoils.get(name, 1.0)
+    visit = pricer.after_failure(remedy) / complaints
+    anew = remedy.film in ("piece", "set", "vehicle")
+    return Action(name, cost, cures(its, name), visit, remedy.spoils, anew)
+
+
+def _surest_cost(shares: tuple[float, ...], actions: Sequence[Action]) -> float:
+    """What the surest remedy costs: after looking further, the piece must still be put right."""
+    if not actions:
+        return 0.0
+    surest = max(actions, key=lambda a: (round(holds(shares, a.cures), 9), -a.cost))
+    return surest.cost
+
+
+def _joints(
+    pricer: Pricer, stand: Sequence[Situation], troubles: Sequence[Trouble]
+) -> Iterator[Joint]:
+    """Remedies that several complaints share: a set, the whole car, one piece under two."""
+    groups: dict[tuple[str, str], dict[int, int]] = {}
+    for n, (its, each) in enumerate(zip(stand, troubles, strict=True)):
+        for place, action in enumerate(each.actions):
+            key = _shared_by(pricer.base.remedies[action.id], its.place)
+            if key is not None:
+                groups.setdefault((action.id, key), {})[n] = place
+    for (name, _), places in groups.items():
+        if len(places) > 1:
+            joint = Joint(name, 0.0, places)
+            price = _joint_price(pricer, stand, joint)
+            yield Joint(name, price.likely, places)
+
+
+def _shared_by(remedy: Remedy, place: Place) -> str | None:
+    """What the complaints must have in common to share a remedy: '' the car, or a panel."""
+    if remedy.film in ("set", "vehicle") or remedy.hours.per == "vehicle":
+        return ""
+    return place.panel if remedy.film == "piece" else None
+
+
+def _joint_price(pricer: Pricer, stand: Sequence[Situation], joint: Joint) -> Price:
+    return pricer.price(pricer.base.remedies[joint.id], [stand[n].place for n in joint.served])
+
+
+def _complaint(
+    pricer: Pricer,
+    stand: Sequence[Situation],
+    troubles: Sequence[Trouble],
+    order: CarOrder,
+    n: int,
+) -> ComplaintPlan:
+    its, each, use = stand[n], troubles[n], order.of(n)
+    middle = (use.joint.places[n],) if use else ()
+    places = (*order.before[n], *middle, *order.after[n])
+    steps = []
+    for k, place in enumerate(places):
+        step = _step(pricer, its, each, places[:k], place)
+        steps.append(_with(step, _shared(pricer, stand, use)) if use and place in middle else step)
+    solved = Subsets.of(each)
+    starts = _starts(each, solved)
+    cheapest = min(each.actions, key=lambda a: a.cost).id if each.actions else None
+    return ComplaintPlan(
+        number=its.place.number,
+        steps=tuple(steps),
+        ended=1 - unsolved(each, places),
+        look_further=each.giving_up,
+        expected=solved.after[0],
+        terms=tuple(_terms(each, solved.onward().places)),
+        starts=starts,
+        cheapest=cheapest,
+        thresholds=tuple(_thresholds(pricer.base, each)),
+        barred=barred(pricer.base, its),
+    )
+
+
+def _step(
+    pricer: Pricer, its: Situation, each: Trouble, tried: Sequence[int], place: int
+) -> PlanStep:
+    action = each.actions[place]
+    open_before, open_after = unsolved(each, tried), unsolved(each, (*tried, place))
+    shares = each.shares
+    for earlier in (*tried, place):
+        shares = after_failure(shares, each.actions[earlier].cures)
+    ranked = sorted(zip(its.shares, shares, strict=True), key=lambda pair: -pair[1])
+    spoiled = (
+        (each.actions[t].id, each.actions[t].spoils[action.id])
+        for t in tried
+        if action.id in each.actions[t].spoils
+    )
+    return PlanStep(
+        remedy=action.id,
+        price=pricer.price(pricer.base.remedies[action.id], [its.place]),
+        cost=cost_after(each, place, tried),
+        spoiled_by=tuple(spoiled),
+        reached=open_before,
+        holds=1 - open_after / open_before if open_before > 0 else 0.0,
+        ended=1 - open_after,
+        after_failure=action.after_failure,
+        after=tuple(ranked[:2]),
+        risks=tuple(_risks(its, action.id)),
+    )
+
+
+def _shared(pricer: Pricer, stand: Sequence[Situation], use: Use) -> SharedStep:
+    numbers = tuple(stand[n].place.number for n in use.joint.served)
+    price = _joint_price(pricer, stand, use.joint)
+    return SharedStep(use.joint.id, numbers, price, use.cost, use.reached)
+
+
+def _with(step: PlanStep, shared: SharedStep) -> PlanStep:
+    """The same step with the price of the remedy that serves several complaints."""
+    return replace(step, price=shared.price, cost=shared.cost, shared=shared.complaints)
+
+
+def _risks(its: Situation, remedy: str) -> Iterator[Risk]:
+    for cause in its.causes:
+        for never in cause.never:
+            if never.remedy == remedy and its.shares[cause.id] >= IN_PLAY:
+                yield Risk(cause.id, its.shares[cause.id], never.because)
+
+
+def _terms(each: Trouble, places: Sequence[int]) -> Iterator[tuple[str, float, float]]:
+    for k, place in enumerate(places):
+        action = each.actions[place]
+        yield action.id, unsolved(each, places[:k]), cost_after(each, place, places[:k])
+        if action.after_failure:
+            yield "visit", unsolved(each, places[: k + 1]), action.after_failure
+    yield "look_further", unsolved(each, places), each.giving_up
+
+
+def _starts(each: Trouble, solved: Subsets) -> tuple[Start, ...]:
+    found = []
+    for place, action in enumerate(each.actions):
+        chance = holds(each.shares, action.cures)
+        onward = solved.onward(1 << place).expected
+        expected = action.cost + (1 - chance) * action.after_failure + onward
+        found.append(Start(action.id, action.cost, chance, expected))
+    return tuple(sorted(found, key=lambda start: start.expected))
+
+
+def pays_from(repair: float, visit: float, anew: float, dearer: float) -> float:
+    """The chance to hold from which a repair pays before laying anew; over 1 it never pays.
+
+    repair + (1 − q)·(visit + dearer) < anew, where `dearer` is what laying anew costs once the
+    repair has failed.
+    """
+    return 1 - (anew - repair) / (visit + dearer) if visit + dearer > 0 else 0.0
+
+
+def _thresholds(base: Base, each: Trouble) -> Iterator[Pays]:
+    """For each repair in place, when it pays before the surest new piece."""
+    anew = [a for a in each.actions if base.remedies[a.id].kind == "replace"]
+    if not anew:
+        return
+    surest = max(anew, key=lambda a: (round(holds(each.shares, a.cures), 9), -a.cost))
+    for action in each.actions:
+        if base.remedies[action.id].kind in ("in_place", "surface", "wait"):
+            dearer = surest.cost * action.spoils.get(surest.id, 1.0)
+            q = pays_from(action.cost, action.after_failure, surest.cost, dearer)
+            yield Pays(action.id, q, holds(each.shares, action.cures))
