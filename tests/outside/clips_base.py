@@ -1,0 +1,142 @@
+"""The shipped rule base carried over to CLIPS: evidence first, then what is concluded from it.
+
+The constructs of the evidence are those of tests.reasoning.clips_rules. To these come here the
+conclusions: what is barred, who pays, what is proposed, which cautions show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from types import ModuleType
+from typing import Any
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.model import Cause
+from diagnose.reasoning.conclude import IN_PLAY
+from diagnose.reasoning.weigh import Differential
+from tests.reasoning.clips_rules import _left, _pattern, constructs, slots
+
+Fired = frozenset[tuple[str, str, int]]
+
+TEMPLATES = (
+    "(deftemplate standing (slot cause) (slot leads))",
+    "(deftemplate barred (slot remedy) (slot firm) (slot cause) (slot number))",
+    "(deftemplate pays (slot cause) (slot payer))",
+    "(deftemplate otherpayer (slot cause))",
+    "(deftemplate proposed (slot remedy) (slot cause) (slot step))",
+    "(deftemplate refused (slot id))",
+    "(deftemplate shown (slot id))",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What CLIPS makes of one row: what fired, what was found, what follows."""
+
+    fired: Fired
+    findings: frozenset[tuple[str, str]]
+    followed: frozenset[tuple[str, ...]]
+
+
+class ClipsBase:
+    """One symptom of a base as a CLIPS environment."""
+
+    def __init__(self, clips: ModuleType, base: Base, symptom: str) -> None:
+        self._clips = clips
+        self._base = base
+        self._environment = clips.Environment()
+        for construct in (*constructs(base, symptom), *conclusions(base, symptom)):
+            self._environment.build(construct)
+
+    def run(self, values: Values, differential: Differential | None = None) -> Judged:
+        """Everything that follows; conclusions only where the standings are given.
+
+        `values` must hold the measures besides the answers, for CLIPS reckons none.
+        """
+        environment = self._environment
+        environment.reset()
+        environment.find_template("car").assert_fact(**slots(self._base, values))
+        environment.run()
+        for cause, leads in standings(self._base, differential) if differential else ():
+            said = {"cause": self._clips.Symbol(cause), "leads": self._clips.Symbol(leads)}
+            environment.find_template("standing").assert_fact(**said)
+        environment.run()
+        return _judged(environment)
+
+
+def _judged(environment: Any) -> Judged:
+    facts: dict[str, set[tuple[Any, ...]]] = {}
+    for fact in environment.facts():
+        name = fact.template.name
+        facts.setdefault(name, set()).add(tuple(fact[s.name] for s in fact.template.slots))
+    followed = {
+        (name, *map(str, slots_of))
+        for name in ("barred", "pays", "proposed", "shown")
+        for slots_of in facts.get(name, ())
+    }
+    fired = frozenset((str(p), str(o), int(n)) for p, o, n in facts.get("fired", ()))
+    findings = frozenset((str(n), str(state)) for n, state in facts.get("finding", ()))
+    return Judged(fired, findings, frozenset(followed))
+
+
+def standings(base: Base, differential: Differential) -> Iterator[tuple[str, str]]:
+    """The causes in play, and whether each leads."""
+    for standing in differential.standings:
+        if standing.ruled_out:
+            continue
+        if standing.probability >= IN_PLAY or standing is differential.leading:
+            leads = standing.probability >= base.scales.possible_percent / 100
+            yield standing.cause.id, "yes" if leads else "no"
+
+
+def conclusions(base: Base, symptom: str) -> Iterator[str]:
+    """Templates and rules of what follows from where the causes stand."""
+    yield from TEMPLATES
+    for cause in base.behind(symptom):
+        yield from _nevers(cause)
+        yield from _payers(base, cause)
+        yield from _proposals(cause)
+    for remedy in base.remedies.values():
+        for number, bar in enumerate(remedy.barred_when):
+            said = f"(barred (remedy {remedy.id}) (firm yes) (cause nil) (number {number}))"
+            yield _rule(f"bar.{remedy.id}.{number}", -1, _left(base, bar.when.tests, ""), said)
+        for caution in remedy.cautions:
+            left = f"(proposed (remedy {remedy.id})) (not (refused (id {caution})))"
+            yield _rule(f"show.{caution}.{remedy.id}", -3, left, f"(shown (id {caution}))")
+    for caution_ in base.cautions.values():
+        for test in caution_.when.tests if caution_.when else ():
+            name = f"refuse.{caution_.id}.{test.subject}"
+            yield _rule(name, -1, _pattern(base, test, False), f"(refused (id {caution_.id}))")
+
+
+def _nevers(cause: Cause) -> Iterator[str]:
+    for number, never in enumerate(cause.never):
+        left = f"(standing (cause {cause.id}) (leads ?leads))"
+        said = f"(remedy {never.remedy}) (firm ?leads) (cause {cause.id}) (number {number})"
+        yield _rule(f"never.{cause.id}.{number}", -1, left, f"(barred {said})")
+
+
+def _payers(base: Base, cause: Cause) -> Iterator[str]:
+    stands = f"(standing (cause {cause.id}))"
+    for number, other in enumerate(cause.responsibility.unless):
+        left = f"{stands} {_left(base, other.when.tests, '')}"
+        said = f"(pays (cause {cause.id}) (payer {other.payer}))"
+        both = f"{said} (otherpayer (cause {cause.id}))"
+        yield _rule(f"other.{cause.id}.{number}", -1, left, both)
+    left = f"{stands} (not (otherpayer (cause {cause.id})))"
+    said = f"(pays (cause {cause.id}) (payer {cause.responsibility.payer}))"
+    yield _rule(f"payer.{cause.id}", -2, left, said)
+
+
+def _proposals(cause: Cause) -> Iterator[str]:
+    steps = [(r, "remedy") for r in cause.remedies] + [(r, "beside") for r in cause.also]
+    for remedy, step in steps:
+        left = f"(standing (cause {cause.id})) (not (barred (remedy {remedy}) (firm yes)))"
+        said = f"(proposed (remedy {remedy}) (cause {cause.id}) (step {step}))"
+        yield _rule(f"propose.{cause.id}.{remedy}.{step}", -2, left, said)
+
+
+def _rule(name: str, salience: int, left: str, right: str) -> str:
+    return f"(defrule {name} (declare (salience {salience})) {left} => (assert {right}))"

@@ -1,0 +1,32 @@
+"""The worked cases as rows of known values, by symptom."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from diagnose.knowledge.answers import known
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.load import load
+from diagnose.records.casefile import read_case
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@cache
+def shipped() -> Base:
+    """The shipped rule base, read once, for what is needed while tests are collected."""
+    return load(ROOT / "rules")
+
+
+def case_rows(base: Base) -> dict[str, list[Values]]:
+    """For each symptom, what the worked cases know of it."""
+    rows: dict[str, list[Values]] = {symptom: [] for symptom in base.symptoms}
+    for path in sorted((ROOT / "cases").glob("*.yaml")):
+        case_file, problems = read_case(path.name, path.read_text(encoding="utf-8"), base)
+        assert case_file, problems
+        case = case_file.case
+        for complaint in case.complaints:
+            rows[complaint.symptom].append(known(case.answers(complaint)))
+    return rows
