@@ -15,6 +15,7 @@ from textual.widget import Widget
 from diagnose.report.drawings import VEHICLES as ALL_VEHICLES
 from diagnose.report.drawings import VIEWS, panel_at
 from diagnose.report.drawings.panels import SIZES, panels_of, wheels_of
+from diagnose.terminal.picture import QUARTERS
 
 VEHICLES = tuple(ALL_VEHICLES)
 
@@ -25,7 +26,6 @@ VIEW_WORDS = {
     "front": "Front",
     "rear": "Rear",
 }
-_QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 
 class CarMap(Widget):
@@ -115,7 +115,7 @@ def _cell(seen: list[list[str]], x: int, y: int, marked: str) -> str:
     ink = [_edge(seen, *quarter) for quarter in quarters]
     if marked and all(seen[v][u] == marked for u, v in quarters) and not all(ink):
         return "▒"
-    return _QUADRANTS[sum(1 << n for n, inked in enumerate(ink) if inked)]
+    return QUARTERS[sum(1 << n for n, inked in enumerate(ink) if inked)]
 
 
 def _edge(seen: list[list[str]], x: int, y: int) -> bool:
@@ -125,4 +125,4 @@ def _edge(seen: list[list[str]], x: int, y: int) -> bool:
         return True
     before = seen[y][x - 1] if x else ""
     above = seen[y - 1][x] if y else ""
-    return here not in (before, above) or (here != before) or (here != above)
+    return here != before or here != above

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from diagnose.reasoning.weigh import Standing
 from diagnose.terminal.frame import Frame, Listed, Reading
-from diagnose.terminal.widgets import Choice, Choices, Words, bar
+from diagnose.terminal.widgets import Choice, Choices, Words
 from diagnose.terminal.words import NOT_LISTED, why_one
 
 
@@ -33,9 +33,9 @@ class CausesScreen(Frame):
         diagnosis = self.dialogue.diagnosis()
         assert diagnosis is not None
         differential = diagnosis.differential
-        choices = [Choice(_line(s), s.cause.id) for s in differential.standings]
+        choices = [_choice(s) for s in differential.standings]
         alive = sum(1 for s in differential.standings if not s.ruled_out)
-        said = Words(f"     {bar(differential.unlisted, 24)} {NOT_LISTED}", classes="note")
+        said = Words([f"    {NOT_LISTED}: {differential.unlisted:.0%}"], classes="note")
         yield Choices(*choices[:alive], said, *choices[alive:])
 
     def chosen(self, choice: Choice) -> None:
@@ -52,7 +52,7 @@ class CausesScreen(Frame):
             self.chosen(self.focused)
 
 
-def _line(standing: Standing) -> str:
+def _choice(standing: Standing) -> Choice:
     if standing.ruled_out:
-        return f"ruled out: {standing.cause.name}"
-    return f"{bar(standing.probability, 24)} {standing.cause.name}"
+        return Choice(f"ruled out: {standing.cause.name}", standing.cause.id)
+    return Choice(standing.cause.name, standing.cause.id, share=standing.probability)

@@ -33,7 +33,7 @@ class DoubtScreen(Frame):
 
     def head(self) -> str:
         """The title."""
-        return "! This does not fit together"
+        return "! Is it something else?" if self._doubt.symptom else "! This does not fit together"
 
     def body(self) -> Iterable[Widget]:
         """What does not fit; then the ways out."""

@@ -28,7 +28,7 @@ class EnoughScreen(StandingFrame):
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
         ("y", "Why this", "cause"),
-        ("x", "Changes it", "change"),
+        ("x", "Changes", "change"),
         ("c", "Answers", "answers"),
         ("b", "Back", "back"),
         ("v", "Vehicle", "facts"),

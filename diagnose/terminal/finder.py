@@ -65,8 +65,10 @@ class Finder(Vertical):
 
         item: Item
 
-    def __init__(self, items: Sequence[Item], placeholder: str, nothing: str) -> None:
-        super().__init__()
+    def __init__(
+        self, items: Sequence[Item], placeholder: str, nothing: str, *, id: str | None = None
+    ) -> None:
+        super().__init__(id=id)
         self._items = {item.id: item for item in items}
         self._placeholder = placeholder
         self._nothing = nothing
@@ -130,10 +132,11 @@ class Finder(Vertical):
             self.post_message(self.Taken(self._items[message.option_id]))
 
     def _list(self, text: str) -> None:
-        parts = clean(text).casefold().split()
+        wanted = clean(text).casefold()
+        parts = wanted.split()
         found = [i for i in self._items.values() if all(p in i.words for p in parts)]
         if parts:
-            found.sort(key=lambda item: parts[0] not in item.name.casefold())
+            found.sort(key=lambda item: _rank(item, wanted))
         self.listing.clear_options()
         self.listing.add_options(_options(found, grouped=not parts) or [_said(self._nothing)])
         first = next((n for n, o in enumerate(self.listing.options) if not o.disabled), None)
@@ -144,6 +147,14 @@ class Finder(Vertical):
     def _mark(self, item: Item | None) -> None:
         self.marked = item
         self.post_message(self.Marked(item))
+
+
+def _rank(item: Item, wanted: str) -> int:
+    """How well an item fits: by the beginning of a name for it, of a word, or somewhere."""
+    names = [item.name.casefold(), *item.words.split(" | ")]
+    if any(name.startswith(wanted) for name in names):
+        return 0
+    return 1 if f" {wanted}" in item.words else 2
 
 
 def _options(items: Sequence[Item], grouped: bool) -> list[Option]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import events
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
@@ -29,8 +29,6 @@ class Frame(Screen[None]):
     A subclass says `head`, `acts` and `body`, and what `chosen` does with a choice.
     """
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (74, "-wide")]
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-tall")]
     AUTO_FOCUS = ""
     acts: ClassVar[tuple[Listed, ...]] = ()
 
@@ -146,18 +144,47 @@ class Typed(Input):
 
 
 class Drawn(Reading):
-    """Words to read with a drawing over them."""
+    """Words to read, with a drawing where there is one."""
 
     def __init__(self, title: str, lines: Iterable[str], drawing: str) -> None:
         super().__init__(title, lines)
         self._drawing = drawing
 
     def body(self) -> Iterable[Widget]:
-        """The drawing, then the words."""
+        """The words, then the drawing with its sentence."""
         from diagnose.terminal.picture import Picture, sentence
 
-        said = sentence(self._drawing)
+        said = sentence(self._drawing) if self._drawing else ""
         parts: list[Widget] = [Words(self._lines, id="words", classes="note")]
         if said:
             parts += [Picture(self._drawing, id="drawn"), Words(said, classes="note dim")]
         yield VerticalScroll(*parts, id="text")
+
+
+class Aside(Drawn):
+    """One of the four questions answered; the others are one key away here too."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("w", "below('why')", show=False),
+        Binding("h", "below('how')", show=False),
+        Binding("y", "below('cause')", show=False),
+        Binding("x", "below('change')", show=False),
+    ]
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("w", "Why ask", "below('why')"),
+        ("h", "How", "below('how')"),
+        ("y", "Why this", "below('cause')"),
+        ("x", "Changes", "below('change')"),
+        ("b", "Back", "close"),
+    )
+
+    def action_below(self, action: str) -> None:
+        """Close this, then do something on the screen below."""
+        self.app.call_later(do_below, self.app, action)
+
+
+async def do_below(app: App[object], action: str) -> None:
+    """Close the screen on top, then do something on the one below."""
+    below = app.screen_stack[-2]
+    await app.pop_screen()
+    await below.run_action(action)

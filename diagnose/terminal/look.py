@@ -55,29 +55,33 @@ THEMES = (NIGHT_BAY, OVERCAST, CHALK)
 
 CSS = """
 Screen { background: $background; color: $foreground; layout: vertical; }
-#head { height: 1; background: $primary; color: $background; text-style: bold; padding: 0 1; }
+#head { height: auto; max-height: 2; padding: 0 1; }
+#head { background: $primary; color: $background; text-style: bold; }
 #ask { height: auto; padding: 0 1; text-style: bold; max-height: 6; }
 .-tall #ask { padding: 1 1; max-height: 9; }
-#body { height: 1fr; }
+#body { height: 1fr; layout: vertical; }
+.-wide #body { layout: horizontal; }
 #main { height: 1fr; width: 1fr; }
 #beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $panel; }
 .-wide #beside { display: block; }
 #stands { height: auto; max-height: 60%; }
-#lead { height: auto; max-height: 2; padding: 0 1; background: $surface; }
+#lead { height: 2; padding: 0 1; background: $surface; }
 .-wide #lead { display: none; }
 
 Choices { height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1; padding: 0; }
-Choice { height: auto; width: 1fr; padding: 0 1; background: $surface; margin: 0; }
+Choice { height: auto; width: 1fr; padding: 0 1 0 0; background: $surface; margin: 0; }
 Choice:focus { background: $primary; color: $background; text-style: bold; }
 Choice:hover { background: $panel; color: $foreground; }
-Choice.-strong { text-style: bold; }
 .-medium Choice { border-bottom: solid $panel; }
 .-medium Choice:focus { border-bottom: heavy $primary; }
 .-roomy Choice { border: round $panel; padding: 0; }
 .-roomy Choice:focus { border: heavy $foreground; }
+#take { text-style: bold; border-top: solid $panel; }
+.-tall #take { border: round $primary; padding: 0; }
 
 Acts { height: auto; background: $panel; dock: bottom; grid-gutter: 0 1; }
-Act { height: 1; padding: 0 1; width: 1fr; background: $panel; text-wrap: nowrap; text-overflow: ellipsis; }
+Act { height: 1; padding: 0 1; width: 1fr; background: $panel; }
+Act { text-wrap: nowrap; text-overflow: ellipsis; }
 Act:hover { background: $primary; color: $background; }
 .-tall Act { height: 3; content-align: center middle; background: $surface; }
 .-tall Acts { grid-gutter: 1 1; padding: 0; }
@@ -93,10 +97,20 @@ Input:focus { border: heavy $foreground; }
 .-short Input { height: 1; border: none; background: $surface; padding: 0 1; }
 
 Finder { height: 1fr; }
-Finder OptionList { height: 1fr; border: none; background: $background; scrollbar-size-vertical: 1; padding: 0; }
-Finder OptionList > .option-list--option-highlighted { background: $primary; color: $background; text-style: bold; }
+Finder OptionList { height: 1fr; border: none; background: $background; padding: 0; }
+Finder OptionList { scrollbar-size-vertical: 1; }
+Finder OptionList > .option-list--option-highlighted {
+    background: $primary; color: $background; text-style: bold;
+}
 Finder OptionList > .option-list--option-disabled { color: $secondary; text-style: bold; }
-Picture { height: 1fr; min-height: 3; }
+#shown { height: auto; max-height: 45%; }
+.-wide #shown { width: 1fr; height: 1fr; max-height: 100%; border-left: solid $panel; }
+#shown Words { max-height: 3; }
+.-tall #shown Words, .-wide #shown Words { max-height: 12; }
+Picture { height: auto; }
+#car { height: auto; }
+.-wide #car { width: 1fr; height: 1fr; }
+.-wide #places { width: 32; }
 CarMap { height: auto; }
 .field { height: auto; padding: 0 1; }
 """

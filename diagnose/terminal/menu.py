@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
-from diagnose.terminal.frame import Frame, Listed
+from diagnose.terminal.frame import Frame, Listed, do_below
 from diagnose.terminal.widgets import Choice, Choices
 
 ITEMS = (
@@ -54,9 +54,4 @@ class MenuScreen(Frame):
 
     def action_do(self, action: str) -> None:
         """Do it on the screen below."""
-        self.app.call_later(self._do, action)
-
-    async def _do(self, action: str) -> None:
-        below = self.app.screen_stack[-2]
-        await self.app.pop_screen()
-        await below.run_action(action)
+        self.app.call_later(do_below, self.app, action)

@@ -1,11 +1,28 @@
-"""A drawing on the screen: as a picture where the terminal can, else in half blocks."""
+"""A drawing on the screen in quarter blocks: the view from above and the cut, without words."""
 
 from __future__ import annotations
 
+import io
+import re
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
+
+from diagnose.report.drawings import Drawing, as_text, check_drawing, symptom_drawing, to_png
+from diagnose.report.drawings.svg import without_words
+
+QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
+"""Blocks by the quarters with ink: 1 upper left, 2 upper right, 4 lower left, 8 lower right."""
+
+_FRAMES = ((14, 66), (338, 66))
+_FRAME_WIDTH, _FRAME_HEIGHT = 300, 200
+_BESIDE = 56
+"""From so many columns on the two frames stand side by side."""
+_INK, _OVERSAMPLE = 0.3, 4
 
 
 class Picture(Widget):
@@ -18,27 +35,81 @@ class Picture(Widget):
     def show(self, drawing_id: str) -> None:
         """Show another drawing."""
         self._drawing_id = drawing_id
-        self.refresh()
+        self.refresh(layout=True)
 
     def render(self) -> Content:
-        """The drawing within the room, without words."""
-        width, height = self.size
-        if not self._drawing_id or width < 12 or height < 4:
-            return Content("")
-        return Content("\n".join(blocks(self._drawing_id, width, height)))
+        """The drawing within the room."""
+        return Content("\n".join(blocks(self._drawing_id, *self.size)))
 
-
-@lru_cache(maxsize=256)
-def blocks(drawing_id: str, columns: int, rows: int) -> tuple[str, ...]:
-    """The drawing of a symptom or a check in half blocks; nothing where there is none."""
-    from diagnose.report.drawings import check_drawing, half_blocks, symptom_drawing
-
-    drawing = symptom_drawing(drawing_id) or check_drawing(drawing_id)
-    return tuple(half_blocks(drawing, columns, rows)) if drawing else ()
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As high as both frames are at this width; one of them where there is less room."""
+        if not sentence(self._drawing_id):
+            return 0
+        if width >= _BESIDE:
+            return _rows(width // 2 - 1)
+        return 2 * _rows(width) + 1
 
 
 def sentence(drawing_id: str) -> str:
     """The sentence in place of a drawing; '' where there is none."""
-    from diagnose.report.drawings import as_text
-
     return as_text(drawing_id) or ""
+
+
+def _rows(columns: int) -> int:
+    return max(1, columns * _FRAME_HEIGHT // _FRAME_WIDTH // 2)
+
+
+@lru_cache(maxsize=256)
+def blocks(drawing_id: str, columns: int, rows: int) -> tuple[str, ...]:
+    """The drawing of a symptom or a check in at most so many columns and rows.
+
+    Side by side, below one another, or the cut alone, as the room allows; nothing where there is
+    no drawing or less room than ten columns by three rows.
+    """
+    drawing = symptom_drawing(drawing_id) or check_drawing(drawing_id)
+    if drawing is None or columns < 10 or rows < 3:
+        return ()
+    if columns >= _BESIDE:
+        left, right = (_frame(drawing, n, columns // 2 - 1, rows) for n in (0, 1))
+        return tuple(f"{a}  {b}" for a, b in zip(left, right, strict=True))
+    if rows >= 2 * _rows(columns) + 1:
+        above, cut = (_frame(drawing, n, columns, _rows(columns)) for n in (0, 1))
+        return (*above, "", *cut)
+    return tuple(_frame(drawing, 1, columns, rows))
+
+
+def _frame(drawing: Drawing, number: int, columns: int, rows: int) -> list[str]:
+    """One of the two frames within the room, its proportions kept."""
+    down = min(rows, _rows(columns))
+    across = min(columns, down * 2 * _FRAME_WIDTH // _FRAME_HEIGHT + 1)
+    left, top = _FRAMES[number]
+    box = f'viewBox="{left} {top} {_FRAME_WIDTH} {_FRAME_HEIGHT}"'
+    text = re.sub(r'viewBox="[^"]*"', box, without_words(drawing.svg), count=1)
+    text = re.sub(r' width="[^"]*"', f' width="{_FRAME_WIDTH}"', text, count=1)
+    text = re.sub(r' height="[^"]*"', f' height="{_FRAME_HEIGHT}"', text, count=1)
+    dots = _ink(replace(drawing, svg=text), 2 * across, 2 * down)
+    return quarters(dots)
+
+
+def quarters(dots: Sequence[Sequence[bool]]) -> list[str]:
+    """Rows of dots as blocks of two by two; both counts are even."""
+    return [
+        "".join(
+            QUARTERS[upper[x] + 2 * upper[x + 1] + 4 * lower[x] + 8 * lower[x + 1]]
+            for x in range(0, len(upper), 2)
+        )
+        for upper, lower in zip(dots[::2], dots[1::2], strict=True)
+    ]
+
+
+def _ink(drawing: Drawing, across: int, down: int) -> list[list[bool]]:
+    """Tell for each dot whether it holds enough ink."""
+    from PIL import Image, ImageOps
+
+    with Image.open(io.BytesIO(to_png(drawing, across * _OVERSAMPLE))) as picture:
+        ink = ImageOps.invert(picture.convert("L"))
+    values = ink.resize((across, down), Image.Resampling.BOX).tobytes()
+    return [
+        [value > 255 * _INK for value in values[y : y + across]]
+        for y in range(0, across * down, across)
+    ]

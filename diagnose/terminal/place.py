@@ -44,7 +44,8 @@ class PlaceScreen(Frame):
         with Horizontal(id="body"):
             with Vertical(id="car"):
                 yield CarMap()
-            yield Finder(items, "Point at the car, or type a place", "No place is called that.")
+            hint = "Point at the car, or type"
+            yield Finder(items, hint, "No place is called that.", id="places")
         yield Choice("Here", "take", key="⏎", id="take")
 
     def first(self) -> None:

@@ -20,7 +20,7 @@ from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.words import KEYS, how_done, pick, symptom_words, why_asked
 
 
-class Leave(Exception):
+class Leave(Exception):  # noqa: N818 (a departure, no error)
     """The person leaves; everything is kept."""
 
 

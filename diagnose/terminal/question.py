@@ -27,7 +27,7 @@ class QuestionScreen(StandingFrame):
     """One question. `again`: an earlier answer is being changed."""
 
     acts: ClassVar[tuple[Listed, ...]] = (
-        ("u", "Can't tell", "unknown"),
+        ("u", "Unsure", "unknown"),
         ("n", "Not here", "aside"),
         ("w", "Why ask", "why"),
         ("h", "How", "how"),
@@ -73,7 +73,7 @@ class QuestionScreen(StandingFrame):
         yield from self.doubt_choices()
 
     def _answers(self) -> Iterable[Widget]:
-        given = dict((c.id, a) for c, a in self.dialogue.answered()).get(self.check.id)
+        given = {c.id: a for c, a in self.dialogue.answered()}.get(self.check.id)
         if self._again and given is not None:
             yield Words(f"Answered before: {says(self.check, given)}", classes="note dim")
         number = self.check.number
@@ -82,7 +82,7 @@ class QuestionScreen(StandingFrame):
             yield Words(hint, classes="note")
             yield Typed(
                 begins=lambda c: c in "0123456789.,+-<>~",
-                placeholder=f"e.g. {number.low:g}",
+                placeholder="type the number",
                 id="number",
             )
             yield Words("", id="wrong", classes="caution")

@@ -7,24 +7,42 @@ from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
+from textual.widgets import Static
 
 from diagnose.reasoning.diagnose import Diagnosis
-from diagnose.terminal.frame import Drawn, Frame, Reading
-from diagnose.terminal.widgets import Bars, Choice, Words, bar
+from diagnose.terminal.frame import Aside, Frame
+from diagnose.terminal.widgets import Bars, Choice, bar, short
 from diagnose.terminal.words import complaint_words, doubts, shares, what_changes, why_cause
 
 DOUBT = "+doubt "
 """Before the id of what does not fit, in the value of its choice."""
 
 
-class Lead(Words):
-    """The leading cause in a line or two, where there is no room for bars; touch shows all."""
+class Lead(Static):
+    """The leading cause in two lines, where there is no room for bars; touch shows all."""
+
+    def __init__(self, name: str, share: float) -> None:
+        super().__init__(id="lead", markup=False)
+        self._name, self._share = name, share
+
+    def render(self) -> Content:
+        """The name, then the bar."""
+        width = max(12, self.size.width)
+        tail = "  d: all"
+        lines = (short(f"Leads: {self._name}", width), bar(self._share, width - len(tail)) + tail)
+        return Content("\n".join(lines))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Two lines."""
+        return 2
 
     async def on_click(self, event: events.Click) -> None:
         """Show all causes."""
         event.stop()
-        await self.screen.run_action("causes")
+        self.screen.call_later(self.screen.run_action, "causes")
 
 
 class StandingFrame(Frame):
@@ -60,13 +78,12 @@ class StandingFrame(Frame):
 
     def lead(self) -> Lead:
         """The differential in a line or two."""
-        name, share = shares(self.diagnosis.differential, 1)[0]
-        return Lead([f"Leads: {name}", f"{bar(share, 32)}  (d: all)"], id="lead")
+        return Lead(*shares(self.diagnosis.differential, 1)[0])
 
     def doubt_choices(self) -> Iterable[Widget]:
         """A choice for each thing that does not fit."""
         for doubt in doubts(self.face.base, self.diagnosis):
-            yield Choice(f"! {doubt.says}", f"{DOUBT}{doubt.id}", key="!", classes="doubt")
+            yield Choice(f"{doubt.short} (look)", f"{DOUBT}{doubt.id}", key="!", classes="doubt")
 
     def chosen(self, choice: Choice) -> None:
         """Look at what does not fit."""
@@ -78,7 +95,7 @@ class StandingFrame(Frame):
 
     def tell(self, title: str, lines: Sequence[str], drawing: str = "") -> None:
         """Show words, with a drawing where there is one."""
-        self.app.push_screen(Drawn(title, lines, drawing) if drawing else Reading(title, lines))
+        self.app.push_screen(Aside(title, lines, drawing))
 
     def action_cause(self) -> None:
         """Why this cause."""

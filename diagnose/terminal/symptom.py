@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import ClassVar
 
@@ -10,6 +11,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Symptom
 from diagnose.terminal.finder import Finder, Item
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.picture import Picture
@@ -33,7 +36,7 @@ class SymptomScreen(Frame):
 
     def body(self) -> Iterable[Widget]:
         """The search on one side, the marked symptom on the other, the choice below."""
-        symptoms = self.face.base.symptoms.values()
+        symptoms = by_group(self.face.base)
         items = [Item(s.id, s.name, s.group, symptom_words(s)) for s in symptoms]
         nothing = "Nothing found: try another word, such as 'peeling'."
         with Horizontal(id="body"):
@@ -75,3 +78,11 @@ class SymptomScreen(Frame):
     def action_back(self) -> None:
         """Back to the complaint before, or to the start."""
         self.face.leave_symptom()
+
+
+def by_group(base: Base) -> list[Symptom]:
+    """The symptoms, the group with most causes behind it first."""
+    behind = Counter[str]()
+    for symptom in base.symptoms.values():
+        behind[symptom.group] += len(base.behind(symptom.id))
+    return sorted(base.symptoms.values(), key=lambda s: (-behind[s.group], s.group))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import ClassVar
 
@@ -17,24 +18,61 @@ from textual.widgets import Static
 
 from diagnose.report.text import clean
 
+_SIGNS = 4
+"""Cells for the sign of the focused choice and the key."""
+
 DIGITS = "1234567890"
 """Keys of the first ten choices; further ones are reached by arrows or pointing."""
 
 
 class Words(Static):
-    """Text that stays text: nothing in it is markup, no control character gets through."""
+    """Text that stays text: nothing in it is markup, no control character gets through.
+
+    A line that begins with spaces keeps them, and hangs its further lines under them.
+    """
 
     def __init__(
         self, words: str | Sequence[str] = "", *, id: str | None = None, classes: str = ""
-    ):
+    ) -> None:
         super().__init__(id=id, classes=classes, markup=False)
-        self.say(words)
+        self._lines = _cleaned(words)
 
     def say(self, words: str | Sequence[str]) -> None:
-        """Show other words; a sequence is one line each, indented as given."""
-        lines = [words] if isinstance(words, str) else words
-        self.words = "\n".join(_line(line) for line in lines)
-        self.update(Content(self.words))
+        """Show other words; a sequence is one line each."""
+        self._lines = _cleaned(words)
+        self.refresh(layout=True)
+
+    @property
+    def words(self) -> str:
+        """What it says."""
+        return "\n".join(self._lines)
+
+    def render(self) -> Content:
+        """The words, wrapped."""
+        return Content("\n".join(_wrapped(self._lines, self.size.width)))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the words need."""
+        return len(_wrapped(self._lines, width))
+
+    def get_content_width(self, container: Size, viewport: Size) -> int:
+        """As wide as there is room."""
+        return container.width
+
+
+def _cleaned(words: str | Sequence[str]) -> list[str]:
+    return [_line(line) for line in ([words] if isinstance(words, str) else words)]
+
+
+def _wrapped(lines: Sequence[str], width: int) -> list[str]:
+    found: list[str] = []
+    for line in lines:
+        indent = line[: len(line) - len(line.lstrip(" "))]
+        hang = indent + "  " if indent else ""
+        found += textwrap.wrap(
+            line, max(4, width), subsequent_indent=hang, drop_whitespace=True
+        ) or [""]
+    return found
 
 
 def _line(line: str) -> str:
@@ -45,7 +83,8 @@ def _line(line: str) -> str:
 class Choice(Static, can_focus=True):
     """One thing to choose: a wide target with its key, chosen by Enter, key or pointing.
 
-    `value` is what it stands for; the focused one is marked by a sign, not by colour alone.
+    `value` is what it stands for; `share` shows a bar under the words. The focused one is marked
+    by a sign, not by colour alone.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,space", "choose", show=False)]
@@ -63,18 +102,35 @@ class Choice(Static, can_focus=True):
             return self.choice
 
     def __init__(
-        self, words: str, value: str, *, key: str = "", id: str | None = None, classes: str = ""
-    ):
+        self,
+        words: str,
+        value: str,
+        *,
+        key: str = "",
+        share: float | None = None,
+        id: str | None = None,
+        classes: str = "",
+    ) -> None:
         super().__init__(id=id, classes=classes, markup=False)
         self.words = clean(words)
         self.value = value
         self.key = key
+        self.share = share
 
     def render(self) -> Content:
-        """The sign of the focused one, the key, the words."""
+        """The sign of the focused one, the key, the words; under them the bar."""
+        width = max(8, self.size.width)
+        first, *others = self.lines(width)
         mark = "▶" if self.has_focus else " "
-        key = f"{self.key} " if self.key else ""
-        return Content.assemble(mark, (key.rjust(3), "bold"), " ", self.words)
+        parts = [Content.assemble(mark, (self.key.rjust(2), "bold"), " ", first)]
+        parts += [Content(" " * _SIGNS + line) for line in others]
+        return Content("\n").join(parts)
+
+    def lines(self, width: int) -> list[str]:
+        """The words, and the bar, in lines that fit beside sign and key."""
+        room = max(4, width - _SIGNS)
+        lines = textwrap.wrap(self.words, room) or [""]
+        return lines if self.share is None else [*lines, bar(self.share, min(room, 40))]
 
     def say(self, words: str) -> None:
         """Other words."""
@@ -83,7 +139,7 @@ class Choice(Static, can_focus=True):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many lines as the words need beside sign and key."""
-        return max(1, len(self.render().wrap(max(1, width))))
+        return len(self.lines(width))
 
     def on_click(self, event: events.Click) -> None:
         """Chosen by pointing."""
@@ -119,8 +175,8 @@ class Choices(VerticalScroll, can_focus=False):
     def fit(self) -> None:
         """Make the targets as large as the room allows."""
         choices = self.choices
-        width = max(8, self.size.width - 6)
-        lines = sum(len(Content(c.words).wrap(width)) for c in choices)
+        width = max(8, self.size.width - 4)
+        lines = sum(len(c.lines(width)) for c in choices)
         others = sum(w.outer_size.height for w in self.children if not isinstance(w, Choice))
         room = self.size.height - others - lines
         least = len(choices) if self.app.is_web else 0
@@ -179,7 +235,7 @@ class Acts(ItemGrid):
 
 
 class Bars(Widget):
-    """Shares as bars with their numbers, as many as there is room for; the last one always shows."""
+    """Shares as bars with their numbers, as many as there is room for; the last always."""
 
     def __init__(
         self, title: str, rows: Sequence[tuple[str, float]], *, id: str | None = None
@@ -202,7 +258,7 @@ class Bars(Widget):
             rows = [*rows[: most - 1], rows[-1]] if most > 1 else rows[:1]
         lines = [Content.styled(self._title, "bold")]
         for name, share in rows:
-            lines.append(Content(_short(name, width)))
+            lines.append(Content(short(name, width)))
             lines.append(Content(bar(share, width)))
         return Content("\n").join(lines)
 
@@ -221,5 +277,6 @@ def bar(share: float, width: int) -> str:
     return f"{drawn.ljust(length, '·')} {number}"
 
 
-def _short(words: str, width: int) -> str:
-    return words if len(words) <= width else words[: width - 1].rstrip() + "…"
+def short(words: str, width: int) -> str:
+    """Words cut to a width, with a sign that they were."""
+    return words if len(words) <= width else words[: max(1, width - 1)].rstrip() + "…"

@@ -156,6 +156,7 @@ class Doubt:
     """
 
     id: str
+    short: str
     says: str
     answers: tuple[tuple[str, str, str], ...]
     symptom: str = ""
@@ -166,7 +167,8 @@ def doubts(base: Base, diagnosis: Diagnosis) -> tuple[Doubt, ...]:
     values = diagnosis.trace.values
     found = [
         Doubt(
-            getattr(held.statement, "id", held.owner),
+            held.owner,
+            "Two answers do not fit together",
             f"Two answers do not fit together. {held.statement.because}",
             tuple(
                 (subject, explain.name_of(base, subject), explain.value_words(base, subject, value))
@@ -178,7 +180,15 @@ def doubts(base: Base, diagnosis: Diagnosis) -> tuple[Doubt, ...]:
     for symptom, tells, check in explain.looks_like(base, diagnosis):
         name = base.symptoms[symptom].name.lower()
         seen = (check, base.checks[check].name, explain.value_words(base, check, values[check]))
-        found.append(Doubt(symptom, f"This may rather be {name}: {tells}", (seen,), symptom))
+        found.append(
+            Doubt(
+                symptom,
+                f"May rather be {name}",
+                f"This may rather be {name}: {tells}",
+                (seen,),
+                symptom,
+            )
+        )
     return tuple(found)
 
 
