@@ -157,6 +157,10 @@ class Scales(Entry):
     away_minutes: dict[PlaceWord, Annotated[float, Field(ge=0)]] = Field(
         description="added for a check that is not done at the car"
     )
+    told_percent: dict[PlaceWord, Annotated[float, Field(gt=0, le=100)]] = Field(
+        description="how often a check that is asked there can be told at all (a record is there,"
+        " a person remembers)"
+    )
     carried_over_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
         description="a cause at work on the whole vehicle explains a complaint that it lies"
         " behind with this probability"
@@ -532,7 +536,7 @@ class WorkStep(Entry):
     id: Id
     says: Text
     because: Text
-    when: When | None = Field(default=None, description="left out where this fails")
+    when: When | None = Field(default=None, description="left out unless this holds")
     prevents: tuple[Id, ...] = Field(default=(), description="causes that this step keeps away")
     source: Sources
 

@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from enum import StrEnum
-from math import nextafter
+from math import nextafter, prod
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.columns import Columns, Floats, columns
 from diagnose.reasoning.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.tables import Tables
-from diagnose.reasoning.weigh import PER_DECIBAN
+from diagnose.reasoning.weigh import PER_DECIBAN, UNLISTED
 
 OF_CAUSES = 0.35
 """Part of the entropy over causes that counts beside that over what to do."""
@@ -77,7 +77,8 @@ class Question:
     """A check worth doing, with what it is expected to tell.
 
     `observable` is the check itself, or a measure whose missing inputs are `asks`, in order.
-    `bits` is the expected drop in uncertainty, `cost` in minutes, `rate` what it is ranked by.
+    `bits` is the expected drop in uncertainty, less where it may well stay unknown; `cost` in
+    minutes, `rate` what it is ranked by.
     """
 
     observable: str
@@ -217,7 +218,8 @@ class Chooser:
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]
         chances = trials.chances[its]
-        bits = trials.before - float(chances @ trials.uncertain[its])
+        told = prod(self._told(self._base.checks[a]) for a in asks)
+        bits = told * (trials.before - float(chances @ trials.uncertain[its]))
         cost = sum(self.cost(self._base.checks[a]) for a in asks)
         labels = self._base.observables[name].labels
         outcomes = tuple(
@@ -227,9 +229,10 @@ class Chooser:
         return Question(name, asks, bits, cost, bits / cost, outcomes)
 
     def _outcome(self, label: str, probability: float, after: Floats) -> Outcome:
-        leading = int(after.argmax())
-        names = [c.id for c in self._table.causes] + ["unlisted"]
-        return Outcome(label, probability, names[leading], float(after[leading]))
+        names = (*(c.id for c in self._table.causes), UNLISTED)
+        likelihood = {name: round(float(p), 12) for name, p in zip(names, after, strict=True)}
+        leading = min(likelihood, key=lambda name: (-likelihood[name], name))
+        return Outcome(label, probability, leading, likelihood[leading])
 
     def _ahead(
         self,
@@ -257,6 +260,9 @@ class Chooser:
     def _uncertainty(self, probabilities: Floats) -> Floats:
         to_do = class_sums(probabilities, self._classes)
         return entropy(to_do) + OF_CAUSES * entropy(probabilities)
+
+    def _told(self, check: Check) -> float:
+        return self._base.scales.told_percent.get(check.place, 100.0) / 100
 
     def cost(self, check: Check) -> float:
         """What a check costs, in minutes."""

@@ -27,7 +27,10 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """`choices[name]`: codes (rows,); `numbers[name]`: (low, high), each (rows,)."""
+    """`choices[name]`: codes (rows,); `numbers[name]`: (low, high), each (rows,).
+
+    Where no value is a range, low and high may be the same array.
+    """
 
     rows: int
     choices: Mapping[str, Codes] = field(default_factory=dict)
@@ -38,7 +41,7 @@ class Columns:
         return Columns(
             min(stop, self.rows) - start,
             {name: codes[start:stop] for name, codes in self.choices.items()},
-            {name: (a[start:stop], b[start:stop]) for name, (a, b) in self.numbers.items()},
+            {name: _picked(ends, slice(start, stop)) for name, ends in self.numbers.items()},
         )
 
     def take(self, rows: NDArray[np.intp]) -> Columns:
@@ -46,8 +49,14 @@ class Columns:
         return Columns(
             len(rows),
             {name: codes[rows] for name, codes in self.choices.items()},
-            {name: (a[rows], b[rows]) for name, (a, b) in self.numbers.items()},
+            {name: _picked(ends, rows) for name, ends in self.numbers.items()},
         )
+
+
+def _picked(ends: tuple[Floats, Floats], rows: slice | Places) -> tuple[Floats, Floats]:
+    """Both ends in some rows; one array where they are the same one, which is quicker to read."""
+    low = ends[0][rows]
+    return low, low if ends[1] is ends[0] else ends[1][rows]
 
 
 def columns(base: Base, rows: Sequence[Values]) -> Columns:
@@ -75,27 +84,32 @@ def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
     return both[:, 0].copy(), both[:, 1].copy()
 
 
-def with_measures(base: Base, table: Columns) -> Columns:
+Kept = dict[tuple[str, tuple[float, ...]], Value | None]
+"""Measures already reckoned, by measure and inputs."""
+
+
+def with_measures(base: Base, table: Columns, kept: Kept | None = None) -> Columns:
     """The columns with every measure whose inputs are all there; deeper ones after shallower.
 
-    Each distinct combination of inputs is reckoned once.
+    Each distinct combination of inputs is reckoned once; with `kept`, once for all calls.
     """
     depth = depths(base)
+    kept = {} if kept is None else kept
     for use in sorted(base.measures.values(), key=lambda use: depth[use.id]):
-        table = _with_measure(base, table, use)
+        table = _with_measure(base, table, use, kept)
     return table
 
 
-def _with_measure(base: Base, table: Columns, use: MeasureUse) -> Columns:
+def _with_measure(base: Base, table: Columns, use: MeasureUse, kept: Kept) -> Columns:
     names = [v for v in use.inputs.values() if isinstance(v, str) and v in base.observables]
     if use.id in table.numbers or any(name not in table.numbers for name in names):
         return table
-    ends = np.column_stack([end for name in names for end in table.numbers[name]])
-    there = np.flatnonzero(~np.isnan(ends).any(axis=1))
+    ends = [table.numbers[name] for name in names]
+    there = np.flatnonzero(~np.logical_or.reduce([np.isnan(low) for low, _ in ends]))
     if not len(there):
         return table
-    distinct, back = np.unique(ends[there], axis=0, return_inverse=True)
-    results = [_reckon(base, use, names, row) for row in distinct]
+    first, back = _distinct(ends, there)
+    results = [_reckon(base, use, names, ends, int(row), kept) for row in first]
     if use.answers:
         number = {word: code for code, word in enumerate(use.labels)}
         codes = np.full(table.rows, -1, dtype=np.int16)
@@ -106,6 +120,35 @@ def _with_measure(base: Base, table: Columns, use: MeasureUse) -> Columns:
     a, b = _ranges(results)
     low[there], high[there] = a[back], b[back]
     return Columns(table.rows, table.choices, {**table.numbers, use.id: (low, high)})
+
+
+def _distinct(ends: Sequence[tuple[Floats, Floats]], there: Places) -> tuple[Places, Places]:
+    """A row for each distinct combination of these numbers, and which one each row has."""
+    code = np.zeros(len(there), dtype=np.intp)
+    for low, high in ends:
+        for column in (low,) if high is low else (low, high):
+            _, one = np.unique(column[there], return_inverse=True)
+            _, code = np.unique(code * (int(one.max()) + 1) + one, return_inverse=True)
+    _, first = np.unique(code, return_index=True)
+    return there[first], code
+
+
+def _reckon(
+    base: Base,
+    use: MeasureUse,
+    names: Sequence[str],
+    ends: Sequence[tuple[Floats, Floats]],
+    row: int,
+    kept: Kept,
+) -> Value | None:
+    pairs = [(float(low[row]), float(high[row])) for low, high in ends]
+    key = (use.id, tuple(end for pair in pairs for end in pair))
+    if key not in kept:
+        values: dict[str, Value] = {
+            n: Quantity(*pair) for n, pair in zip(names, pairs, strict=True)
+        }
+        kept[key] = evaluate(MEASURES[use.function], inputs(base, use, values)).value
+    return kept[key]
 
 
 def places(observable: Observable, columns: Columns) -> Places | None:
@@ -139,7 +182,7 @@ def _bins(edges: Sequence[float], values: Floats) -> Places:
 
 
 def spread(observable: Observable, cells: Sequence[float]) -> Floats:
-    """A value for each place: that of the answer; of a range, what all its bins agree on, else 0."""
+    """A value for each place: that of the answer; of a range what its bins agree on, else 0."""
     if observable.answers:
         return np.array([*cells, 0.0])
     size = len(cells)
@@ -149,10 +192,3 @@ def spread(observable: Observable, cells: Sequence[float]) -> Floats:
             if len(set(cells[low : high + 1])) == 1:
                 table[low, high] = cells[low]
     return np.append(table.ravel(), 0.0)
-
-
-def _reckon(base: Base, use: MeasureUse, names: Sequence[str], row: Floats) -> Value | None:
-    values: dict[str, Value] = {
-        name: Quantity(float(row[2 * n]), float(row[2 * n + 1])) for n, name in enumerate(names)
-    }
-    return evaluate(MEASURES[use.function], inputs(base, use, values)).value

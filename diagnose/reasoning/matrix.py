@@ -124,7 +124,8 @@ class Matrix:
         for extra in self._table.extras:
             fired = state.holds(extra.sign.when)
             if fired.any():
-                _add(total, best, extra.cause, extra.sign.group, fired * extra.decibans)
+                weight = np.where(fired, extra.decibans, 0.0)
+                _add(total, best, extra.cause, extra.sign.group, weight)
         for (_, cause), its in best.items():
             total[cause] += its
 
@@ -203,7 +204,7 @@ class State:
 
 def _summed(parts: Floats) -> Floats:
     """Sums over the first axis, always in the same order, so that a row alone gives the same."""
-    total = parts[0].copy()
+    total: Floats = parts[0].copy()
     for part in parts[1:]:
         total += part
     return total

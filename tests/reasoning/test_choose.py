@@ -1,0 +1,206 @@
+"""Choosing checks: what is expected agrees with what then happens, and harm comes last."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.knowledge.answers import UNKNOWN
+from diagnose.knowledge.base import Base
+from diagnose.measures.quantity import exact
+from diagnose.reasoning.choose import Stop, askable
+from diagnose.reasoning.diagnose import Complaint, Reasoner
+from tests.small import small
+
+
+@pytest.fixture(scope="module")
+def tool() -> Reasoner:
+    """A reasoner on the small base."""
+    return Reasoner(small())
+
+
+def middle(base: Base, check: str, code: int) -> object:
+    """A value in the answer or bin of that number."""
+    observable = base.observables[check]
+    if observable.answers:
+        return observable.labels[code]
+    edges = (base.checks[check].number.low, *observable.edges, base.checks[check].number.high)  # type: ignore[union-attr]
+    return exact((edges[code] + edges[code + 1]) / 2)
+
+
+def after(tool: Reasoner, symptom: str, answers: Mapping[str, object]) -> np.ndarray:
+    """Probabilities of the causes and the unlisted one, in the table's order."""
+    found = tool.differential(Complaint(symptom, answers))  # type: ignore[arg-type]
+    order = [c.id for c in tool.table(symptom).causes]
+    return np.array([*(found.of(c).probability for c in order), found.unlisted])
+
+
+OPEN = {"adhesive": ["clean", "dirty"], "panel_c": [exact(5), exact(20)], "lines": ["seen", "none"]}
+states = st.fixed_dictionaries({}, optional={k: st.sampled_from(v) for k, v in OPEN.items()})
+
+
+@given(states)
+def test_expected_evidence_is_conserved(state: dict[str, object]) -> None:
+    """Probabilities after each answer, weighted by its chance, give back those before it."""
+    tool = Reasoner(small())
+    now = after(tool, "lifting", state)
+    for question in tool.choose(Complaint("lifting", state)).questions:  # type: ignore[arg-type]
+        if question.observable in ("cut", "lines"):
+            continue  # of one group: exact only while the other is silent
+        mixed = sum(
+            o.probability
+            * after(
+                tool,
+                "lifting",
+                {**state, question.observable: middle(tool.base, question.observable, n)},
+            )
+            for n, o in enumerate(question.outcomes)
+        )
+        assert np.abs(mixed - now).max() < 1e-9
+
+
+def test_expected_evidence_is_conserved_on_the_shipped_base(reasoner: Reasoner) -> None:
+    """The same for every first question of five symptoms, on real tables."""
+    for symptom in ("edge_lifting", "tunnelling", "grit_bumps", "channel_lines", "sheen_patches"):
+        now = after(reasoner, symptom, {})
+        joint = conditional_checks(reasoner.base, symptom)
+        for question in reasoner.choose(Complaint(symptom, {})).questions:
+            if question.observable in joint or question.observable in reasoner.base.measures:
+                continue
+            mixed = sum(
+                o.probability
+                * after(
+                    reasoner,
+                    symptom,
+                    {question.observable: middle(reasoner.base, question.observable, n)},
+                )
+                for n, o in enumerate(question.outcomes)
+            )
+            assert np.abs(mixed - now).max() < 1e-9, (symptom, question.observable)
+
+
+def conditional_checks(base: Base, symptom: str) -> set[str]:
+    """Checks that alone can complete a condition outside the tables (a finding, an odd limit)."""
+    found: set[str] = set()
+    for cause in base.behind(symptom):
+        conditions = [s.when for s in cause.signs] + [o.when for o in cause.ruled_out_when]
+        for when in conditions:
+            for test in when.tests:
+                if test.subject in base.findings:
+                    found |= {
+                        s for r in base.findings[test.subject].rules for s in r.when.subjects()
+                    }
+                elif len(when.tests) > 1 or not base.observables[test.subject].answers:
+                    found.add(test.subject)
+    return found
+
+
+def test_a_check_that_harms_is_left_for_last(tool: Reasoner) -> None:
+    """The cut tells most, but lines and adhesive are looked at first."""
+    questions = tool.choose(Complaint("lifting", {})).questions
+
+    assert questions[0].observable != "cut"
+    assert max(questions, key=lambda q: q.bits).observable == "cut"
+
+
+@pytest.mark.parametrize(
+    ("answers", "expected"),
+    [
+        ({}, False),
+        ({"printed": "plain"}, False),
+        ({"printed": "print"}, True),
+        ({"printed": UNKNOWN}, True),
+        ({"printed": "print", "ink": UNKNOWN}, False),
+    ],
+)
+def test_a_check_without_sense_is_not_asked(
+    tool: Reasoner, answers: dict[str, object], expected: bool
+) -> None:
+    """The ink is asked for prints only, and not before it is known whether it is one."""
+    asked = Complaint("bumps", answers).asked  # type: ignore[arg-type]
+
+    assert askable(tool.base, tool.base.checks["ink"], asked) is expected
+
+
+def test_nothing_is_asked_twice(tool: Reasoner) -> None:
+    """Answered, unknown and set-aside checks are not among the questions."""
+    complaint = Complaint("lifting", {"adhesive": "clean", "cut": UNKNOWN}, frozenset({"lines"}))
+
+    assert {"adhesive", "cut", "lines"}.isdisjoint(
+        q.observable for q in tool.choose(complaint).questions
+    )
+
+
+def test_it_stops_when_the_cause_is_safe(tool: Reasoner) -> None:
+    """Dirt behind bumps is so common that a few answers settle it."""
+    answers = {"adhesive": "dirty", "printed": "plain", "panel_c": exact(20), "cut": "closed"}
+
+    assert tool.choose(Complaint("bumps", answers)).stop is Stop.CAUSE_SAFE
+
+
+def test_it_stops_when_every_likely_cause_leads_to_the_same(tool: Reasoner) -> None:
+    """Pulled or cold: both are warmed and laid again at the shop's cost, so it need not be asked."""
+    answers = {"cut": "gapes", "panel_c": exact(5), "printed": "plain", "adhesive": "clean"}
+    found = tool.choose(Complaint("lifting", answers))
+    leading = tool.differential(Complaint("lifting", answers)).leading
+
+    assert found.stop is Stop.SAME_TO_DO
+    assert leading is not None
+    assert leading.probability < 0.95
+
+
+def test_it_stops_when_nothing_is_left(tool: Reasoner) -> None:
+    """With every check unknown there is nothing left to ask."""
+    answers = dict.fromkeys(tool.base.checks, UNKNOWN)
+
+    assert tool.choose(Complaint("lifting", answers)).stop is Stop.NOTHING_TELLS
+
+
+def test_chances_of_answers_sum_to_one(reasoner: Reasoner) -> None:
+    """For every question of every symptom."""
+    for symptom in reasoner.base.symptoms:
+        for question in reasoner.choose(Complaint(symptom, {})).questions:
+            assert sum(o.probability for o in question.outcomes) == pytest.approx(1)
+            assert question.bits > 0
+            assert question.cost > 0
+
+
+def test_the_best_pair_of_checks_is_not_missed_by_much(tool: Reasoner) -> None:
+    """Against exhaustive search over all pairs: the first check chosen begins a pair whose
+    expected uncertainty per minute is within a tenth of the best pair's.
+    """
+    table = tool.table("lifting")
+    checks = [q for q in tool.choose(Complaint("lifting", {})).questions]
+    rates = {}
+    for first, second in product(checks, checks):
+        if first.observable != second.observable:
+            rates[first.observable, second.observable] = pair_rate(tool, first, second)
+    best = max(rates.values())
+    chosen = max(v for (a, _), v in rates.items() if a == checks[0].observable)
+
+    assert len(table.causes) == 4
+    assert chosen >= 0.9 * best
+
+
+def pair_rate(tool: Reasoner, first: object, second: object) -> float:
+    """Expected drop in entropy over causes and what to do per minute, for two checks in a row."""
+    from diagnose.reasoning.choose import Chooser, Question
+
+    assert isinstance(first, Question)
+    assert isinstance(second, Question)
+    chooser = Chooser(tool.base, tool.table("lifting"))
+    before = float(chooser._uncertainty(after(tool, "lifting", {})[None, :])[0])
+    expected, cost = 0.0, first.cost
+    for n, outcome in enumerate(first.outcomes):
+        state = {first.observable: middle(tool.base, first.observable, n)}
+        questions = tool.choose(Complaint("lifting", state)).questions  # type: ignore[arg-type]
+        follow = [q for q in questions if q.observable == second.observable]
+        now = float(chooser._uncertainty(after(tool, "lifting", state)[None, :])[0])
+        expected += outcome.probability * (now - (follow[0].bits if follow else 0.0))
+        cost += outcome.probability * (follow[0].cost if follow else 0.0)
+    return (before - expected) / cost

@@ -1,0 +1,101 @@
+"""What follows from the standings: remedies, bars, payers, cautions, and the words for them."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.reasoning import explain
+from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
+from tests.small import small
+
+
+@pytest.fixture(scope="module")
+def tool() -> Reasoner:
+    """A reasoner on the small base."""
+    return Reasoner(small())
+
+
+def diagnose(tool: Reasoner, **answers: object) -> Diagnosis:
+    """The diagnosis of lifting."""
+    return tool.diagnose(Complaint("lifting", answers))  # type: ignore[arg-type]
+
+
+def test_remedies_come_from_the_causes_in_play_the_likeliest_first(tool: Reasoner) -> None:
+    """A pull calls for re-laying before a new piece."""
+    proposed = [remedy for remedy, _ in diagnose(tool, cut="gapes").conclusion.proposed]
+
+    assert proposed == ["relay", "renew"]
+
+
+def test_a_remedy_is_barred_by_what_was_found_and_by_the_cause(tool: Reasoner) -> None:
+    """Nobody seals over dirt: the finding bars it, and so does the cause that leads."""
+    found = diagnose(tool, adhesive="dirty", cut="closed").conclusion
+
+    assert {(b.remedy, b.cause) for b in found.barred} == {("seal", None), ("seal", "dirty_edge")}
+    assert found.barred[0].instead == ("relay",) or found.barred[1].instead == ("relay",)
+
+
+def test_a_bar_of_a_cause_that_does_not_lead_is_a_warning(tool: Reasoner) -> None:
+    """Should it be dirt after all, sealing is wrong: said, but not forbidden."""
+    found = diagnose(tool, lines="seen").conclusion
+
+    assert [b.remedy for b in found.warnings] == ["seal"]
+    assert not found.barred
+
+
+def test_who_pays_as_a_rule_and_who_pays_instead(tool: Reasoner) -> None:
+    """With a care sheet handed over the owner pays for dirt; else the shop does."""
+    rule = diagnose(tool, adhesive="dirty", cut="closed").conclusion.pays
+    instead = diagnose(tool, adhesive="dirty", cut="closed", care="given").conclusion.pays
+
+    assert next(p for p in rule if p.cause == "dirty_edge").payer == "installer"
+    assert next(p for p in instead if p.cause == "dirty_edge").payer == "owner"
+
+
+def test_cautions_come_with_the_remedies_that_call_for_them(tool: Reasoner) -> None:
+    """A new piece means blades."""
+    assert diagnose(tool, cut="gapes").conclusion.cautions == ("blade",)
+
+
+def test_why_and_why_not(tool: Reasoner) -> None:
+    """Reasons name the answer; what failed names the very condition and answer."""
+    found = diagnose(tool, cut="closed", adhesive="dirty")
+    dirty, pulled = found.differential.of("dirty_edge"), found.differential.of("pulled")
+
+    why = explain.reasons(tool.base, dirty, found.trace.values)
+    assert ("Adhesive", "dirty") in why[0].seen + why[1].seen
+    missed = explain.failed(tool.base, pulled, found.trace.values)
+    assert ("Relief cut", "stays closed") in [f.seen for f in missed]
+    against = [r for r in explain.reasons(tool.base, pulled, found.trace.values) if r.decibans < 0]
+    assert against[0].because == "dirt did it"
+
+
+def test_what_would_change_it_does_change_it(tool: Reasoner) -> None:
+    """The answer named as turning the lead does so when it is given."""
+    found = diagnose(tool)
+    change = explain.would_change(found)
+    assert change is not None
+
+    turned = diagnose(tool, **{change.observable: change.answer})
+
+    assert turned.differential.leading is not None
+    assert turned.differential.leading.cause.id == change.leading
+    assert turned.differential.leading.cause.id != found.differential.leading.cause.id  # type: ignore[union-attr]
+
+
+def test_answers_that_cannot_both_be_right_are_shown(tool: Reasoner) -> None:
+    """Both answers and the reason."""
+    found = diagnose(tool, adhesive="wet", care="given")
+
+    ((because, seen),) = explain.contradictions(tool.base, found.trace)
+    assert because == "one of the two is wrong"
+    assert seen == (("Adhesive", "wet"), ("Care sheet", "given"))
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [(0.97, "leads clearly"), (0.8, "probable"), (0.5, "possible"), (0.2, "not settled")],
+)
+def test_how_sure_it_is_in_words(tool: Reasoner, chance: float, words: str) -> None:
+    """The bands of the scales."""
+    assert explain.how_sure(tool.base, chance) == words

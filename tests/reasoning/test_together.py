@@ -1,0 +1,100 @@
+"""Several complaints on one car: what they share speaks for a cause of the whole vehicle."""
+
+from __future__ import annotations
+
+from math import isclose
+
+import pytest
+
+from diagnose.measures.quantity import exact
+from diagnose.reasoning.diagnose import Complaint, Reasoner
+from tests.small import small
+
+
+@pytest.fixture(scope="module")
+def tool() -> Reasoner:
+    """A reasoner on the small base."""
+    return Reasoner(small())
+
+
+COLD = {"panel_c": exact(8)}
+
+
+def of(tool: Reasoner, complaints: list[Complaint], place: int, cause: str) -> float:
+    """Probability of a cause behind one of the complaints of a car."""
+    return tool.car(complaints).diagnoses[place].differential.of(cause).probability
+
+
+def test_one_complaint_is_weighed_as_ever(tool: Reasoner) -> None:
+    """A car with a single complaint has the probabilities of the complaint alone."""
+    alone = tool.differential(Complaint("lifting", COLD)).of("cold").probability
+
+    assert of(tool, [Complaint("lifting", COLD)], 0, "cold") == alone
+
+
+def test_a_second_complaint_that_fits_speaks_for_the_cause_of_both(tool: Reasoner) -> None:
+    """Two faults in a cold bay make the cold likelier behind each than one fault does."""
+    both = [Complaint("lifting", COLD), Complaint("bumps", COLD)]
+
+    assert of(tool, both, 0, "cold") > of(tool, both[:1], 0, "cold")
+    assert of(tool, both, 1, "cold") > of(tool, both[1:], 0, "cold")
+    (found,) = tool.car(both).vehicle_wide
+    assert found[0] == "cold"
+
+
+def test_a_second_complaint_that_speaks_against_it_makes_it_less_likely(tool: Reasoner) -> None:
+    """Bumps full of dirt do not come from the cold."""
+    dirty = {"adhesive": "dirty"}
+    both = [Complaint("lifting", COLD), Complaint("bumps", {**COLD, **dirty})]
+    cold = [Complaint("lifting", COLD), Complaint("bumps", COLD)]
+
+    assert of(tool, both, 0, "cold") < of(tool, cold, 0, "cold")
+
+
+def test_the_order_of_complaints_does_not_matter(tool: Reasoner) -> None:
+    """Reversed, each complaint has the same probabilities."""
+    both = [Complaint("lifting", COLD), Complaint("bumps", {"adhesive": "clean"})]
+
+    assert isclose(of(tool, both, 0, "cold"), of(tool, both[::-1], 1, "cold"))
+
+
+def test_a_library_network_gives_the_same(tool: Reasoner) -> None:
+    """Judge: pyAgrum, with a node for the whole vehicle above the cause of each complaint."""
+    gum = pytest.importorskip("pyagrum")
+    complaints = [Complaint("lifting", COLD), Complaint("bumps", {"adhesive": "clean"})]
+    tables = [tool.table(c.symptom) for c in complaints]
+    priors = [
+        dict(zip([*(c.id for c in t.causes), "unlisted"], t.priors, strict=True)) for t in tables
+    ]
+    chance = 0.5 * min(p["cold"] for p in priors) / 0.8
+    net = gum.BayesNet()
+    net.add(gum.LabelizedVariable("wide", "wide", ["none", "cold"]))
+    net.cpt("wide").fillWith([1 - chance, chance])
+    for n, prior in enumerate(priors):
+        names = list(prior)
+        net.add(gum.LabelizedVariable(f"c{n}", "", names))
+        net.addArc("wide", f"c{n}")
+        local = [
+            (p - (0.8 * chance if c == "cold" else 0)) / (1 - 0.8 * chance)
+            for c, p in prior.items()
+        ]
+        wide = [0.2 * p + (0.8 if c == "cold" else 0) for c, p in zip(names, local, strict=True)]
+        net.cpt(f"c{n}")[{"wide": 0}] = local
+        net.cpt(f"c{n}")[{"wide": 1}] = wide
+        net.add(gum.LabelizedVariable(f"e{n}", "", ["seen", "not"]))
+        net.addArc(f"c{n}", f"e{n}")
+        found = tool.differential(complaints[n])
+        gains = [10 ** (found.of(c).decibans / 10) if c != "unlisted" else 1.0 for c in names]
+        gains = [
+            0.0 if c != "unlisted" and found.of(c).ruled_out else g
+            for c, g in zip(names, gains, strict=True)
+        ]
+        for code, gain in enumerate(gains):
+            net.cpt(f"e{n}")[{f"c{n}": code}] = [0.02 * gain, 1 - 0.02 * gain]
+    inference = gum.LazyPropagation(net)
+    inference.setEvidence({"e0": 0, "e1": 0})
+
+    for n, prior in enumerate(priors):
+        judged = dict(zip(prior, inference.posterior(f"c{n}").toarray(), strict=True))
+        for cause in list(prior)[:-1]:
+            assert of(tool, complaints, n, cause) == pytest.approx(judged[cause], abs=1e-9)

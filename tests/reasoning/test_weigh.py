@@ -1,0 +1,148 @@
+"""Weighing: decibans add up, groups count once, silence speaks, what is ruled out is out."""
+
+from __future__ import annotations
+
+from itertools import product
+from math import isclose
+
+import pytest
+
+from diagnose.knowledge.answers import UNKNOWN
+from diagnose.knowledge.base import Base
+from diagnose.measures.quantity import Quantity, exact
+from diagnose.reasoning.diagnose import Complaint, Reasoner
+from tests.small import REST, small
+
+
+@pytest.fixture(scope="module")
+def tool() -> Reasoner:
+    """A reasoner on the small base."""
+    return Reasoner(small())
+
+
+def chances(tool: Reasoner, **answers: object) -> dict[str, float]:
+    """Probabilities behind lifting with these answers."""
+    found = tool.differential(Complaint("lifting", answers))  # type: ignore[arg-type]
+    return {s.cause.id: s.probability for s in found.standings} | {"unlisted": found.unlisted}
+
+
+def test_without_answers_the_shares_of_the_rule_base_stand(tool: Reasoner) -> None:
+    """12, 12, 3 and 0.7 parts of what the unlisted cause leaves."""
+    found = chances(tool)
+
+    assert isclose(found["pulled"], 0.95 * 12 / 27.7)
+    assert isclose(found["unlisted"], 0.05)
+
+
+def test_a_stated_strength_moves_the_odds_by_just_that_much(tool: Reasoner) -> None:
+    """7.5 decibans for the cut multiply the odds against the unlisted cause by 10^0.75."""
+    before, after = chances(tool), chances(tool, cut="gapes")
+
+    moved = (after["pulled"] / after["unlisted"]) / (before["pulled"] / before["unlisted"])
+    assert isclose(moved, 10**0.75)
+
+
+def test_of_a_group_only_the_strongest_counts(tool: Reasoner) -> None:
+    """Pull lines and the cut see the same pull: together they weigh as the cut alone."""
+    alone = tool.differential(Complaint("lifting", {"cut": "gapes"})).of("pulled")
+    both = tool.differential(Complaint("lifting", {"cut": "gapes", "lines": "seen"})).of("pulled")
+
+    assert isclose(alone.decibans, both.decibans)
+    assert [w.counts for w in both.weights] == [True, False]
+
+
+def test_silence_speaks(tool: Reasoner) -> None:
+    """A cut that stays closed speaks against a pull, though no sign says so."""
+    standing = tool.differential(Complaint("lifting", {"cut": "closed"})).of("pulled")
+
+    (weight,) = standing.weights
+    assert weight.sign is None
+    assert weight.decibans < 0
+
+
+@pytest.mark.parametrize("answers", [{"cut": UNKNOWN}, {"panel_c": UNKNOWN, "lines": UNKNOWN}])
+def test_unknown_is_no_evidence(tool: Reasoner, answers: dict[str, object]) -> None:
+    """Tried and could not tell leaves every probability as it was."""
+    assert chances(tool, **answers) == chances(tool)
+
+
+def test_what_is_impossible_is_out(tool: Reasoner) -> None:
+    """Plain film has no solvent of a print in it; the record names the answer."""
+    found = tool.differential(Complaint("lifting", {"printed": "plain"}))
+
+    assert found.of("solvent_left").probability == 0
+    assert found.of("solvent_left").ruled_out[0].matched == {"printed": "plain"}
+    assert found.standings[-1].cause.id == "solvent_left"
+
+
+def test_a_range_across_a_limit_is_no_evidence(tool: Reasoner) -> None:
+    """8 to 12 degrees may be under 10 or not: nothing follows; 7 to 9 is under 10."""
+    assert chances(tool, panel_c=Quantity(8, 12))["cold"] == chances(tool)["cold"]
+    assert chances(tool, panel_c=Quantity(7, 9)) == chances(tool, panel_c=exact(8))
+
+
+def test_not_found_holds_only_when_every_way_to_the_finding_is_closed(tool: Reasoner) -> None:
+    """Clean adhesive closes both ways to dirt; wet adhesive leaves one open."""
+    clean = tool.trace(Complaint("lifting", {"adhesive": "clean", "cut": "gapes"}))
+    wet = tool.trace(Complaint("lifting", {"adhesive": "wet", "cut": "gapes"}))
+
+    assert clean.values["dirt"] == "not_found"
+    assert "dirt" not in wet.values
+    assert len(clean.signs) == len(wet.signs) + 1
+
+
+def test_a_star_network_from_a_library_gives_the_same_probabilities() -> None:
+    """Judge: pyAgrum. Cause as parent of three checks, tables from the stated strengths."""
+    gum = pytest.importorskip("pyagrum")
+    base = small(
+        REST.replace(", group: pull", "").replace(
+            "{dirt: not_found, cut: gapes}", "{dirt: not_found, cut: closed}"
+        )
+    )
+    tool = Reasoner(base)
+    table = tool.table("lifting")
+    names = [c.id for c in table.causes]
+    net = gum.BayesNet()
+    net.add(gum.LabelizedVariable("cause", "cause", [*names, "unlisted"]))
+    net.cpt("cause").fillWith(list(table.priors))
+    for check in ("adhesive", "cut", "lines", "panel_c"):
+        observable = base.observables[check]
+        net.add(
+            gum.LabelizedVariable(check, check, [str(n) for n in range(len(observable.labels))])
+        )
+        net.addArc("cause", check)
+        rows = table.rows.get(check, (None,) * len(names))
+        for code, cells in enumerate([*rows, None]):
+            gains = cells.decibans if cells else (0.0,) * len(observable.shares)
+            net.cpt(check)[{"cause": code}] = [
+                b * 10 ** (d / 10) for b, d in zip(observable.shares, gains, strict=True)
+            ]
+    inference = gum.LazyPropagation(net)
+    for adhesive, cut, lines, bin_ in product(
+        ("clean", "dirty"), ("gapes",), ("seen", "none"), (0, 1, 2)
+    ):
+        evidence = {
+            "adhesive": base.checks["adhesive"].labels.index(adhesive),
+            "cut": base.checks["cut"].labels.index(cut),
+            "lines": base.checks["lines"].labels.index(lines),
+            "panel_c": bin_,
+        }
+        inference.setEvidence(evidence)
+        judged = list(inference.posterior("cause").toarray())
+        mine = chances(
+            tool, adhesive=adhesive, cut=cut, lines=lines, panel_c=exact((5, 15, 25)[bin_])
+        )
+
+        assert [mine[n] for n in (*names, "unlisted")] == pytest.approx(judged, abs=1e-12)
+
+
+def test_every_share_and_strength_of_the_shipped_base_is_in_its_place(base: Base) -> None:
+    """Priors of every symptom sum to one, and the strengths are the four stated numbers."""
+    for symptom in base.symptoms:
+        assert isclose(sum(base.priors(symptom)), 1, abs_tol=1e-12)
+    assert base.scales.strengths == {
+        "barely": 2.5,
+        "substantial": 7.5,
+        "strong": 15,
+        "decisive": 22,
+    }
