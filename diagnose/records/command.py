@@ -79,6 +79,8 @@ def run(args: Arguments, base: Base, at: datetime, signs: Signs | None = None) -
         return PROBLEM, str(error)
     except (StoreError, NoCase, Refused, photos.BadPhoto) as error:
         return USAGE, str(error)
+    except OSError as error:
+        return USAGE, f"{error.filename}: {error.strerror}"
 
 
 @dataclass(frozen=True, slots=True)

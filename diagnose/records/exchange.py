@@ -16,7 +16,7 @@ from diagnose.records.case import Case
 from diagnose.records.casefile import CaseFile, as_events, read_case
 from diagnose.records.casewrite import write_case
 from diagnose.records.database import StoreError
-from diagnose.records.store import Store, photo_folder
+from diagnose.records.store import NoCase, Store, photo_folder
 
 PHOTOS = "photos"
 
@@ -52,11 +52,11 @@ def export_cases(
         folder.mkdir(parents=True, exist_ok=True)
         for case_id in ids:
             target = folder / f"{case_id}.yaml"
-            text = case_text(store, case_id, with_customers=with_customers)
-            if not overwrite and target.exists() and target.read_text("utf-8") != text:
+            content = case_text(store, case_id, with_customers=with_customers).encode()
+            if not overwrite and target.exists() and target.read_bytes() != content:
                 in_the_way.append(target)
                 continue
-            _write(target, text.encode())
+            _write(target, content)
             _copy_photos(store.case(case_id), photo_folder(store.path), folder / PHOTOS)
             written.append(target)
     except OSError as error:
@@ -97,11 +97,18 @@ def import_cases(store: Store, paths: Sequence[Path], base: Base, at: datetime) 
 def take_in(store: Store, case_file: CaseFile, at: datetime) -> bool:
     """Add one file's case; False where the store has it already."""
     case = case_file.case
-    same = not case_file.events and case.id in store.ids() and store.case(case.id) == case
+    same = not case_file.events and _stored(store, case.id) == case
     added = not same and store.add(case.id, as_events(case_file, at))
     if case_file.customer:
         store.set_customer(case.id, case_file.customer.name, case_file.customer.plate)
     return added
+
+
+def _stored(store: Store, case_id: str) -> Case | None:
+    try:
+        return store.case(case_id)
+    except NoCase:
+        return None
 
 
 def _files(paths: Sequence[Path]) -> list[Path]:

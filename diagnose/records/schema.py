@@ -25,7 +25,8 @@ _CASES = (
     " case_id TEXT PRIMARY KEY REFERENCES cases(id) ON DELETE CASCADE,"
     " changed INTEGER NOT NULL, opened TEXT NOT NULL, month TEXT NOT NULL,"
     " standing TEXT NOT NULL, title TEXT NOT NULL, vehicle TEXT NOT NULL, film TEXT NOT NULL,"
-    " lot TEXT NOT NULL, installer TEXT NOT NULL, search TEXT NOT NULL, digest TEXT NOT NULL)",
+    " lot TEXT NOT NULL, installer TEXT NOT NULL, complaints TEXT NOT NULL, search TEXT NOT NULL,"
+    " digest TEXT NOT NULL)",
     *(
         f"CREATE INDEX summaries_by_{column} ON summaries ({column})"
         for column in ("changed", "month", "film", "lot", "installer")

@@ -102,8 +102,10 @@ class Store:
         """Take in a whole journal, numbered from 1, under a given id.
 
         A journal that continues the stored one adds its rest; False where nothing was new. Raises
-        StoreError where the stored journal is another one.
+        StoreError where the stored journal is another one, ValueError for a journal with a gap.
         """
+        if [event.number for event in events] != list(range(1, len(events) + 1)):
+            raise ValueError(f"the journal of case '{case_id}' is not numbered from 1 on")
         given = tuple(storable(event) for event in events)
         with self._writing():
             stored = self._journal(case_id) if self._has(case_id) else ()

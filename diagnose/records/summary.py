@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -130,8 +131,14 @@ def _line(case: Case, journal: Sequence[Event], standing: _Standing) -> tuple[st
         _month(told["seen_on"]) or f"{opened:%Y-%m}",
         CLOSED if case.closed else word,
         *(told[fact] for fact in ("title", "vehicle", "film", "lot", "installer")),
+        json.dumps([_brief(complaint) for complaint in case.complaints], ensure_ascii=False),
         " ".join(_searchable(case, told)).casefold(),
     )
+
+
+def _brief(complaint: Complaint) -> tuple[str, str, str]:
+    cause = complaint.outcome.cause if complaint.outcome else ""
+    return complaint.symptom, complaint.panel, cause
 
 
 def _month(day: str) -> str:
@@ -215,25 +222,8 @@ def read(connection: sqlite3.Connection, wanted: Filter) -> tuple[CaseSummary, .
     lines = connection.execute(
         f"SELECT s.* FROM summaries s WHERE {where} ORDER BY s.changed DESC",  # noqa: S608
         values,
-    ).fetchall()
-    parts = _parts(connection, where, values)
-    return tuple(_summary(_sound(line), parts.get(line[0], [])) for line in lines)
-
-
-def _parts(
-    connection: sqlite3.Connection, where: str, values: list[Any]
-) -> dict[str, list[tuple[Any, ...]]]:
-    # All rows are read faster without a condition than through one that always holds.
-    of_cases = f"case_id IN (SELECT case_id FROM summaries s WHERE {where})"  # noqa: S608
-    rows = connection.execute(
-        f"SELECT * FROM complaints WHERE {'1' if where == '1' else of_cases}"  # noqa: S608
-        " ORDER BY case_id, number",
-        values,
     )
-    found: dict[str, list[tuple[Any, ...]]] = {}
-    for row in rows:
-        found.setdefault(row[0], []).append(_sound(row))
-    return found
+    return tuple(_summary(_sound(line)) for line in lines)
 
 
 def _sound(row: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -252,10 +242,11 @@ def faults(connection: sqlite3.Connection) -> Iterator[str]:
                 yield f"{error}: its content does not fit its digest"
 
 
-def _summary(line: tuple[Any, ...], parts: list[tuple[Any, ...]]) -> CaseSummary:
-    case_id, _, opened, month, standing, title, vehicle, film, lot, installer, _, _ = line
-    complaints = tuple((part[2], part[3]) for part in parts)
-    causes = tuple(part[4] for part in parts if part[4])
+def _summary(line: tuple[Any, ...]) -> CaseSummary:
+    case_id, _, opened, month, standing, title, vehicle, film, lot, installer, parts, _, _ = line
+    told = json.loads(parts)
+    complaints = tuple((symptom, panel) for symptom, panel, _ in told)
+    causes = tuple(cause for _, _, cause in told if cause)
     facts = (title, vehicle, film, lot, installer)
     return CaseSummary(case_id, opened, month, standing, *facts, complaints, causes)
 

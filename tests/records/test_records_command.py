@@ -163,12 +163,12 @@ def test_export_leaves_customers_out_unless_asked(do, tmp_path: Path) -> None:
 def test_export_overwrites_only_when_told(do, tmp_path: Path) -> None:
     """A file that holds something else is left alone and named."""
     target = tmp_path / f"{FIRST}.yaml"
-    target.write_text("my notes")
+    target.write_bytes(b"my notes \xff")
     code, text = do("export", FIRST, paths=(tmp_path,))
-    assert (code, target.read_text()) == (PROBLEM, "my notes")
+    assert (code, target.read_bytes()) == (PROBLEM, b"my notes \xff")
     assert str(target) in text
     assert do("export", FIRST, paths=(tmp_path,), overwrite=True)[0] == DONE
-    assert target.read_text() != "my notes"
+    assert target.read_text().startswith(f"case: {FIRST}")
     assert do("export", FIRST, paths=(tmp_path,))[0] == DONE
 
 

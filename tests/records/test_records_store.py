@@ -256,6 +256,8 @@ def test_a_journal_is_taken_in_whole_and_continued(store: Store, at: datetime) -
     assert store.add("c", journal)
     assert not store.add("c", journal[:1])
     assert store.events("c") == journal
+    with pytest.raises(ValueError, match="not numbered from 1 on"):
+        store.add("d", journal[1:])
     with pytest.raises(StoreError, match="with another journal"):
         store.add("c", (replace(journal[0], at=at + timedelta(1)),))
 
