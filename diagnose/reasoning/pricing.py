@@ -20,6 +20,9 @@ from diagnose.reasoning.schedule import BAY, LAMINATOR, PRINTER, Stage
 UNKNOWN_SIZE: Size = (1.0, 1.0)
 """Taken for a place of no known size, and said so."""
 
+LEAST_LAYING = 0.5
+"""Hours that laying takes at the least, once the machines' work is taken off a reprint's."""
+
 COMES_BACK_HOURS = 4
 """A remedy judged later than this is judged at another visit."""
 
@@ -84,8 +87,8 @@ class Pricer:
         hours = self._hours(remedy, places, len(pieces))
         rate = self.shop.labour.of_others.get(remedy.id, self.shop.labour.rate)
         film, looking = self._film_price(remedy, places, needs), self._looking(remedy)
-        printing = self._printing(needs) if print_it and needs else 0.0
-        standing = self._standing(remedy, hours[1])
+        printing = self._printing(remedy, needs) if print_it and needs else 0.0
+        standing = self._standing(remedy, self._bay_hours(remedy, hours[1], needs))
         return Price(
             hours, rate, film, printing, standing, looking, needs, self._assumed(remedy, places)
         )
@@ -106,20 +109,31 @@ class Pricer:
         """The remedy as a chain of stages, from the first print or order to its rest."""
         price = self.price(remedy, places)
         work, film = self.shop.work, self._film(places)
-        bay = [Stage("lay" if price.needs else "work", price.hours[1] / work.people, "work", BAY)]
         if not price.needs:
-            return (*bay, Stage("wait", remedy.waits_hours, "clock"))
+            alone = Stage("work", price.hours[1] / work.people, "work", BAY)
+            return (alone, Stage("wait", remedy.waits_hours, "clock"))
         chained = printed(remedy, places)
         chain = self._print_chain(price.needs) if chained else ()
-        waits = 0.0 if remedy.reprint == "yes" else remedy.waits_hours
+        laying = self._bay_hours(remedy, price.hours[1], price.needs)
         return (
             Stage("film comes in", film.order_days, "days"),
             *chain,
             Stage("warm up", self.shop.material.warm_up_hours, "clock"),
-            *bay,
+            Stage("lay", laying / work.people, "work", BAY),
             Stage("post-heat", work.post_heat_hours_piece * len(price.needs), "work", BAY),
-            Stage("wait", waits, "clock"),
+            Stage("wait", self._waits(remedy), "clock"),
         )
+
+    def _bay_hours(self, remedy: Remedy, hours: float, needs: Sequence[FilmNeed]) -> float:
+        """Work in the bay: the hours of a reprint hold those at the machines as well."""
+        if remedy.reprint != "yes":
+            return hours
+        return max(LEAST_LAYING, hours - self._machine_hours(needs))
+
+    @staticmethod
+    def _waits(remedy: Remedy) -> float:
+        """Hours of rest in or after the bay: a reprint's are those of drying the print."""
+        return 0.0 if remedy.reprint == "yes" else remedy.waits_hours
 
     def _print_chain(self, needs: Sequence[FilmNeed]) -> tuple[Stage, ...]:
         its = self.shop.printing
@@ -191,19 +205,25 @@ class Pricer:
             area = self.vehicle.film_m2 * (1 + self.shop.material.waste_percent / 100)
         return area * film.price_m2
 
-    def _printing(self, needs: Sequence[FilmNeed]) -> float:
-        """Ink, laminate, machine hours, cutting and shipping."""
-        its, rate = self.shop.printing, self.shop.labour.rate
+    def _printing(self, remedy: Remedy, needs: Sequence[FilmNeed]) -> float:
+        """Ink, laminate, shipping, and the work at the machines."""
+        its = self.shop.printing
         area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
-        hours = its.setup_hours + area / its.m2_per_hour + self._laminate_hours(metres)
-        hours += its.cut_hours_piece * len(needs)
         laminate = metres * its.laminate_roll_m * its.laminate_m2
-        return hours * rate + area * its.ink_m2 + laminate + its.shipping
+        work = 0.0 if remedy.reprint == "yes" else self._machine_hours(needs)
+        return work * self.shop.labour.rate + area * its.ink_m2 + laminate + its.shipping
+
+    def _machine_hours(self, needs: Sequence[FilmNeed]) -> float:
+        """Work at printer, laminator and cutter; a remedy that is a reprint counts it already."""
+        its = self.shop.printing
+        area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
+        printing = its.setup_hours + area / its.m2_per_hour
+        return printing + self._laminate_hours(metres) + its.cut_hours_piece * len(needs)
 
     def _standing(self, remedy: Remedy, hours: float) -> float:
         """The days on which the car stands in the shop, begun days in parts."""
         its = self.shop.standing
-        waits = 0.0 if remedy.reprint == "yes" else remedy.waits_hours
+        waits = self._waits(remedy)
         in_bay = waits if waits <= its.longest_hours else 0.0
         days = hours / self.shop.work.people / day_hours(self.shop) + in_bay / 24
         return days * its.per_day

@@ -16,6 +16,7 @@ from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explain import Failed, Reason
 from diagnose.reasoning.weigh import UNLISTED, Standing
 from diagnose.records.case import Case, Complaint
+from diagnose.report.plan_data import PlanReport
 
 DEFER = (
     "Follow your local rules, the safety data sheets, the film maker's bulletin and the vehicle"
@@ -147,10 +148,21 @@ class Report:
     complaints: tuple[ComplaintReport, ...]
     vehicle_wide: tuple[tuple[str, float], ...]
     defer: str
+    plan: PlanReport | None = None
 
 
-def build(base: Base, case: Case, car: CarDiagnosis, made: str, program: str) -> Report:
-    """The report of a case as it stands; `made` is the moment as it shall be shown."""
+def build(
+    base: Base,
+    case: Case,
+    car: CarDiagnosis,
+    made: str,
+    program: str,
+    plan: PlanReport | None = None,
+) -> Report:
+    """The report of a case as it stands; `made` is the moment as it shall be shown.
+
+    With a plan the remedies stand in its order.
+    """
     return Report(
         case=case.id,
         made=made,
@@ -158,7 +170,7 @@ def build(base: Base, case: Case, car: CarDiagnosis, made: str, program: str) ->
         facts=tuple((k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS),
         circumstances=explain.answers_words(base, case.circumstances),
         complaints=tuple(
-            _complaint(base, complaint, diagnosis)
+            _complaint(base, complaint, diagnosis, plan)
             for complaint, diagnosis in zip(case.complaints, car.diagnoses, strict=True)
         ),
         vehicle_wide=tuple(
@@ -167,13 +179,16 @@ def build(base: Base, case: Case, car: CarDiagnosis, made: str, program: str) ->
             if p >= base.scales.possible_percent / 100
         ),
         defer=DEFER,
+        plan=plan,
     )
 
 
 _SHOWN_FACTS = ("vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place", "remark")
 
 
-def _complaint(base: Base, complaint: Complaint, diagnosis: Diagnosis) -> ComplaintReport:
+def _complaint(
+    base: Base, complaint: Complaint, diagnosis: Diagnosis, plan: PlanReport | None
+) -> ComplaintReport:
     differential = diagnosis.differential
     leading = differential.leading
     symptom = base.symptoms[complaint.symptom]
@@ -203,9 +218,13 @@ def _complaint(base: Base, complaint: Complaint, diagnosis: Diagnosis) -> Compla
         reasons_against=tuple(r for r in all_reasons if r.decibans < 0),
         why_not=tuple(_why_not(base, s, diagnosis) for s in differential.standings[1:4]),
         ruled_out=_ruled_out(base, diagnosis),
-        correction=_correction(base, diagnosis),
+        correction=_in_order(
+            _correction(base, diagnosis), plan.of(complaint.number).order if plan else ()
+        ),
         beside=tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying),
-        never=tuple(_bar(base, b) for b in diagnosis.conclusion.barred),
+        never=tuple(
+            _bar(base, b) for b in diagnosis.conclusion.barred if _matters(base, b, diagnosis)
+        ),
         should_it_be=tuple(
             (base.causes[b.cause].name, *_bar(base, b))
             for b in diagnosis.conclusion.warnings
@@ -217,8 +236,7 @@ def _complaint(base: Base, complaint: Complaint, diagnosis: Diagnosis) -> Compla
         not_checked=_not_checked(base, diagnosis),
         contradictions=explain.contradictions(base, diagnosis.trace),
         rather=tuple(
-            (base.symptoms[s].name, tells)
-            for s, tells, _ in explain.looks_like(base, diagnosis)
+            (base.symptoms[s].name, tells) for s, tells, _ in explain.looks_like(base, diagnosis)
         ),
         cautions=tuple(
             (base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
@@ -261,6 +279,12 @@ def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
     return tuple(found)
 
 
+def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
+    """Whether anyone would think of the remedy here: a cause of this symptom names it."""
+    causes = base.behind(diagnosis.complaint.symptom)
+    return bool(barred.cause) or any(barred.remedy in (*c.remedies, *c.also) for c in causes)
+
+
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:
     because = barred.because
     if barred.instead:
@@ -294,6 +318,12 @@ def _correction(base: Base, diagnosis: Diagnosis) -> tuple[Step, ...]:
             )
         )
     return tuple(found)
+
+
+def _in_order(steps: tuple[Step, ...], order: tuple[str, ...]) -> tuple[Step, ...]:
+    """The steps of a plan in its order; the others after them as they were."""
+    rank = {remedy: n for n, remedy in enumerate(order)}
+    return tuple(sorted(steps, key=lambda step: rank.get(step.id, len(rank))))
 
 
 def hours_words(remedy: Remedy) -> str:

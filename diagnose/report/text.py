@@ -2,57 +2,16 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from diagnose.report.content import ComplaintReport, Payment, Report, Step
+from diagnose.report.plan_data import PlanReport
+from diagnose.report.plan_text import after_lines, carries_lines, complaint_lines, plan_lines
+from diagnose.report.style import Style, clean
 
-
-@dataclass(frozen=True, slots=True)
-class Style:
-    """How lines are marked; `width` 0 leaves them unwrapped."""
-
-    markdown: bool
-    width: int
-
-    def heading(self, level: int, words: str) -> list[str]:
-        """A heading with the lines around it."""
-        words = self.safe(words)
-        if self.markdown:
-            return ["", f"{'#' * level} {words}", ""]
-        return ["", words.upper() if level < 3 else words, ("=" if level < 3 else "-") * len(words)]
-
-    def line(self, words: str, indent: int = 0) -> list[str]:
-        """A paragraph."""
-        words = self.safe(words)
-        if self.markdown or not self.width:
-            return [words]
-        pad = " " * indent
-        return textwrap.wrap(words, self.width, initial_indent=pad, subsequent_indent=pad) or [""]
-
-    def item(self, words: str, mark: str = "-") -> list[str]:
-        """An item of a list."""
-        words = self.safe(words)
-        if self.markdown or not self.width:
-            return [f"{mark} {words}"]
-        pad = " " * (len(mark) + 1)
-        return textwrap.wrap(
-            words, self.width, initial_indent=f"{mark} ", subsequent_indent=pad
-        ) or [mark]
-
-    def safe(self, words: str) -> str:
-        """Text that stays text: no control characters, no Markdown marks."""
-        words = clean(words)
-        return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", words) if self.markdown else words
-
-
-def clean(words: str) -> str:
-    """Text without control or direction-changing characters, on one line."""
-    words = re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)
-    return re.sub(r"\s+", " ", words).strip()
+__all__ = ["Style", "clean", "data", "markdown", "text"]
 
 
 def text(report: Report, width: int = 78) -> str:
@@ -80,22 +39,31 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
         for name, p in report.vehicle_wide:
             yield from style.item(f"{name}: {p:.0%}. It would explain several complaints at once.")
     for complaint in report.complaints:
-        yield from _complaint(complaint, style)
+        yield from _complaint(complaint, style, report.plan)
+    if report.plan:
+        yield from plan_lines(report.plan, style)
     yield from style.heading(2, "Before any work")
     yield from style.line(report.defer)
     versions = ", ".join(f"{name} {version}" for name, version in report.versions)
     yield from ["", *style.line(f"Made with {versions}.")]
 
 
-def _complaint(c: ComplaintReport, style: Style) -> Iterator[str]:
+def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Iterator[str]:
     yield from style.heading(2, f"{c.number}. Complaint: {c.symptom}, {c.panel}")
     yield from style.line(c.look)
     for name, words in c.answers:
         yield from style.item(f"{name}: {words}")
     yield from _warnings(c, style)
     yield from _cause(c, style)
+    its = plan.of(c.number) if plan else None
+    if plan and its:
+        yield from complaint_lines(its, plan.currency, style)
     yield from _corrections(c, style)
+    if its:
+        yield from after_lines(its, style)
     yield from style.heading(3, "Who carries the cost")
+    if its:
+        yield from carries_lines(its.carries, style)
     for payment in c.payments[:2] or ():
         yield from _payment(payment, style)
     if not c.payments:

@@ -1,0 +1,112 @@
+"""The plan on the command line: its options, the shop's file, sizes, suppositions."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.shop import Shop, closed_days
+from diagnose.knowledge.shop_reading import read_shop
+from diagnose.reasoning.diagnose import CarDiagnosis
+from diagnose.reasoning.roll import Size
+from diagnose.records.case import Case
+from diagnose.report.plan_content import build_plan
+from diagnose.report.plan_data import PlanReport, Terms
+from diagnose.where import shipped
+
+
+class CannotPlan(ValueError):
+    """Options or a shop's file that cannot be used; what is wrong, and what to do."""
+
+
+def add_plan_options(parser: argparse.ArgumentParser) -> None:
+    """The options of a plan."""
+    parser.add_argument(
+        "--plan", action="store_true", help="plan the correction: cost, dates, order"
+    )
+    parser.add_argument(
+        "--shop", type=Path, metavar="FILE", help="your shop's figures (implies --plan)"
+    )
+    parser.add_argument(
+        "--size",
+        action="append",
+        default=[],
+        metavar="N=AxB",
+        help="piece of complaint N: across x along in m",
+    )
+    parser.add_argument("--vehicle", metavar="WORDS", help="kind of vehicle, such as large van")
+    parser.add_argument("--start", metavar="WHEN", help="start, such as 2026-11-30T08:00; else now")
+    parser.add_argument(
+        "--what-if",
+        action="append",
+        default=[],
+        metavar="X=Y",
+        help="labour_rate=80, failed=REMEDY or cause=CAUSE; may be given again (implies --plan)",
+    )
+
+
+def wants_plan(options: argparse.Namespace) -> bool:
+    """Whether a plan was asked for."""
+    return bool(options.plan or options.shop or options.what_if)
+
+
+def plan_of(
+    base: Base, case: Case, car: CarDiagnosis, options: argparse.Namespace, now: datetime
+) -> PlanReport:
+    """The plan that the options ask for. Raises CannotPlan, CannotSuppose."""
+    shop = read_file(options.shop or shipped("rules") / "shop" / "example_shop.yml", base)
+    start = _start(options.start, now)
+    terms = Terms(
+        shop=shop,
+        start=start,
+        closed=closed_days(shop, range(start.year, start.year + 3)),
+        sizes=_sizes(options.size, [c.number for c in case.complaints]),
+        vehicle=options.vehicle or "",
+        suppose=tuple(options.what_if),
+    )
+    return build_plan(base, case, car, terms)
+
+
+def read_file(path: Path, base: Base) -> Shop:
+    """A shop's figures from a file; CannotPlan with every problem."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise CannotPlan(f"{path} cannot be read: {error}") from None
+    reading = read_shop(path.name, text, base)
+    if reading.shop is None:
+        listed = "\n".join(map(str, reading.problems))
+        raise CannotPlan(f"{path.name} has {len(reading.problems)} problems:\n{listed}")
+    return reading.shop
+
+
+def _start(text: str | None, now: datetime) -> datetime:
+    if not text:
+        return now.replace(second=0, microsecond=0)
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        raise CannotPlan(f"'{text}' is no moment: write it as 2026-11-30T08:00") from None
+
+
+_SIZE = re.compile(r"(\d+)=(\d+(?:\.\d+)?)[x×*](\d+(?:\.\d+)?)")
+
+
+def _sizes(texts: Sequence[str], numbers: Sequence[int]) -> dict[int, Size]:
+    found: dict[int, Size] = {}
+    for text in texts:
+        parts = _SIZE.fullmatch(text.replace(" ", ""))
+        if not parts:
+            raise CannotPlan(f"'{text}' is no size: write --size 1=0.75x1.15, in metres")
+        number, size = int(parts[1]), (float(parts[2]), float(parts[3]))
+        if number not in numbers:
+            listed = ", ".join(map(str, numbers))
+            raise CannotPlan(f"there is no complaint {number}: this case has {listed}")
+        if not all(0.02 <= side <= 12 for side in size):
+            raise CannotPlan(f"'{text}': each side must be 0.02 to 12 m; is it in metres?")
+        found[number] = size
+    return found

@@ -1,0 +1,154 @@
+"""The parts of a plan as a report says them: plain data in words and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from diagnose.knowledge.shop import Shop
+from diagnose.reasoning.roll import Size
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a plan is reckoned with; `start` the moment from which it may begin."""
+
+    shop: Shop
+    start: datetime
+    closed: frozenset[date] = frozenset()
+    sizes: Mapping[int, Size] = field(default_factory=dict)
+    vehicle: str = ""
+    suppose: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StepMoney:
+    """The likely cost of a step with its ends, and what it is made of."""
+
+    likely: float
+    low: float
+    high: float
+    parts: tuple[tuple[str, float], ...]
+    film: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepTime:
+    """When a step is done; moments as ISO text to the minute."""
+
+    slots: tuple[tuple[str, str, str], ...]
+    ready: str
+    working_days: int
+    check_again: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """One step of the plan; chances as shares of one."""
+
+    id: str
+    name: str
+    money: StepMoney
+    time: StepTime
+    reached: float
+    holds: float
+    ended: float
+    look_again: str
+    if_it_fails: tuple[tuple[str, float], ...]
+    dearer: tuple[tuple[str, float], ...]
+    risks: tuple[tuple[str, float, str], ...]
+    shared_with: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SideReport:
+    """A possible payer with the evidence for and against it."""
+
+    payer: str
+    name: str
+    probability: float
+    on_file: tuple[str, ...]
+    missing: tuple[str, ...]
+    against: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CarriesReport:
+    """Who carries the cost, in words."""
+
+    verdict: str
+    says: str
+    sides: tuple[SideReport, ...]
+    would_turn: tuple[str, ...]
+    papers: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintPlanReport:
+    """The plan of one complaint.
+
+    `arithmetic`: the sum behind `expected`, each as (what, chance, money); `starts`: every possible
+    first step with what it costs by itself and on average to the end.
+    """
+
+    number: int
+    steps: tuple[PlannedStep, ...]
+    ended: float
+    ending: str
+    stop_repairing: str
+    expected: float
+    arithmetic: tuple[tuple[str, float, float], ...]
+    starts: tuple[tuple[str, float, float, float], ...]
+    not_the_cheapest: str
+    thresholds: tuple[tuple[str, float, float], ...]
+    match: tuple[tuple[str, str], ...]
+    match_reaches: str
+    match_unknown: tuple[str, ...]
+    under_film: tuple[tuple[str, str], ...]
+    impact: tuple[tuple[str, str], ...]
+    carries: CarriesReport
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The remedies by id, in the order of the plan."""
+        return tuple(step.id for step in self.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIfReport:
+    """A supposition: what it costs then, and the steps by complaint."""
+
+    words: str
+    expected: float
+    difference: float
+    steps: tuple[tuple[int, tuple[str, ...]], ...]
+    causes: tuple[tuple[int, str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanReport:
+    """The plan of the car."""
+
+    shop: str
+    example: bool
+    note: str
+    currency: str
+    vehicle: str
+    start: str
+    complaints: tuple[ComplaintPlanReport, ...]
+    shared: tuple[tuple[str, tuple[int, ...], float, float], ...]
+    expected: float
+    apart: float
+    ready: str
+    working_days: int
+    sheet: tuple[tuple[str, str, tuple[str, ...]], ...]
+    what_if: tuple[WhatIfReport, ...]
+
+    def of(self, number: int) -> ComplaintPlanReport:
+        """The plan of a complaint by its number; KeyError if there is none."""
+        for complaint in self.complaints:
+            if complaint.number == number:
+                return complaint
+        raise KeyError(number)

@@ -1,0 +1,51 @@
+"""How lines of a report are marked: plain text or Markdown, and text that stays text."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How lines are marked; `width` 0 leaves them unwrapped."""
+
+    markdown: bool
+    width: int
+
+    def heading(self, level: int, words: str) -> list[str]:
+        """A heading with the lines around it."""
+        words = self.safe(words)
+        if self.markdown:
+            return ["", f"{'#' * level} {words}", ""]
+        return ["", words.upper() if level < 3 else words, ("=" if level < 3 else "-") * len(words)]
+
+    def line(self, words: str, indent: int = 0) -> list[str]:
+        """A paragraph."""
+        words = self.safe(words)
+        if self.markdown or not self.width:
+            return [words]
+        pad = " " * indent
+        return textwrap.wrap(words, self.width, initial_indent=pad, subsequent_indent=pad) or [""]
+
+    def item(self, words: str, mark: str = "-") -> list[str]:
+        """An item of a list."""
+        words = self.safe(words)
+        if self.markdown or not self.width:
+            return [f"{mark} {words}"]
+        pad = " " * (len(mark) + 1)
+        return textwrap.wrap(
+            words, self.width, initial_indent=f"{mark} ", subsequent_indent=pad
+        ) or [mark]
+
+    def safe(self, words: str) -> str:
+        """Text that stays text: no control characters, no Markdown marks."""
+        words = clean(words)
+        return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", words) if self.markdown else words
+
+
+def clean(words: str) -> str:
+    """Text without control or direction-changing characters, on one line."""
+    words = re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)
+    return re.sub(r"\s+", " ", words).strip()
