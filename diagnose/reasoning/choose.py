@@ -24,7 +24,7 @@ import numpy as np
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Cause, Check, MeasureUse, Observable
-from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.ahead import Ahead
 from diagnose.reasoning.columns import Columns, Floats, columns
 from diagnose.reasoning.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.tables import Tables
@@ -126,6 +126,10 @@ class Chooser:
             classes.setdefault(doing(cause), []).append(place)
         self._classes = [*classes.values(), [len(table.causes)]]
         self._speaks = self._that_speak()
+        self._ahead_of = Ahead(base, table)
+        names = [*(c.id for c in table.causes), UNLISTED]
+        self._names = sorted(names)
+        self._by_name = np.array([names.index(name) for name in self._names])
 
     def _that_speak(self) -> tuple[str, ...]:
         """Checks and measures that any sign or rule-out here reads, with usual shares."""
@@ -156,7 +160,9 @@ class Chooser:
         clear = self._base.scales.leads_clearly_percent / 100
         if chances[:-1].max(initial=0.0) >= clear:
             return Stop.CAUSE_SAFE
-        if class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear:
+        named = chances[:-1].max(initial=0.0) >= self._base.scales.possible_percent / 100
+        same = class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear
+        if named and same:
             return Stop.SAME_TO_DO
         return None if worth else Stop.NOTHING_TELLS
 
@@ -218,21 +224,20 @@ class Chooser:
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]
         chances = trials.chances[its]
-        told = prod(self._told(self._base.checks[a]) for a in asks)
-        bits = told * (trials.before - float(chances @ trials.uncertain[its]))
-        cost = sum(self.cost(self._base.checks[a]) for a in asks)
-        labels = self._base.observables[name].labels
+        bits = self._told(asks) * (trials.before - float(chances @ trials.uncertain[its]))
+        cost = self._cost_of(asks)
+        after = np.round(trials.after[its][:, self._by_name], 12)
         outcomes = tuple(
-            self._outcome(label, float(p), after)
-            for label, p, after in zip(labels, chances, trials.after[its], strict=True)
+            Outcome(label, float(chance), self._names[lead], float(row[lead]))
+            for label, chance, row, lead in zip(
+                self._base.observables[name].labels,
+                chances,
+                after,
+                after.argmax(axis=1),
+                strict=True,
+            )
         )
         return Question(name, asks, bits, cost, bits / cost, outcomes)
-
-    def _outcome(self, label: str, probability: float, after: Floats) -> Outcome:
-        names = (*(c.id for c in self._table.causes), UNLISTED)
-        likelihood = {name: round(float(p), 12) for name, p in zip(names, after, strict=True)}
-        leading = min(likelihood, key=lambda name: (-likelihood[name], name))
-        return Outcome(label, probability, leading, likelihood[leading])
 
     def _ahead(
         self,
@@ -243,26 +248,35 @@ class Chooser:
     ) -> float:
         """The rate of a check and the best one after it, where that is better than its own."""
         its = trials.rows[first.observable]
-        others = {n: a for n, a in open_checks.items() if n != first.observable}
+        rows = self._ahead_of.rows([n for n in open_checks if n != first.observable])
+        if not rows.names:
+            return first.rate
+        told = np.array([self._told(open_checks[n]) for n in rows.names])
+        costs = np.array([self._cost_of(open_checks[n]) for n in rows.names])
         bits, cost = first.bits, first.cost
-        for code, chance in enumerate(trials.chances[its]):
-            if chance < 0.02:
-                continue
-            values = {**asked.values, **_value(self._base, first.observable, code)}
-            now = self._matrix.score(columns(self._base, [values]))
-            after = self._trials(values, now, others)
-            best = max((self._question(n, a, after) for n, a in others.items()), key=_rate)
-            if best.rate > 0:
-                bits += chance * best.bits
-                cost += chance * best.cost
+        for code, chance in enumerate(trials.chances[its].tolist()):
+            spoken = self._ahead_of.spoken(asked.values)
+            self._ahead_of.hear(spoken, first.observable, range(code, code + 1))
+            second, after = self._ahead_of.expected(rows, spoken, trials.after[its][code])
+            left = np.add.reduceat(second * self._uncertainty(after), rows.starts)
+            gains = told * (trials.uncertain[its][code] - left)
+            best = int((gains / costs).argmax())
+            if gains[best] > 0:
+                bits += chance * gains[best]
+                cost += chance * costs[best]
         return max(first.rate, bits / cost)
 
     def _uncertainty(self, probabilities: Floats) -> Floats:
         to_do = class_sums(probabilities, self._classes)
         return entropy(to_do) + OF_CAUSES * entropy(probabilities)
 
-    def _told(self, check: Check) -> float:
-        return self._base.scales.told_percent.get(check.place, 100.0) / 100
+    def _told(self, asks: Sequence[str]) -> float:
+        """How often all of these checks can be told."""
+        told = self._base.scales.told_percent
+        return prod(told.get(self._base.checks[a].place, 100.0) / 100 for a in asks)
+
+    def _cost_of(self, asks: Sequence[str]) -> float:
+        return sum(self.cost(self._base.checks[a]) for a in asks)
 
     def cost(self, check: Check) -> float:
         """What a check costs, in minutes."""
@@ -285,10 +299,6 @@ class _Trials:
     chances: Floats
     uncertain: Floats
     before: float
-
-
-def _rate(question: Question) -> float:
-    return question.rate
 
 
 def _chances(now: Scores, tried: Scores, usual: Floats) -> Floats:
@@ -331,14 +341,6 @@ def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
             yield source
         elif isinstance(source, str) and source in base.measures:
             yield from _inputs(base, base.measures[source])
-
-
-def _value(base: Base, name: str, code: int) -> Values:
-    """The value that stands for an answer: the choice, or the whole of a bin."""
-    observable = base.observables[name]
-    if observable.answers:
-        return {name: observable.labels[code]}
-    return {name: Quantity(*_bin(observable, code))}
 
 
 def _bin(observable: Observable, code: int) -> tuple[float, float]:

@@ -5,8 +5,9 @@ A Reasoner keeps what is made once for a rule base: engines, tables and matrices
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from diagnose.knowledge.answers import Answers, known
 from diagnose.knowledge.base import Base
@@ -39,16 +40,29 @@ class Complaint:
         return Asked(known(self.answers), frozenset(self.answers) | self.closed)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Diagnosis:
-    """All that is concluded about one complaint."""
+    """All that is concluded about one complaint.
+
+    What follows (`conclusion`) and what to check next (`choice`) are reckoned when first asked for.
+    """
 
     complaint: Complaint
     trace: Trace
     differential: Differential
-    conclusion: Conclusion
-    choice: Choice
     table: Tables
+    _conclude: Callable[[], Conclusion] = field(repr=False, compare=False)
+    _choose: Callable[[], Choice] = field(repr=False, compare=False)
+
+    @cached_property
+    def conclusion(self) -> Conclusion:
+        """Remedies, what is barred, who carries the cost, cautions."""
+        return self._conclude()
+
+    @cached_property
+    def choice(self) -> Choice:
+        """What to check next, or why to stop."""
+        return self._choose()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +134,14 @@ class Reasoner:
 
     def _diagnosis(self, complaint: Complaint, trace: Trace, table: Tables) -> Diagnosis:
         differential = weigh(self.base, table, trace)
-        conclusion = self._concluder(complaint.symptom).run(trace, differential)
-        choice = self._chooser(table).choose(self._asked(complaint, trace))
-        return Diagnosis(complaint, trace, differential, conclusion, choice, table)
+        return Diagnosis(
+            complaint,
+            trace,
+            differential,
+            table,
+            lambda: self._concluder(complaint.symptom).run(trace, differential),
+            lambda: self._chooser(table).choose(self._asked(complaint, trace)),
+        )
 
     @staticmethod
     def _asked(complaint: Complaint, trace: Trace) -> Asked:
