@@ -26,6 +26,7 @@ from diagnose.reasoning.order import (
 )
 from diagnose.reasoning.pricing import Place, Price, Pricer
 from diagnose.reasoning.situation import Situation, barred, candidates, cures
+from diagnose.reasoning.worlds import worlds
 
 NEARLY_SURE = 0.9
 """A plan that ends the matter with this chance needs no looking further behind it."""
@@ -137,7 +138,7 @@ def plan_car(pricer: Pricer, stand: Sequence[Situation]) -> CarPlan:
     """The plan of least expected cost for all complaints of a car."""
     troubles = tuple(trouble(pricer, its, len(stand)) for its in stand)
     joints = tuple(_joints(pricer, stand, troubles))
-    car = Car(troubles, joints)
+    car = Car(troubles, joints, worlds(pricer.base, stand) if joints else ())
     order = best_of_car(car)
     shared = tuple(_shared(pricer, stand, use) for use in order.uses)
     plans = tuple(_complaint(pricer, stand, troubles, order, n) for n in range(len(stand)))

@@ -37,15 +37,15 @@ def together(
 
     `alone` are the differentials of the complaints, each weighed by itself on `tables`.
     """
-    common = _common(base, tables)
+    common = common_causes(base, tables)
     if not common:
         return Shared(tuple(t.priors for t in tables), ())
-    chances = _chances(base, tables, common)
+    chances = chances_at_work(base, tables, common)
     hypotheses: list[str | None] = [None, *common]
     odds = [log(1 - sum(chances.values())), *(log(chances[v]) for v in common)]
-    given = [[_given(base, t, chances, h) for h in hypotheses] for t in tables]
+    given = [[priors_given(base, t, chances, h) for h in hypotheses] for t in tables]
     fits = [
-        [log(max(_fit(table, d, prior), 1e-300)) for prior in its]
+        [log(max(fit(table, d, prior), 1e-300)) for prior in its]
         for table, d, its in zip(tables, alone, given, strict=True)
     ]
     priors = []
@@ -60,7 +60,7 @@ def together(
     return Shared(tuple(priors), tuple(ranked))
 
 
-def _common(base: Base, tables: Sequence[Tables]) -> list[str]:
+def common_causes(base: Base, tables: Sequence[Tables]) -> list[str]:
     """Whole-vehicle causes that lie behind two complaints or more."""
     counts: dict[str, int] = {}
     for table in tables:
@@ -70,7 +70,7 @@ def _common(base: Base, tables: Sequence[Tables]) -> list[str]:
     return [cause for cause in base.causes if counts.get(cause, 0) > 1]
 
 
-def _chances(base: Base, tables: Sequence[Tables], common: Sequence[str]) -> dict[str, float]:
+def chances_at_work(base: Base, tables: Sequence[Tables], common: Sequence[str]) -> dict[str, float]:
     """How likely each is at work on the whole vehicle, before any evidence."""
     carried = base.scales.carried_over_percent / 100
     part = base.scales.vehicle_wide_percent / 100
@@ -80,7 +80,7 @@ def _chances(base: Base, tables: Sequence[Tables], common: Sequence[str]) -> dic
     }
 
 
-def _given(
+def priors_given(
     base: Base, table: Tables, chances: dict[str, float], at_work: str | None
 ) -> tuple[float, ...]:
     """Priors of a complaint's causes if `at_work` is (or none is) at work on the whole vehicle."""
@@ -95,7 +95,7 @@ def _given(
     return tuple((1 - carried) * p + (carried if i == place else 0) for i, p in enumerate(local))
 
 
-def _fit(table: Tables, alone: Differential, prior: Sequence[float]) -> float:
+def fit(table: Tables, alone: Differential, prior: Sequence[float]) -> float:
     """How well a complaint's evidence fits these priors, up to a factor common to all."""
     standing = {s.cause.id: s for s in alone.standings}
     total = prior[-1]
