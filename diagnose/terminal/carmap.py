@@ -35,6 +35,10 @@ class CarMap(Widget):
     vehicle: reactive[str] = reactive("saloon")
     panel: reactive[str] = reactive("")
 
+    def __init__(self, view: str, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.set_reactive(CarMap.view, view)
+
     @dataclass
     class Pointed(Message):
         """A panel was pointed at."""

@@ -64,7 +64,8 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #main { height: 1fr; width: 1fr; }
 #beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $panel; }
 .-wide #beside { display: block; }
-#stands { height: auto; max-height: 60%; }
+#stands { height: auto; max-height: 100%; }
+#stands.-shared { max-height: 50%; }
 #lead { height: 2; padding: 0 1; background: $surface; }
 .-wide #lead { display: none; }
 
@@ -83,8 +84,8 @@ Acts { height: auto; background: $panel; dock: bottom; grid-gutter: 0 1; }
 Act { height: 1; padding: 0 1; width: 1fr; background: $panel; }
 Act { text-wrap: nowrap; text-overflow: ellipsis; }
 Act:hover { background: $primary; color: $background; }
-.-tall Act { height: 3; content-align: center middle; background: $surface; }
-.-tall Acts { grid-gutter: 1 1; padding: 0; }
+.-tall Acts { grid-rows: 3; }
+.-tall Act { height: 3; content-align: center middle; border: round $primary; padding: 0; }
 
 .note { height: auto; padding: 0 1; }
 .caution { height: auto; padding: 0 1; color: $warning; text-style: bold; }
@@ -103,14 +104,21 @@ Finder OptionList > .option-list--option-highlighted {
     background: $primary; color: $background; text-style: bold;
 }
 Finder OptionList > .option-list--option-disabled { color: $secondary; text-style: bold; }
-#shown { height: auto; max-height: 45%; }
-.-wide #shown { width: 1fr; height: 1fr; max-height: 100%; border-left: solid $panel; }
+#shown { height: auto; }
 #shown Words { max-height: 3; }
-.-tall #shown Words, .-wide #shown Words { max-height: 12; }
+#shown Picture { max-height: 8; }
+.-tall #shown Words { max-height: 6; }
+.-tall #shown Picture { max-height: 14; }
+.-wide #shown { width: 1fr; height: 1fr; border-left: solid $panel; padding: 0 1; }
+.-wide #shown Words { max-height: 8; margin: 0 0 1 0; padding: 0; }
+.-wide #shown Picture { height: 1fr; max-height: 100%; }
 Picture { height: auto; }
+#beside Picture { height: 1fr; margin: 1 0 0 0; }
 #car { height: auto; }
 .-wide #car { width: 1fr; height: 1fr; }
 .-wide #places { width: 32; }
 CarMap { height: auto; }
+#above { display: none; }
+.-tall #above { display: block; margin: 1 0 0 0; }
 .field { height: auto; padding: 0 1; }
 """

@@ -28,9 +28,8 @@ class PlaceScreen(Frame):
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
         ("Esc", "Back", "back"),
-        ("→", "Turn the car", "turn(1)"),
-        ("f2", "Other body", "vehicle"),
-        ("f1", "Help", "app.help"),
+        ("→", "Turn", "turn(1)"),
+        ("f2", "Body", "vehicle"),
     )
 
     def head(self) -> str:
@@ -43,7 +42,8 @@ class PlaceScreen(Frame):
         items = [Item(p, name, "", f"{name} {p}".casefold()) for p, name in PANELS.items()]
         with Horizontal(id="body"):
             with Vertical(id="car"):
-                yield CarMap()
+                yield CarMap("left")
+                yield CarMap("top", id="above")
             hint = "Point at the car, or type"
             yield Finder(items, hint, "No place is called that.", id="places")
         yield Choice("Here", "take", key="⏎", id="take")
@@ -58,7 +58,8 @@ class PlaceScreen(Frame):
         self.query_one("#take", Choice).display = item is not None
         if item:
             self.query_one("#take", Choice).say(f"Here: {item.name}")
-            self.query_one(CarMap).mark(item.id)
+            self.query(CarMap).first().mark(item.id)
+            self.query_one("#above", CarMap).panel = item.id
 
     @on(CarMap.Pointed)
     def pointed(self, message: CarMap.Pointed) -> None:
@@ -77,12 +78,12 @@ class PlaceScreen(Frame):
 
     def action_turn(self, step: int) -> None:
         """Look at the car from the next side."""
-        self.query_one(CarMap).turn(step)
+        self.query(CarMap).first().turn(step)
 
     def action_vehicle(self) -> None:
         """Another kind of body."""
-        car = self.query_one(CarMap)
-        car.vehicle = VEHICLES[(VEHICLES.index(car.vehicle) + 1) % len(VEHICLES)]
+        for car in self.query(CarMap):
+            car.vehicle = VEHICLES[(VEHICLES.index(car.vehicle) + 1) % len(VEHICLES)]
 
     def action_back(self) -> None:
         """Back to the symptom."""

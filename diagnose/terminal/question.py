@@ -15,7 +15,7 @@ from diagnose.knowledge.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
 from diagnose.terminal.dialogue import Step
 from diagnose.terminal.frame import Listed, Typed
-from diagnose.terminal.picture import Picture
+from diagnose.terminal.picture import Picture, sentence
 from diagnose.terminal.standing import StandingFrame
 from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
 from diagnose.terminal.words import how_done, why_asked
@@ -57,7 +57,9 @@ class QuestionScreen(StandingFrame):
                 yield Words(self.check.ask, id="ask")
                 yield Choices(*self._before(), *self._answers())
             with Vertical(id="beside"):
-                yield self.bars()
+                bars = self.bars()
+                bars.set_class(bool(sentence(self.check.id)), "-shared")
+                yield bars
                 yield Picture(self.check.id)
         yield self.lead()
 

@@ -26,7 +26,7 @@ class SymptomScreen(Frame):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
     acts: ClassVar[tuple[Listed, ...]] = (
         ("Esc", "Back", "back"),
-        ("↑↓", "Move", "next"),
+        ("↓", "Next", "next"),
         ("f1", "Help", "app.help"),
     )
 
@@ -42,8 +42,8 @@ class SymptomScreen(Frame):
         with Horizontal(id="body"):
             yield Finder(items, "Type a word, or move with ↑↓", nothing)
             with Vertical(id="shown"):
-                yield Picture(id="picture")
                 yield Words(id="look", classes="note")
+                yield Picture(id="picture")
         yield Choice("This one", "take", key="⏎", id="take")
 
     def first(self) -> None:
