@@ -120,7 +120,7 @@ def _trial(
 
 @dataclass(frozen=True, slots=True)
 class Accuracy:
-    """The tool's score over many trials; `bins` are (from, to, number, mean stated, share right)."""
+    """The score over many trials; `bins` are (from, to, number, mean stated, share right)."""
 
     trials: int
     leading: float
@@ -152,7 +152,9 @@ def _bins(trials: Sequence[Trial]) -> tuple[tuple[float, float, int, float, floa
     """Calibration of the leading cause's probability in fifths."""
     found = []
     for low in (0.0, 0.2, 0.4, 0.6, 0.8):
-        its = [t for t in trials if low <= _stated(t) < low + 0.2 or (low == 0.8 and _stated(t) == 1)]
+        its = [
+            t for t in trials if low <= _stated(t) < low + 0.2 or (low == 0.8 and _stated(t) == 1)
+        ]
         if its:
             stated = sum(map(_stated, its)) / len(its)
             right = sum(t.place == 1 for t in its) / len(its)
