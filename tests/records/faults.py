@@ -9,6 +9,7 @@ import argparse
 import os
 import random
 import resource
+import select
 import shutil
 import signal
 import time
@@ -117,6 +118,9 @@ def kills(tries: int, seed: int, writers: int = 1, batch: int = 25) -> Row:
                 Path(name).mkdir()
                 acknowledged = {}
             running = [_start(path, f"w{count}_{writer}") for writer in range(writers)]
+            if chance.random() < 0.5:
+                # Half of the kills are to hit the writing, however slow the opening was.
+                select.select([reading for _, reading in running], [], [], 5)
             time.sleep(chance.random() ** 2 * 0.06)
             for child, reading in running:
                 told, at_work = _end(child, reading)
