@@ -25,12 +25,14 @@ class Joint:
     """A remedy paid once for several complaints.
 
     `places`: for each complaint that it serves (by its place in the car), where the same remedy
-    stands among the complaint's own actions with its chances and what it spoils.
+    stands among the complaint's own actions with its chances and what it spoils; `at_once`: it is
+    one remedy only where nothing is tried before it (several pieces laid in one go).
     """
 
     id: str
     cost: float
     places: Mapping[int, int]
+    at_once: bool = False
 
     @property
     def served(self) -> tuple[int, ...]:
@@ -115,7 +117,7 @@ def _disjoint(uses: Sequence[Use]) -> Iterator[tuple[Use, ...]]:
 
 def _use(car: Car, solved: Sequence[Subsets], joint: Joint) -> Use:
     """The best way to use a joint remedy for all of its complaints."""
-    choices = [_before(solved[n], joint.places[n]) for n in joint.served]
+    choices = [(0,) if joint.at_once else _before(solved[n], joint.places[n]) for n in joint.served]
     few = prod(len(its) for its in choices) <= COMBINATIONS
     found = product(*choices) if few else _improved(car, solved, joint, choices)
     return min((_priced(car, solved, joint, masks) for masks in found), key=lambda u: u.expected)

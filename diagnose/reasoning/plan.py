@@ -16,6 +16,7 @@ from diagnose.reasoning.joint import Car, CarOrder, Joint, Use, apart, best_of_c
 from diagnose.reasoning.order import (
     EXACT,
     Action,
+    Shares,
     Subsets,
     Trouble,
     after_failure,
@@ -149,7 +150,8 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     """A complaint as the search sees it; a visit serves all complaints of the car."""
     actions = tuple(_action(pricer, its, r, complaints) for r in candidates(pricer.base, its))
     shares = tuple(its.shares.values())
-    giving_up = pricer.looking_further() + _surest_cost(shares, actions)
+    anew = laying_anew(shares, actions)  # after looking further, the piece must still be put right
+    giving_up = pricer.looking_further() + (anew.cost if anew else 0.0)
     whole = Trouble(shares, actions, giving_up)
     if len(actions) <= EXACT:
         return whole
@@ -167,36 +169,42 @@ def _action(pricer: Pricer, its: Situation, name: str, complaints: int) -> Actio
     return Action(name, cost, cures(its, name), visit, remedy.spoils, anew)
 
 
-def _surest_cost(shares: tuple[float, ...], actions: Sequence[Action]) -> float:
-    """What the surest remedy costs: after looking further, the piece must still be put right."""
-    if not actions:
-        return 0.0
-    surest = max(actions, key=lambda a: (round(holds(shares, a.cures), 9), -a.cost))
-    return surest.cost
+def laying_anew(shares: Shares, actions: Sequence[Action]) -> Action | None:
+    """The remedy that lays the piece anew at the least cost for its chance; None if there is none.
+
+    Where nothing lays anew, the same among all remedies.
+    """
+    able = [(holds(shares, a.cures), a) for a in actions]
+    known = [(chance, a) for chance, a in able if chance > 0]
+    pool = [pair for pair in known if pair[1].anew] or known
+    return min(pool, key=lambda pair: pair[1].cost / pair[0])[1] if pool else None
 
 
 def _joints(
     pricer: Pricer, stand: Sequence[Situation], troubles: Sequence[Trouble]
 ) -> Iterator[Joint]:
-    """Remedies that several complaints share: a set, the whole car, one piece under two."""
+    """Remedies that several complaints share: a set, the whole car, one piece under two.
+
+    Pieces on several panels are laid in one go where all are laid at once.
+    """
     groups: dict[tuple[str, str], dict[int, int]] = {}
     for n, (its, each) in enumerate(zip(stand, troubles, strict=True)):
         for place, action in enumerate(each.actions):
-            key = _shared_by(pricer.base.remedies[action.id], its.place)
-            if key is not None:
+            for key in _shared_by(pricer.base.remedies[action.id], its.place):
                 groups.setdefault((action.id, key), {})[n] = place
-    for (name, _), places in groups.items():
-        if len(places) > 1:
-            joint = Joint(name, 0.0, places)
-            price = _joint_price(pricer, stand, joint)
-            yield Joint(name, price.likely, places)
+    for (name, key), places in groups.items():
+        panels = {stand[n].place.panel for n in places}
+        single = pricer.base.remedies[name].film == "piece"
+        if len(places) > 1 and (key or not single or len(panels) > 1):
+            price = pricer.price(pricer.base.remedies[name], [stand[n].place for n in places])
+            yield Joint(name, price.likely, places, at_once=single and not key)
 
 
-def _shared_by(remedy: Remedy, place: Place) -> str | None:
-    """What the complaints must have in common to share a remedy: '' the car, or a panel."""
+def _shared_by(remedy: Remedy, place: Place) -> tuple[str, ...]:
+    """What complaints must have in common to share a remedy: '' the car, or a panel."""
     if remedy.film in ("set", "vehicle") or remedy.hours.per == "vehicle":
-        return ""
-    return place.panel if remedy.film == "piece" else None
+        return ("",)
+    return (place.panel, "") if remedy.film == "piece" else ()
 
 
 def _joint_price(pricer: Pricer, stand: Sequence[Situation], joint: Joint) -> Price:
@@ -309,13 +317,12 @@ def pays_from(repair: float, visit: float, anew: float, dearer: float) -> float:
 
 
 def _thresholds(base: Base, each: Trouble) -> Iterator[Pays]:
-    """For each repair in place, when it pays before the surest new piece."""
-    anew = [a for a in each.actions if base.remedies[a.id].kind == "replace"]
-    if not anew:
+    """For each repair in place, when it pays before laying the piece anew."""
+    anew = laying_anew(each.shares, each.actions)
+    if anew is None or not anew.anew:
         return
-    surest = max(anew, key=lambda a: (round(holds(each.shares, a.cures), 9), -a.cost))
     for action in each.actions:
-        if base.remedies[action.id].kind in ("in_place", "surface", "wait"):
-            dearer = surest.cost * action.spoils.get(surest.id, 1.0)
-            q = pays_from(action.cost, action.after_failure, surest.cost, dearer)
+        if not action.anew and base.remedies[action.id].kind in ("in_place", "surface", "wait"):
+            dearer = anew.cost * action.spoils.get(anew.id, 1.0)
+            q = pays_from(action.cost, action.after_failure, anew.cost, dearer)
             yield Pays(action.id, q, holds(each.shares, action.cures))
