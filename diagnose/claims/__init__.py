@@ -1,0 +1,1 @@
+"""A table of warranty claims in, a classified table out."""

@@ -1,0 +1,291 @@
+"""`diagnose claims`: a backlog classified in one go."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from diagnose.where import program, shipped
+
+if TYPE_CHECKING:
+    from diagnose.claims.mapping import Mapped
+    from diagnose.claims.policy import Policy
+    from diagnose.claims.run import Job
+    from diagnose.claims.source import Table
+    from diagnose.claims.summary import Summary
+    from diagnose.knowledge.base import Base
+    from diagnose.knowledge.marked import Problem
+
+DONE, PROBLEM, MISUSE = 0, 1, 2
+
+EXAMPLE_POLICY = "policies/example_policy.yml"
+
+
+class MisuseError(Exception):
+    """Input that cannot be used; one clear sentence with what to do."""
+
+
+def add_parser(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+) -> argparse.ArgumentParser:
+    """Add the command and its options."""
+    its = commands.add_parser(
+        "claims",
+        help="Classify a table of warranty claims.",
+        description="Classify a table of warranty claims: for each row the cause class, the payer"
+        " under your terms, the grounds, and what to ask for.",
+        epilog="example: diagnose claims backlog.xlsx --mapping ours.yaml --policy terms.yaml",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    its.add_argument("file", nargs="?", type=Path, metavar="FILE", help="CSV, TSV, XLSX, ODS,"
+                     " Parquet or JSON lines")  # fmt: skip
+    its.add_argument("--output", type=Path, metavar="FILE", help="where to write; the ending says"
+                     " the kind (as given: beside FILE, as FILE.classified)")  # fmt: skip
+    its.add_argument("--mapping", type=Path, metavar="FILE", help="which of your columns says what")
+    its.add_argument("--propose", type=Path, metavar="FILE", help="write a first mapping, by the"
+                     " likeness of headers and values, and stop")  # fmt: skip
+    its.add_argument("--policy", type=Path, metavar="FILE", help="your terms (else the example)")
+    its.add_argument("--template", type=Path, metavar="FILE", help="write an empty spreadsheet"
+                     " with a column for each fact, and stop")  # fmt: skip
+    its.add_argument("--resume", action="store_true", help="go on where a run was interrupted")
+    its.add_argument("--dask", metavar="ADDRESS", help="decide on this Dask scheduler, or on"
+                     " 'local'")  # fmt: skip
+    its.add_argument("--json", action="store_true", help="the summary as JSON")
+    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    its.set_defaults(run=run)
+    return its
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run the command; returns its exit code."""
+    # One thread for each product of arrays: pieces are decided side by side already, and more
+    # threads than processors only wait for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    try:
+        _has_packages()
+        return _run(options)
+    except MisuseError as error:
+        print(f"diagnose: {error}", file=sys.stderr)
+        return MISUSE
+
+
+def _has_packages() -> None:
+    from importlib.util import find_spec
+
+    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "scipy", "rich")
+    lacking = [name for name in needed if not find_spec(name)]
+    if lacking:
+        raise MisuseError(
+            f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'"
+        )
+
+
+def _run(options: argparse.Namespace) -> int:
+    base = _base(options.rules or shipped("rules"))
+    if options.template:
+        return _template(options.template, base)
+    if options.file is None:
+        raise MisuseError("give a table of claims, or --template FILE for an empty one")
+    table = _table(options.file)
+    if options.propose:
+        return _propose(options.propose, table, base)
+    job, policy_text = _job(options, base, table)
+    summary = _work(options, job, policy_text)
+    _told(options, job, summary)
+    return PROBLEM if summary.aside else DONE
+
+
+def _base(folder: Path) -> Base:
+    from diagnose.knowledge.load import BrokenRules, load
+
+    try:
+        return load(folder)
+    except BrokenRules as error:
+        sentence = f"the rule base has {len(error.problems)} problems:\n{error}"
+        raise MisuseError(sentence) from None
+
+
+def _table(file: Path) -> Table:
+    from diagnose.claims.source import BadTable, table
+
+    try:
+        return table(file)
+    except BadTable as error:
+        raise MisuseError(str(error)) from None
+
+
+def _template(path: Path, base: Base) -> int:
+    from diagnose.claims.template import write_template
+
+    if path.suffix.lower() != ".xlsx":
+        raise MisuseError(f"{path.name}: the template is a spreadsheet, give a name in .xlsx")
+    _new(path)
+    try:
+        columns = write_template(path, base)
+    except OSError as error:
+        raise MisuseError(f"{path} cannot be written: {error.strerror}") from None
+    print(f"Written to {path}: {columns} columns. Take out those that you do not need.")
+    return DONE
+
+
+def _propose(path: Path, table: Table, base: Base) -> int:
+    from diagnose.claims import mapping
+
+    _new(path)
+    piece = next(table.pieces(), None)
+    if piece is None:
+        raise MisuseError(f"{table.path.name} has no row from which a mapping could be proposed")
+    proposed = mapping.propose(base, piece.frame)
+    _write(path, mapping.write(proposed))
+    print(
+        f"Written to {path}: {len(proposed.columns)} columns proposed, {len(proposed.ignored)}"
+        " passed on only. Read it through before you use it."
+    )
+    return DONE
+
+
+def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, str]:
+    from diagnose.claims.run import Job
+    from diagnose.claims.write import WRITTEN, written
+
+    mapping = _mapping(options, base, table)
+    policy, text = _policy(options, base)
+    given: Path = options.file
+    output = options.output or given.with_name(f"{given.stem}.classified{given.suffix}")
+    if output.suffix.lower() not in WRITTEN:
+        raise MisuseError(f"{output.name}: give a name that ends in {', '.join(WRITTEN)}")
+    for path in written(output):
+        _new(path)
+    return Job(table, output, base, mapping, policy, program()), text
+
+
+def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
+    from diagnose.claims import mapping
+
+    if options.mapping:
+        read, problems = mapping.read(*_given(options.mapping), base, table.names)
+        if read is None:
+            raise MisuseError(_listed(options.mapping, problems))
+    else:
+        read = mapping.by_name(base, table.names)
+    if not (read.of("symptom") or read.of("remark")):
+        raise MisuseError(
+            f"no column of {table.path.name} is known to tell the symptom: run  diagnose claims"
+            f" {table.path.name} --propose mapping.yaml,  correct it, and give it as --mapping"
+        )
+    return read
+
+
+def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:
+    from diagnose.claims import policy
+
+    path = options.policy or shipped("rules") / EXAMPLE_POLICY
+    name, text = _given(path)
+    read, problems = policy.read(name, text, base)
+    if read is None:
+        raise MisuseError(_listed(path, problems))
+    if not options.policy:
+        print("No --policy given: the example's terms are used.", file=sys.stderr)
+    return read, text
+
+
+def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
+    from diagnose.claims.run import run as run_job
+
+    try:
+        with _cluster(options, job, policy_text) as decide, _progress(job.table) as tell:
+            return run_job(job, options.resume, tell, decide)
+    except KeyboardInterrupt:
+        print("\nInterrupted; --resume goes on from here.", file=sys.stderr)
+        raise
+    except OSError as error:
+        sentence = f"{job.output} cannot be written: {error.strerror or error}"
+        raise MisuseError(sentence) from None
+
+
+@contextmanager
+def _cluster(options: argparse.Namespace, job: Job, policy_text: str) -> Iterator[Any]:
+    if not options.dask:
+        yield None
+        return
+    from importlib.util import find_spec
+
+    if not find_spec("distributed"):
+        raise MisuseError("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
+    from diagnose.claims.spread import NoClusterError, OnDask, setup
+
+    rules = options.rules or shipped("rules")
+    name = options.policy.name if options.policy else EXAMPLE_POLICY
+    try:
+        with OnDask(setup(job, rules, name, policy_text), options.dask) as decide:
+            yield decide
+    except NoClusterError as error:
+        raise MisuseError(str(error)) from None
+
+
+def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:
+    from diagnose.claims import summary as summaries
+    from diagnose.claims.write import written
+
+    if options.json:
+        print(json.dumps(summary.data(), ensure_ascii=False, indent=1))
+    else:
+        print(summaries.text(summary))
+    names = ", ".join(str(path) for path in written(job.output))
+    print(f"Written to {names}.", file=sys.stderr)
+
+
+def _progress(table: Table) -> AbstractContextManager[Callable[[int], None]]:
+    """A bar on a terminal; nothing in a pipe."""
+    if not sys.stderr.isatty():
+        return nullcontext(lambda rows: None)
+    return _bar(table)
+
+
+@contextmanager
+def _bar(table: Table) -> Iterator[Callable[[int], None]]:
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, ProgressColumn, Task, TimeRemainingColumn
+    from rich.text import Text
+
+    class Speed(ProgressColumn):
+        """Rows done, and in a second."""
+
+        def render(self, task: Task) -> Text:
+            speed = f", {task.speed:,.0f} a second" if task.speed else ""
+            return Text(f"{int(task.completed):,} rows{speed}")
+
+    console = Console(stderr=True, no_color="NO_COLOR" in os.environ)
+    with Progress(BarColumn(30), Speed(), TimeRemainingColumn(), console=console) as bar:
+        task = bar.add_task("claims", total=table.roughly())
+        yield lambda rows: bar.advance(task, rows)
+
+
+def _given(path: Path) -> tuple[str, str]:
+    try:
+        return path.name, path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise MisuseError(f"{path} cannot be read: {error}") from None
+
+
+def _listed(path: Path, problems: list[Problem]) -> str:
+    return f"{path.name} has {len(problems)} problems:\n" + "\n".join(map(str, problems))
+
+
+def _new(path: Path) -> None:
+    if path.exists():
+        raise MisuseError(f"{path} exists already: give another name")
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except OSError as error:
+        raise MisuseError(f"{path} cannot be written: {error.strerror}") from None

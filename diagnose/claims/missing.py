@@ -1,0 +1,127 @@
+"""What to ask for: the open checks of each row, by how much their answers would tell.
+
+The expected drop in uncertainty about the cause, in bits, from the causes' tables: the entropy of
+the answers to be expected less what each cause leaves open. All rows of a symptom at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.claims.remarks import SUFFIX, impossible
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Cause, Check
+from diagnose.reasoning.columns import Columns
+from diagnose.reasoning.matrix import State
+from diagnose.reasoning.tables import Tables
+
+MOST = 3
+"""Checks named for a row."""
+
+LEAST = 2
+"""Hundredths of a bit under which a check is not worth asking."""
+
+Singles = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What to ask, the most telling first; both (MOST, rows).
+
+    `checks`: numbers in the base's order, -1 for none; `hundredths` of a bit that each would tell.
+    """
+
+    checks: NDArray[np.int64]
+    hundredths: NDArray[np.int64]
+
+
+class Missing:
+    """The open checks of one symptom, as arrays."""
+
+    def __init__(self, base: Base, table: Tables) -> None:
+        order = {name: number for number, name in enumerate(base.checks)}
+        self._checks = [
+            base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)
+        ]
+        self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
+        likely = [_likely(base, table, check) for check in self._checks]
+        self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
+        sizes = [len(block) for block in likely]
+        self._starts = np.cumsum([0, *sizes[:-1]]) if sizes else np.zeros(0, dtype=np.intp)
+        self._left = self._entropies(self._likely)
+
+    def of(
+        self,
+        columns: Columns,
+        tried: Mapping[str, NDArray[np.bool_]],
+        state: State,
+        probabilities: NDArray[np.float64],
+    ) -> Asked:
+        """The checks to ask for, the most telling first."""
+        rows = columns.rows
+        checks = np.full((MOST, rows), -1, dtype=np.int64)
+        hundredths = np.zeros((MOST, rows), dtype=np.int64)
+        if not self._checks or not rows:
+            return Asked(checks, hundredths)
+        chances = probabilities.T.astype(np.float32)
+        bits = self._entropies(self._likely @ chances) - self._left @ chances
+        worth = np.rint(bits * 100).astype(np.int64)
+        for number, check in enumerate(self._checks):
+            worth[number][_closed(check, columns, tried, state)] = 0
+        key = worth * len(self._checks) - np.arange(len(self._checks))[:, None]
+        every = np.arange(rows)
+        for rank in range(min(MOST, len(self._checks))):
+            best = key.argmax(axis=0)
+            its = worth[best, every]
+            good = its >= LEAST
+            checks[rank] = np.where(good, self._numbers[best], -1)
+            hundredths[rank] = np.where(good, its, 0)
+            key[best, every] = -(1 << 40)
+            worth[best, every] = 0
+        return Asked(checks, hundredths)
+
+    def _entropies(self, chances: Singles) -> Singles:
+        """Entropy in bits of each check's answers: (answers, n) to (checks, n)."""
+        logs = np.log2(chances, out=np.zeros_like(chances), where=chances > 0)
+        logs *= chances
+        sums: Singles = -np.add.reduceat(logs, self._starts, axis=0)
+        return sums
+
+
+def _none(table: Tables) -> Singles:
+    return np.zeros((0, len(table.causes) + 1), dtype=np.float32)
+
+
+def _likely(base: Base, table: Tables, check: Check) -> NDArray[np.float64]:
+    """P(answer | cause): (answers, causes and the unlisted one)."""
+    usual = np.array(check.shares)
+    found = np.repeat(usual[:, None], len(table.causes) + 1, axis=1)
+    for place, (cause, row) in enumerate(zip(table.causes, table.rows[check.id], strict=True)):
+        if row is not None:
+            found[:, place] *= 10 ** (np.array(row.decibans) / 10)
+            found[list(_out(base, check, cause)), place] = 0.0
+    return found
+
+
+def _out(base: Base, check: Check, cause: Cause) -> set[int]:
+    return impossible(base.checks[check.id], cause)
+
+
+def _closed(
+    check: Check, columns: Columns, tried: Mapping[str, NDArray[np.bool_]], state: State
+) -> NDArray[np.bool_]:
+    """Where a check is answered, was tried, or makes no sense."""
+    closed = np.zeros(columns.rows, dtype=bool)
+    if check.id in columns.choices:
+        closed |= columns.choices[check.id] >= 0
+    elif check.id in columns.numbers:
+        closed |= ~np.isnan(columns.numbers[check.id][0])
+    if check.id in tried:
+        closed |= tried[check.id]
+    if check.asked_when is not None:
+        closed |= state.fails(check.asked_when)
+    return closed

@@ -1,0 +1,343 @@
+"""From a piece of the clerk's table to columns of known values, and the rows set aside.
+
+Each distinct text is read once. A text that is no answer sets its row aside, with every fault of
+the row; an empty cell is a fact not known, and 'unknown' is one that was tried.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.facts import facts
+from diagnose.claims.mapping import DATES, UNKNOWN_WORD, Column, Mapped
+from diagnose.claims.remarks import Lexicon, in_remark
+from diagnose.claims.source import ROW, Aside, Piece
+from diagnose.claims.text import one_line
+from diagnose.knowledge.answers import BadAnswer, Unknown, parse
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Check
+from diagnose.knowledge.verify import near
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.columns import Columns
+
+Bools = NDArray[np.bool_]
+Dates = NDArray[np.datetime64]
+NO_CODE = -1
+_PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
+_COMMA = re.compile(r"\s*(-?\d+),(\d{1,2}|\d{4,})\s*")
+_TIME = re.compile(r"[ T]00:00(:00(\.0+)?)?$")
+
+
+@dataclass(frozen=True, slots=True)
+class Claims:
+    """The readable rows of a piece.
+
+    `frame`: the clerk's cells with row numbers; `columns`: known values; `tried`: checks answered
+    with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
+    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN.
+    """
+
+    frame: pl.DataFrame
+    columns: Columns
+    tried: Mapping[str, Bools]
+    symptom: NDArray[np.int16]
+    symptom_read: Bools
+    panel: NDArray[np.int16]
+    laid_on: Dates
+    seen_on: Dates
+    claimed: NDArray[np.float64]
+
+
+class Recogniser:
+    """Reads pieces with one mapping; keeps what each text means."""
+
+    def __init__(self, base: Base, mapping: Mapped) -> None:
+        self._base = base
+        self._mapping = mapping
+        self._facts = facts(base)
+        self._lexicon = Lexicon(base) if mapping.of("remark") else None
+        self._meaning: dict[str, dict[str, object]] = {}
+
+    def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
+        """The rows that can be read, and those that cannot."""
+        reading = _Reading(piece.frame)
+        for column in self._mapping.columns:
+            self._column(reading, column)
+        self._symptoms(reading)
+        good = np.flatnonzero(~reading.bad)
+        aside = sorted([*piece.aside, *reading.aside()], key=lambda a: a.row)
+        return reading.claims(good), tuple(aside)
+
+    def _column(self, reading: _Reading, column: Column) -> None:
+        cells = reading.frame[column.column]
+        fact = self._facts[column.fact]
+        check = self._base.checks.get(fact.id)
+        if fact.kind == "choice":
+            codes, _ = self._codes(reading, column, cells, list(fact.choices))
+            reading.codes[fact.id] = codes
+        elif fact.kind == "date":
+            reading.dates[fact.id] = self._dates(reading, column, cells)
+        elif fact.kind == "money":
+            low, _ = self._numbers(reading, column, cells, self._money, (0.0, 1e9))
+            reading.money = low
+        elif check is not None and check.answers:
+            codes, tried = self._codes(reading, column, cells, list(check.answers))
+            reading.choices[check.id] = codes
+            reading.tried[check.id] = tried
+        elif check is not None and check.number is not None:
+            ends = (check.number.low, check.number.high)
+            reads = self._reading_of(check, column.unit)
+            reading.numbers[check.id] = self._numbers(reading, column, cells, reads, ends)
+
+    # choices
+
+    def _codes(
+        self, reading: _Reading, column: Column, cells: pl.Series, words: list[str]
+    ) -> tuple[NDArray[np.int16], Bools]:
+        """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
+        texts = cells.cast(pl.String)
+        known = self._meaning.setdefault(column.column, {"": NO_CODE})
+        for text in texts.unique().drop_nulls().to_list():
+            if text not in known:
+                known[text] = self._code(column, text.strip(), words)
+        tried, wrong = len(words), len(words) + 1
+        code = {t: c if isinstance(c, int) else wrong for t, c in known.items()}
+        found = texts.replace_strict(
+            list(code), list(code.values()), default=NO_CODE, return_dtype=pl.Int16
+        ).fill_null(NO_CODE)
+        codes = found.to_numpy().copy()
+        for at in np.flatnonzero(codes == wrong):
+            reading.set_aside(int(at), column.column, texts[int(at)], str(known[texts[int(at)]]))
+        unknown = codes == tried
+        codes[codes >= tried] = NO_CODE
+        return codes, unknown
+
+    def _code(self, column: Column, text: str, words: list[str]) -> int | str:
+        """The number of a word among the answers, one more for 'unknown', or what is wrong."""
+        fact = self._facts[column.fact]
+        meant = column.values.get(text, text)
+        folded = meant.casefold()
+        if not folded:
+            return NO_CODE
+        if folded in (UNKNOWN_WORD, "?"):
+            return len(words)
+        says = {fact.choices[w].casefold(): w for w in words}
+        word = says.get(folded, folded.replace(" ", "_"))
+        if word in words:
+            return words.index(word)
+        hint = near(folded.replace(" ", "_"), set(words))
+        return f"no answer of {fact.name}{hint}: give one of its answers, or map the word"
+
+    # numbers
+
+    def _numbers(
+        self,
+        reading: _Reading,
+        column: Column,
+        cells: pl.Series,
+        reads: Callable[[str], object],
+        ends: tuple[float, float],
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Low and high of each cell, the same array where no cell is a range; NaN where empty."""
+        if cells.dtype.is_numeric() and not column.unit:
+            texts = None
+            low = cells.cast(pl.Float64).fill_null(np.nan).to_numpy().copy()
+            rest = np.flatnonzero(np.isinf(low))
+        else:
+            texts = cells.cast(pl.String)
+            plain = texts.str.contains(_PLAIN).fill_null(False) & (not column.unit)
+            numbers = texts.set(~plain, None).str.strip_chars().cast(pl.Float64, strict=False)
+            low = numbers.fill_null(np.nan).to_numpy().copy()
+            rest = np.flatnonzero((texts.is_not_null() & ~plain).to_numpy())
+        beyond = np.flatnonzero((low < ends[0]) | (low > ends[1]))
+        for at in beyond:
+            sentence = f"lies outside {ends[0]:g} to {ends[1]:g}: check the number and its unit"
+            reading.set_aside(int(at), column.column, f"{low[at]:g}", sentence)
+        low[beyond] = np.nan
+        high = low
+        for at in rest:
+            text = texts[int(at)] if texts is not None else str(low[at])
+            found = self._once(column, text, reads)
+            if isinstance(found, Quantity):
+                high = high.copy() if high is low and not found.is_exact else high
+                low[at], high[at] = found.low, found.high
+            elif found is None:
+                low[at] = high[at] = np.nan
+            elif isinstance(found, Unknown):
+                reading.unknown(column.fact, int(at))
+            else:
+                reading.set_aside(int(at), column.column, text, str(found))
+        return low, high
+
+    def _once(self, column: Column, text: str, reads: Callable[[str], object]) -> object:
+        known = self._meaning.setdefault(column.column, {})
+        if text not in known:
+            meant = column.values.get(text.strip(), text).strip()
+            known[text] = reads(meant) if meant else None
+        return known[text]
+
+    @staticmethod
+    def _reading_of(check: Check, unit: str) -> Callable[[str], object]:
+        def reads(text: str) -> object:
+            comma = _COMMA.fullmatch(text)
+            plain = f"{comma[1]}.{comma[2]}" if comma else text
+            bare = re.fullmatch(r"[-+−]?[\d.]+", plain.strip())
+            try:
+                return parse(check, f"{plain} {unit}" if unit and bare else plain)
+            except BadAnswer as error:
+                return str(error)
+
+        return reads
+
+    @staticmethod
+    def _money(text: str) -> object:
+        comma = _COMMA.fullmatch(text)
+        try:
+            value = float(f"{comma[1]}.{comma[2]}" if comma else text)
+        except ValueError:
+            return "is no amount: a plain number without currency and thousands marks"
+        fits = 0 <= value <= 1e9
+        return Quantity(value, value) if fits else "is no amount from 0 to a thousand million"
+
+    # dates
+
+    def _dates(self, reading: _Reading, column: Column, cells: pl.Series) -> Dates:
+        if cells.dtype == pl.Date or isinstance(cells.dtype, pl.Datetime):
+            return cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
+        texts = cells.cast(pl.String)
+        known: dict[str, object] = self._meaning.setdefault(column.column, {"": None})
+        for text in texts.unique().drop_nulls().to_list():
+            if text not in known:
+                known[text] = _day(text, column)
+        days = {t: d if isinstance(d, date) else None for t, d in known.items()}
+        wrong = [t for t, d in known.items() if isinstance(d, str)]
+        for at in np.flatnonzero(texts.is_in(wrong).fill_null(False).to_numpy()):
+            text = texts[int(at)]
+            reading.set_aside(int(at), column.column, text, str(known[text]))
+        found = texts.replace_strict(
+            list(days), list(days.values()), default=None, return_dtype=pl.Date
+        )
+        return found.to_numpy().astype("datetime64[D]")
+
+    # remarks and symptoms
+
+    def _symptoms(self, reading: _Reading) -> None:
+        height = reading.frame.height
+        codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
+        column = self._mapping.of("remark")
+        if self._lexicon and column:
+            self._remarks(reading, reading.frame[column.column].cast(pl.String), codes)
+        where = self._mapping.of("symptom")
+        name = where.column if where else "symptom"
+        for at in np.flatnonzero(codes < 0):
+            if not reading.bad[at]:
+                reading.set_aside(int(at), name, "", self._no_symptom(reading, int(at)))
+
+    def _no_symptom(self, reading: _Reading, at: int) -> str:
+        cells = reading.frame.row(at)[1:]
+        if all(c is None or str(c).strip() == "" for c in cells):
+            return "the row is empty"
+        return "no symptom: without it nothing can be weighed"
+
+    def _remarks(self, reading: _Reading, remarks: pl.Series, codes: NDArray[np.int16]) -> None:
+        assert self._lexicon is not None
+        said = self._lexicon.read_all(remarks)
+        if not said:
+            return
+        order = list(self._base.symptoms)
+        rows: dict[str, list[int]] = {text: [] for text in said}
+        for at in np.flatnonzero(remarks.is_in(list(said)).fill_null(False).to_numpy()):
+            rows[remarks[int(at)]].append(int(at))
+        for text, its in said.items():
+            places = np.array(rows[text], dtype=np.intp)
+            for check, word in its.answers.items():
+                reading.read_from_remark(self._base.checks[check], word, places)
+            if len(its.symptoms) == 1:
+                without = places[codes[places] < 0]
+                codes[without] = order.index(its.symptoms[0])
+                reading.symptom_read[without] = True
+
+
+def _day(text: str, column: Column) -> object:
+    """The day of a text, None if it says nothing, or what is wrong with it."""
+    plain = _TIME.sub("", column.values.get(text.strip(), text).strip())
+    if not plain or plain.casefold() in (UNKNOWN_WORD, "?"):
+        return None
+    for form in dict.fromkeys((DATES[column.date], DATES["year-month-day"])):
+        try:
+            day = datetime.strptime(plain, form).date()
+        except ValueError:
+            continue
+        return day if 1950 <= day.year <= 2100 else "lies outside 1950 to 2100: check the year"
+    return f"is no day written as {column.date}: mend it, or say in the mapping how dates stand"
+
+
+class _Reading:
+    """What has been read of a piece so far."""
+
+    def __init__(self, frame: pl.DataFrame) -> None:
+        height = frame.height
+        self.frame = frame
+        self.bad = np.zeros(height, dtype=bool)
+        self.choices: dict[str, NDArray[np.int16]] = {}
+        self.numbers: dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]] = {}
+        self.tried: dict[str, Bools] = {}
+        self.codes: dict[str, NDArray[np.int16]] = {}
+        self.dates: dict[str, Dates] = {}
+        self.money = np.full(height, np.nan)
+        self.symptom_read = np.zeros(height, dtype=bool)
+        self._faults: dict[int, list[tuple[str, str, str]]] = {}
+
+    def set_aside(self, at: int, column: str, value: str, reason: str) -> None:
+        self.bad[at] = True
+        self._faults.setdefault(at, []).append((column, one_line(value), reason))
+
+    def unknown(self, fact: str, at: int) -> None:
+        if fact not in self.tried:
+            self.tried[fact] = np.zeros(self.frame.height, dtype=bool)
+        self.tried[fact][at] = True
+
+    def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
+        """Keep a remark's answer, but never against a column."""
+        open_ = np.ones(len(places), dtype=bool)
+        if check.id in self.choices:
+            open_ = (self.choices[check.id][places] < 0) & ~self.tried[check.id][places]
+        name = in_remark(check.id)
+        if name not in self.choices:
+            self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        self.choices[name][places[open_]] = list(check.answers).index(word)
+
+    def aside(self) -> list[Aside]:
+        """Each bad row once: its first fault, the others told in the reason."""
+        rows = self.frame[ROW]
+        found = []
+        for at, faults in sorted(self._faults.items()):
+            column, value, reason = faults[0]
+            others = "".join(f"; also {c}: '{v}' {r}" for c, v, r in faults[1:])
+            found.append(Aside(int(rows[at]), column, value, reason + others))
+        return found
+
+    def claims(self, good: NDArray[np.intp]) -> Claims:
+        """The good rows only."""
+        whole = len(good) == self.frame.height
+        columns = Columns(self.frame.height, self.choices, self.numbers)
+        nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
+        no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        return Claims(
+            frame=self.frame if whole else self.frame[good],
+            columns=columns if whole else columns.take(good),
+            tried={name: tried[good] for name, tried in self.tried.items()},
+            symptom=self.codes["symptom"][good],
+            symptom_read=self.symptom_read[good],
+            panel=self.codes.get("panel", no_code)[good],
+            laid_on=self.dates.get("laid_on", nothing)[good],
+            seen_on=self.dates.get("seen_on", nothing)[good],
+            claimed=self.money[good],
+        )

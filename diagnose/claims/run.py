@@ -1,0 +1,177 @@
+"""The whole run: pieces read, decided, kept as parts, put together at the end.
+
+Parts are kept in a hidden folder beside the output, each complete or not there at all; a run that
+was interrupted goes on from them with `resume`. What is put together does not depend on how many
+threads or machines decided the pieces.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from collections import deque
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+import polars as pl
+
+from diagnose.claims import summary as summaries
+from diagnose.claims.classify import FOR_SUMMARY, RESULTS, Classifier, Decided
+from diagnose.claims.mapping import Mapped
+from diagnose.claims.policy import Policy
+from diagnose.claims.source import PIECE, Piece, Table
+from diagnose.claims.text import harmless
+from diagnose.claims.write import aside_frame, write
+from diagnose.knowledge.base import Base
+
+THREADS = 2
+"""Pieces decided at a time; their arrays are worked on outside Python's lock."""
+
+Tell = Callable[[int], None]
+"""Told of each number of rows done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be done under which rules."""
+
+    table: Table
+    output: Path
+    base: Base
+    mapping: Mapped
+    policy: Policy
+    program: str
+    size: int = PIECE
+
+    @property
+    def folder(self) -> Path:
+        """Where the parts are kept."""
+        return self.output.with_name(f".{self.output.name}.parts")
+
+    def classifier(self) -> Classifier:
+        """The engine of this job."""
+        return Classifier(self.base, self.mapping, self.policy, self.program)
+
+    def fingerprint(self) -> str:
+        """Changes with anything that changes a part."""
+        said = (self.mapping, self.base.version, self.policy.version, self.program, self.size)
+        return hashlib.sha256(f"{said!r}{_of_file(self.table.path)}".encode()).hexdigest()
+
+
+def _of_file(path: Path, ends: int = 1 << 20) -> str:
+    """Size and the digest of both ends of a file."""
+    size = path.stat().st_size
+    with path.open("rb") as file:
+        head = file.read(ends)
+        file.seek(max(0, size - ends))
+        return f"{size} {hashlib.sha256(head + file.read(ends)).hexdigest()}"
+
+
+class Decide:
+    """How pieces get decided: yields them decided, in order. Here by threads."""
+
+    def __init__(self, job: Job, threads: int = THREADS) -> None:
+        self._classifier = job.classifier()
+        self._threads = threads
+
+    def __call__(self, pieces: Iterator[Piece]) -> Iterator[Decided]:
+        """Decide pieces, few at a time, so that memory stays flat."""
+        with ThreadPoolExecutor(self._threads) as pool:
+            waiting: deque[Future[Decided]] = deque()
+            for piece in pieces:
+                waiting.append(pool.submit(self._classifier.decide, piece))
+                if len(waiting) > self._threads:
+                    yield waiting.popleft().result()
+            while waiting:
+                yield waiting.popleft().result()
+
+
+def run(
+    job: Job,
+    resume: bool = False,
+    tell: Tell = lambda rows: None,
+    decide: Callable[[Iterator[Piece]], Iterator[Decided]] | None = None,
+) -> summaries.Summary:
+    """Decide the whole table and write what came of it."""
+    parts = Parts(job, resume)
+    pieces = (p for p in job.table.pieces(job.size) if not parts.has(p, tell))
+    for decided in (decide or Decide(job))(pieces):
+        parts.keep(decided)
+        tell(decided.frame.height + len(decided.aside))
+    result = parts.summary()
+    write(job.output, parts.decided(), parts.aside(), summaries.sheet(result))
+    parts.remove()
+    return result
+
+
+class Parts:
+    """The folder of parts of one job."""
+
+    def __init__(self, job: Job, resume: bool) -> None:
+        self._job = job
+        self._folder = job.folder
+        self._stamp = self._folder / "job.json"
+        if not (resume and self._same()):
+            shutil.rmtree(self._folder, ignore_errors=True)
+            self._folder.mkdir(parents=True)
+            self._stamp.write_text(json.dumps({"job": job.fingerprint()}))
+
+    def _same(self) -> bool:
+        try:
+            kept = json.loads(self._stamp.read_text())
+        except (OSError, ValueError):
+            return False
+        return bool(kept.get("job") == self._job.fingerprint())
+
+    def _path(self, number: int, kind: str) -> Path:
+        return self._folder / f"{number:07}.{kind}.parquet"
+
+    def has(self, piece: Piece, tell: Tell) -> bool:
+        """Whether a piece was decided before."""
+        there = self._path(piece.number, "decided").exists()
+        if there:
+            tell(piece.frame.height + len(piece.aside))
+        return there
+
+    def keep(self, decided: Decided) -> None:
+        """Keep a part: what was set aside first, then the rows, which say that it is complete."""
+        frame = harmless(decided.frame)
+        self._write(aside_frame(decided.aside), self._path(decided.number, "aside"))
+        self._write(frame, self._path(decided.number, "decided"))
+
+    @staticmethod
+    def _write(frame: pl.DataFrame, path: Path) -> None:
+        new = path.with_suffix(".new")
+        frame.write_parquet(new, compression="lz4", statistics=False)
+        new.replace(path)
+
+    def decided(self) -> list[Path]:
+        """The decided parts in order."""
+        return sorted(self._folder.glob("*.decided.parquet"))
+
+    def aside(self) -> list[Path]:
+        """The parts set aside in order."""
+        return sorted(self._folder.glob("*.aside.parquet"))
+
+    def summary(self) -> summaries.Summary:
+        """What all parts amount to."""
+        if not self.decided():
+            self.keep(next(Decide(self._job)(iter([_nothing(self._job)]))))
+        count = pl.scan_parquet(self.aside()).select(pl.len()).collect().item()
+        taken = {*RESULTS, *FOR_SUMMARY} & {*self._job.table.names}
+        renamed = {name: f"given {name}" for name in taken}
+        job = self._job
+        return summaries.summarise(self.decided(), job.mapping, count, job.policy.money, renamed)
+
+    def remove(self) -> None:
+        """Forget the parts."""
+        shutil.rmtree(self._folder, ignore_errors=True)
+
+
+def _nothing(job: Job) -> Piece:
+    """A piece without rows, for a table that has only a header."""
+    schema = {"row": pl.Int64, **dict.fromkeys(job.table.names, pl.String)}
+    return Piece(0, pl.DataFrame(schema=schema))

@@ -1,0 +1,67 @@
+"""Text from a table made harmless, and taken back as it was.
+
+A cell that begins like a formula gets an apostrophe in front where a spreadsheet would read it as
+one (CSV and TSV); reading takes it off again. Control characters and marks that turn the direction
+of writing are shown as what they are, so that they steer no terminal, log or sheet (CWE-150).
+"""
+
+from __future__ import annotations
+
+import re
+
+import polars as pl
+
+STARTS = "=+\\-@\t\r\n\x00＝＋－＠"
+"""Signs that start a formula in some spreadsheet, as for a character class."""
+
+_GUARDED = f"^'*[{STARTS}]"
+_CONTROLS = "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]"
+_HIDDEN = re.compile(_CONTROLS)
+
+
+def visible(text: str) -> str:
+    """The text with control characters shown, such as ␛ for escape; line ends and tabs stay."""
+    return _HIDDEN.sub(lambda found: _picture(found[0]), text)
+
+
+def _picture(sign: str) -> str:
+    code = ord(sign)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    return "␡" if code == 0x7F else f"⟨U+{code:04X}⟩"
+
+
+def one_line(text: str, most: int = 80) -> str:
+    """Text for a message or a screen: visible, in one line, cut short."""
+    joined = " ".join(visible(text).split())
+    return joined if len(joined) <= most else joined[: most - 1] + "…"
+
+
+def harmless(frame: pl.DataFrame) -> pl.DataFrame:
+    """Every text column with its control characters shown."""
+    changed = []
+    for name, kind in frame.schema.items():
+        if kind == pl.String and frame[name].str.contains(_CONTROLS).any():
+            changed.append(frame[name].map_elements(visible, return_dtype=pl.String))
+    return frame.with_columns(changed) if changed else frame
+
+
+def guarded(frame: pl.DataFrame) -> pl.DataFrame:
+    """Text that would start a formula, with an apostrophe in front."""
+    return frame.with_columns(
+        pl.when(pl.col(name).str.contains(_GUARDED))
+        .then("'" + pl.col(name))
+        .otherwise(name)
+        .alias(name)
+        for name, kind in frame.schema.items()
+        if kind == pl.String
+    )
+
+
+def unguarded(frame: pl.DataFrame) -> pl.DataFrame:
+    """The same text as before `guarded`."""
+    return frame.with_columns(
+        pl.col(name).str.replace(f"^'('*[{STARTS}])", "${1}")
+        for name, kind in frame.schema.items()
+        if kind == pl.String
+    )

@@ -1,0 +1,145 @@
+"""All rows of one symptom: the differential, the class, the payer, the grounds, what to ask."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.cover import ORIGINS
+from diagnose.claims.grounds import Grounds, Texts
+from diagnose.claims.missing import Asked, Missing
+from diagnose.claims.remarks import SUFFIX, tables_with_remarks
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.columns import Columns
+from diagnose.reasoning.matrix import Matrix, State
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+CAUSES = 3
+"""Causes named for a row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """By row. `causes`: (CAUSES, rows) numbers in the base's order, one more where there is none.
+
+    `sure_payer`: the payer's probability by columns alone, 0 where these name another.
+    `unsettled`: whether someone else pays hangs on an answer that is not there.
+    """
+
+    causes: Ints
+    chances: Floats
+    unlisted: Floats
+    origin: Ints
+    origin_chance: Floats
+    payer: Ints
+    payer_chance: Floats
+    sure_payer: Floats
+    unsettled: Bools
+    speaks_for: Texts
+    against: Texts
+    asked: Asked
+
+
+class Weighing:
+    """One symptom, ready for many rows."""
+
+    def __init__(self, base: Base, symptom: str) -> None:
+        self._base = base
+        self._table = tables_with_remarks(base, symptom)
+        self._matrix = Matrix(base, self._table)
+        self._grounds = Grounds(base, self._table)
+        self._missing = Missing(base, self._table)
+        payers, causes = list(base.payers), list(base.causes)
+        its = self._table.causes
+        self._payer = np.array([payers.index(c.responsibility.payer) for c in its], dtype=np.int64)
+        self._origin = np.array([ORIGINS.index(c.origin.value) for c in its], dtype=np.int64)
+        self._number = np.array([causes.index(c.id) for c in its] + [len(causes)], dtype=np.int64)
+        self._payers = payers
+
+    def weigh(self, columns: Columns, tried: Mapping[str, Bools]) -> Weighed:
+        """Everything about these rows."""
+        state = State(self._base, columns, tuple(self._base.findings))
+        chances = self._matrix.score(columns).probabilities
+        paying, unsettled = self._paying(state, chances)
+        payer = paying.argmax(axis=0)
+        every = np.arange(columns.rows)
+        origins = self._summed(chances, self._origin, len(ORIGINS))
+        origin = origins.argmax(axis=0)
+        best, shares = self._leading(chances)
+        speaks_for, against = self._grounds.of(columns, state, best[0])
+        return Weighed(
+            causes=self._number[best],
+            chances=shares,
+            unlisted=chances[:, -1],
+            origin=origin,
+            origin_chance=origins[origin, every],
+            payer=payer,
+            payer_chance=paying[payer, every],
+            sure_payer=self._by_columns(columns, state, paying, payer),
+            unsettled=unsettled[best[0], every],
+            speaks_for=speaks_for,
+            against=against,
+            asked=self._missing.of(columns, tried, state, chances),
+        )
+
+    def _by_columns(self, columns: Columns, state: State, paying: Floats, payer: Ints) -> Floats:
+        every = np.arange(columns.rows)
+        spoken = [c for name, c in columns.choices.items() if name.endswith(SUFFIX)]
+        if not any((codes >= 0).any() for codes in spoken):
+            return paying[payer, every]
+        choices = {n: c for n, c in columns.choices.items() if not n.endswith(SUFFIX)}
+        plain = Columns(columns.rows, choices, columns.numbers)
+        sure, _ = self._paying(state, self._matrix.score(plain).probabilities)
+        same = sure.argmax(axis=0) == payer
+        return np.where(same, np.minimum(sure, paying)[payer, every], 0.0)
+
+    def _summed(self, chances: Floats, members: Ints, size: int) -> Floats:
+        """Probabilities of the listed causes summed over what they share: (size, rows)."""
+        found = np.zeros((size, len(chances)))
+        for cause, member in enumerate(members):
+            found[member] += chances[:, cause]
+        return found
+
+    def _paying(self, state: State, chances: Floats) -> tuple[Floats, Bools]:
+        """Probability of each payer, (payers, rows); where a cause's payer is not settled."""
+        found = np.zeros((len(self._payers), len(chances)))
+        unsettled = np.zeros((len(self._table.causes), len(chances)), dtype=bool)
+        for place, cause in enumerate(self._table.causes):
+            left = chances[:, place].copy()
+            for other in cause.responsibility.unless:
+                holds = state.holds(other.when)
+                unsettled[place] |= ~holds & ~state.fails(other.when)
+                found[self._payers.index(other.payer)] += np.where(holds, left, 0.0)
+                left[holds] = 0.0
+            found[self._payer[place]] += left
+        return found, unsettled
+
+    def _leading(self, chances: Floats) -> tuple[Ints, Floats]:
+        """The likeliest causes by place, and their probabilities; ties go to the first."""
+        left = chances[:, :-1].T.copy()
+        every = np.arange(len(chances))
+        best = np.full((CAUSES, len(chances)), len(self._table.causes), dtype=np.int64)
+        shares = np.zeros((CAUSES, len(chances)))
+        for rank in range(min(CAUSES, len(left))):
+            best[rank] = left.argmax(axis=0)
+            shares[rank] = left[best[rank], every]
+            left[best[rank], every] = -1.0
+        return best, shares
+
+
+def joined(rows: Sequence[NDArray[np.intp]], texts: Sequence[str], height: int) -> pl.Series:
+    """For each row the texts that belong to it, in order, joined; null where there is none."""
+    its = np.concatenate(rows) if rows else np.zeros(0, dtype=np.intp)
+    numbers = np.repeat(np.arange(len(texts)), [len(r) for r in rows])
+    pairs = pl.DataFrame({"row": its, "text": pl.Series(texts, dtype=pl.String).gather(numbers)})
+    found = pairs.group_by("row", maintain_order=True).agg(pl.col("text").str.join("; "))
+    every = pl.DataFrame({"row": np.arange(height)}, schema={"row": pl.Int64})
+    pairs = found.with_columns(pl.col("row").cast(pl.Int64))
+    return every.join(pairs, on="row", how="left", maintain_order="left")["text"]
