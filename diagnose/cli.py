@@ -250,9 +250,16 @@ def _base(options: argparse.Namespace) -> Base:
     from diagnose.knowledge.load import BrokenRules, load
 
     try:
-        return load(options.rules or shipped("rules"))
+        return load(options.rules or shipped("rules"), _cache())
     except BrokenRules as error:
         raise Misuse(f"the rule base has {len(error.problems)} problems:\n{error}") from None
+
+
+def _cache() -> Path:
+    """Where rule bases found sound are kept, so that starting is fast."""
+    from platformdirs import user_cache_path
+
+    return user_cache_path("diagnose-wraps", appauthor=False) / "rules"
 
 
 def _reasoner(options: argparse.Namespace) -> Reasoner:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
@@ -78,21 +78,22 @@ class Base:
 
 
 class Places:
-    """Where each entry stands in the files, found when asked."""
+    """Where each entry stands in the files, found when first asked."""
 
-    def __init__(self, documents: Sequence[Document]) -> None:
-        self._documents = documents
-        self._paths: dict[tuple[str, str], tuple[Document, tuple[str | int, ...]]] = {}
-        for document in documents:
-            self._index(document)
+    def __init__(self, documents: Callable[[], Sequence[Document]]) -> None:
+        self._read = documents
 
-    def _index(self, document: Document) -> None:
-        data = document.data if isinstance(document.data, dict) else {}
-        for section, entries in data.items():
-            for number, entry in enumerate(entries if isinstance(entries, list) else []):
-                if isinstance(entry, dict) and isinstance(entry.get("id"), str):
-                    key = (section, entry["id"])
-                    self._paths.setdefault(key, (document, (section, number)))
+    @cached_property
+    def _documents(self) -> Sequence[Document]:
+        return self._read()
+
+    @cached_property
+    def _paths(self) -> Mapping[tuple[str, str], tuple[Document, tuple[str | int, ...]]]:
+        found: dict[tuple[str, str], tuple[Document, tuple[str | int, ...]]] = {}
+        for document in self._documents:
+            for section, number, entry in _named(document):
+                found.setdefault((section, entry), (document, (section, number)))
+        return found
 
     def of(self, section: str, entry: str, *path: Any) -> Spot:
         """The place of an entry, or of a part of it."""
@@ -108,3 +109,12 @@ class Places:
             if isinstance(document.data, dict) and section in document.data:
                 return document.spot((section, *path))
         return Spot(self._documents[0].name if self._documents else "(no file)", 1, 1)
+
+
+def _named(document: Document) -> Iterator[tuple[str, int, str]]:
+    """The entries with an id: section, number within it, id."""
+    data = document.data if isinstance(document.data, dict) else {}
+    for section, entries in data.items():
+        for number, entry in enumerate(entries if isinstance(entries, list) else []):
+            if isinstance(entry, dict) and isinstance(entry.get("id"), str):
+                yield section, number, entry["id"]

@@ -43,6 +43,10 @@ class OneOf:
         """True, False, or None while the subject has no value of this kind."""
         return value in self.words if isinstance(value, str) else None
 
+    def data(self) -> Any:
+        """The test as it stands in a file."""
+        return list(self.words)
+
     def __str__(self) -> str:
         return f"{self.subject} is {' or '.join(self.words)}"
 
@@ -57,6 +61,10 @@ class NoneOf:
     def holds(self, value: Value | None) -> bool | None:
         """True, False, or None while the subject has no value of this kind."""
         return value not in self.words if isinstance(value, str) else None
+
+    def data(self) -> Any:
+        """The test as it stands in a file."""
+        return {"not": list(self.words)}
 
     def __str__(self) -> str:
         return f"{self.subject} is not {' or '.join(self.words)}"
@@ -91,6 +99,14 @@ class Span:
     def _contains(self, x: float) -> bool:
         return not self._below(x) and not self._above(x)
 
+    def data(self) -> Any:
+        """The test as it stands in a file."""
+        ends = {
+            "at_least" if self.low_closed else "over": self.low,
+            "at_most" if self.high_closed else "under": self.high,
+        }
+        return {word: end for word, end in ends.items() if abs(end) < inf}
+
     def __str__(self) -> str:
         parts = []
         if self.low > -inf:
@@ -119,6 +135,10 @@ class Condition:
     def subjects(self) -> Iterator[str]:
         """The subjects asked about, in the order written."""
         return (test.subject for test in self.tests)
+
+    def data(self) -> dict[str, Any]:
+        """The condition as it stands in a file; `parse` reads it back."""
+        return {test.subject: test.data() for test in self.tests}
 
     def only(self) -> Test | None:
         """The single test of a condition on one subject, else None."""

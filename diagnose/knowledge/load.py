@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+import json
+import os
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,6 +15,7 @@ from pydantic_core import ErrorDetails
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, Places
+from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, index
 from diagnose.knowledge.verify import Draft, flatten, near, verify
@@ -34,22 +37,82 @@ class Reading:
     problems: tuple[Problem, ...]
 
 
-def load(folder: Path) -> Base:
-    """The base of a folder; raises BrokenRules with every problem of every file."""
-    reading = read(folder)
+def load(folder: Path, cache: Path | None = None) -> Base:
+    """The base of a folder; raises BrokenRules with every problem of every file.
+
+    With a `cache` folder, a base that was found sound is kept there as JSON under its version, and
+    the same files are not parsed and verified a second time.
+    """
+    texts = texts_of(folder)
+    kept = cache / f"{version(texts)}-{FORMAT}.json" if cache else None
+    if kept is not None and (base := _from_cache(kept, texts)) is not None:
+        return base
+    reading = read_texts(texts, folder)
     if reading.base is None:
         raise BrokenRules(reading.problems)
+    if kept is not None:
+        _into_cache(kept, reading.base)
     return reading.base
 
 
 def read(folder: Path) -> Reading:
     """Read all *.yaml files below a folder."""
-    paths = sorted(folder.rglob("*.yaml"))
-    if not paths:
-        spot = Spot(str(folder), 1, 1)
-        return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
-    texts = {p.relative_to(folder).as_posix(): _text(p) for p in paths}
-    return read_texts(texts)
+    return read_texts(texts_of(folder), folder)
+
+
+Texts = dict[str, str | Problem]
+
+
+def texts_of(folder: Path) -> Texts:
+    """The texts of all *.yaml files below a folder, or why one cannot be read."""
+    return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
+
+
+FORMAT = 1
+"""Raised when what a sound base means changes, so that a kept one is read anew."""
+
+
+def _from_cache(kept: Path, texts: Texts) -> Base | None:
+    """The base kept under this name; None where there is none or it cannot be read."""
+    try:
+        file = RuleFile.model_validate_json(kept.read_bytes())
+    except (OSError, ValueError):
+        return None
+    return _base(Draft(file, Places(lambda: _documents(texts))), version(texts))
+
+
+def _documents(texts: Texts) -> list[Document]:
+    return [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
+
+
+def _into_cache(kept: Path, base: Base) -> None:
+    """Keep a sound base; a cache that cannot be written is done without."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        part = kept.with_suffix(f".{os.getpid()}")
+        part.write_text(as_json(base), encoding="utf-8")
+        part.replace(kept)
+    except OSError:
+        return
+
+
+def as_json(base: Base) -> str:
+    """A base as one rule file in JSON."""
+    sections = {
+        name: list(found.values()) if isinstance(found := getattr(base, name), Mapping) else found
+        for name in RuleFile.model_fields
+    }
+    return json.dumps(sections, default=_plain, ensure_ascii=False)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Condition):
+        return value.data()
+    if isinstance(value, Entry):
+        given = value.model_fields_set
+        fields = type(value).model_fields
+        return {fields[n].alias or n: v for n, v in value if n in given}
+    raise TypeError(type(value).__name__)
 
 
 def _text(path: Path) -> str | Problem:
@@ -62,8 +125,11 @@ def _text(path: Path) -> str | Problem:
         return Problem(Spot(path.name, 1, 1), f"cannot be read: {error.strerror}")
 
 
-def read_texts(texts: dict[str, str | Problem]) -> Reading:
-    """Read files given by name and text."""
+def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
+    """Read files given by name and text; `folder` only names where they are from."""
+    if not texts:
+        spot = Spot(str(folder), 1, 1)
+        return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
     documents: list[Document] = []
     files: list[RuleFile] = []
@@ -75,7 +141,7 @@ def read_texts(texts: dict[str, str | Problem]) -> Reading:
         problems += faults
         if not faults:
             files += _shape(document, problems)
-    draft = Draft(flatten(files), Places(documents))
+    draft = Draft(flatten(files), Places(lambda: documents))
     problems += _scales_once(files, documents)
     if not problems:
         problems += verify(draft)
@@ -84,7 +150,7 @@ def read_texts(texts: dict[str, str | Problem]) -> Reading:
     return Reading(_base(draft, version(texts)), ())
 
 
-def version(texts: dict[str, str | Problem]) -> str:
+def version(texts: Texts) -> str:
     """Twelve hex digits that change with any change of a rule file."""
     digest = hashlib.sha256()
     for name, text in sorted(texts.items()):

@@ -74,7 +74,8 @@ HarmWord = Annotated[Harm, Field(strict=False)]
 
 
 def _as_tuple(value: Any) -> Any:
-    return (value,) if isinstance(value, str) else value
+    """A source alone, or a list as JSON gives it, as the tuple that is wanted."""
+    return (value,) if isinstance(value, str) else tuple(value) if isinstance(value, list) else value
 
 
 def _as_condition(value: Any) -> Any:

@@ -104,3 +104,11 @@ def test_a_narrower_reading_never_turns_an_answer_round(edge: int, number: Quant
 
     for point in (number.low, number.middle, number.high):
         assert wide is None or condition.holds({"mm": exact(point)}) is wide
+
+
+@given(conditions)
+def test_a_condition_is_read_back_from_its_data(condition: Any) -> None:
+    """What is written out and read again is the same condition."""
+    parsed = parse(condition)
+
+    assert parse(parsed.data()) == parsed

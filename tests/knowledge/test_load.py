@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.knowledge import marked
 from diagnose.knowledge.load import BrokenRules, load, read, read_texts
 from diagnose.knowledge.schema import schema_text
 from tests.small import REST, SCALES, problems, small
@@ -116,6 +117,33 @@ def test_the_version_follows_the_content() -> None:
 
     assert first == second
     assert small(REST + "\n# a remark\n").version != first
+
+
+def test_a_base_kept_as_json_is_the_same_base(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second load parses no YAML, and is equal in all parts; places are still found."""
+    first = load(ROOT / "rules", tmp_path)
+    (kept,) = tmp_path.iterdir()
+    with monkeypatch.context() as patch:
+        patch.setattr(marked, "read", None)
+        second = load(ROOT / "rules", tmp_path)
+
+    assert second == first
+    assert second.places.of("causes", "pulled_to_edge") == first.places.of("causes", "pulled_to_edge")
+    assert kept.name.startswith(first.version)
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b"[1]", b'{"causes": [{}]}'])
+def test_a_damaged_cache_is_passed_over(tmp_path: Path, content: bytes) -> None:
+    """What lies there broken is read anew from the rules and put right."""
+    base = load(ROOT / "rules", tmp_path)
+    (kept,) = tmp_path.iterdir()
+    whole = kept.read_bytes()
+    kept.write_bytes(content)
+
+    assert load(ROOT / "rules", tmp_path) == base
+    assert kept.read_bytes() == whole
 
 
 def test_the_schema_beside_the_rules_is_the_models_schema() -> None:

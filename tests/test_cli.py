@@ -1,0 +1,116 @@
+"""The commands as a person types them."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import DONE, MISUSE, PROBLEM, main, parser
+
+ROOT = Path(__file__).resolve().parent.parent
+CASE = str(sorted((ROOT / "cases").glob("*.yaml"))[0])
+
+
+def commands(top: argparse.ArgumentParser, name: str = "diagnose") -> dict[str, argparse.ArgumentParser]:
+    """Every command and sub-command with its parser."""
+    found = {}
+    for action in top._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for word, its in action.choices.items():
+                found[f"{name} {word}"] = its
+                found |= commands(its, f"{name} {word}")
+    return found
+
+
+def test_every_command_shows_an_example() -> None:
+    """`--help` of each ends in a line to copy."""
+    for name, its in commands(parser()).items():
+        assert "example" in its.format_help(), name
+
+
+def test_the_readme_names_every_command() -> None:
+    """Nothing can be done that the README does not tell."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+
+    for name in commands(parser()):
+        if name.count(" ") == 1:
+            assert f"`{name}" in readme, name
+
+
+def test_the_readme_names_no_command_that_is_not_there() -> None:
+    """Nor does it promise more."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`(diagnose [a-z]+)", readme))
+
+    assert named <= set(commands(parser()))
+
+
+def test_a_case_in_each_format(capsys: pytest.CaptureFixture[str]) -> None:
+    """Text, Markdown and JSON tell the same cause."""
+    said = {}
+    for kind in ("text", "markdown", "json"):
+        assert main(["case", CASE, "--format", kind]) == DONE
+        said[kind] = capsys.readouterr().out
+    cause = json.loads(said["json"])["complaints"][0]["cause"]
+
+    assert cause in " ".join(said["text"].split())
+    assert cause.replace("_", "\\_") in said["markdown"]
+
+
+def test_a_report_does_not_overwrite(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A file that is there stays as it is, and is named."""
+    out = tmp_path / "report.md"
+
+    assert main(["case", CASE, "--output", str(out)]) == DONE
+    written = out.read_bytes()
+    assert main(["case", CASE, "--output", str(out)]) == MISUSE
+
+    assert out.read_bytes() == written
+    assert "exists already" in capsys.readouterr().err
+
+
+BAD = [
+    (["case", "nowhere.yaml"], "cannot be read"),
+    (["case", "-"], "cannot be diagnosed"),
+    (["rules", "check", "--rules", "nowhere"], ""),
+    (["case", CASE, "--rules", "nowhere"], "no rule file"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "sentence"), BAD)
+def test_bad_input_is_one_sentence(
+    arguments: list[str],
+    sentence: str,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Exit code 2 (1 for a check that found something), a sentence, no traceback."""
+    import io
+
+    monkeypatch.setattr("sys.stdin", io.StringIO("complaints: 5\n"))
+
+    code = main(arguments)
+
+    assert code in (MISUSE, PROBLEM)
+    assert sentence in capsys.readouterr().err
+
+
+def test_an_unknown_word_is_refused_with_usage(capsys: pytest.CaptureFixture[str]) -> None:
+    """argparse exits with 2 and says what there is."""
+    with pytest.raises(SystemExit) as stop:
+        main(["diagnoze"])
+
+    assert stop.value.code == MISUSE
+    assert "callback" in capsys.readouterr().err
+
+
+def test_a_measure_from_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    """The dew point margin of the example in the help."""
+    inputs = ["air_temp_c=24", "humidity_percent=60", "panel_temp_c=18"]
+
+    assert main(["measure", "dew_point_margin_c", *inputs, "--json"]) == DONE
+    assert "2.2" in capsys.readouterr().out
