@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import combinations
 from math import log2
@@ -11,7 +12,7 @@ from random import Random
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.practice.judge import Judge
-from diagnose.practice.schedule import Reviews, cause_card, pair_card
+from diagnose.practice.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
 from diagnose.reasoning.tables import Tables
 
 SIGNS, APART, DRAWING = "signs", "apart", "drawing"
@@ -94,11 +95,30 @@ def reviews(drill: Drill, marking: Marking) -> Reviews:
     return {pair_card(*drill.about): rating} if drill.kind == APART else {}
 
 
+def due_signs(judge: Judge, due: Sequence[str], random: Random) -> Drill:
+    """A drill about the first due cause that allows one, else about any cause."""
+    for card in due:
+        if card.startswith(CAUSE):
+            with suppress(NoDrill):
+                return signs_drill(judge.base, random, causes_of(card)[0])
+    return signs_drill(judge.base, random)
+
+
+def due_apart(judge: Judge, due: Sequence[str], random: Random) -> Drill:
+    """A drill about the first due pair that allows one, else about any two causes."""
+    for card in due:
+        one, *other = causes_of(card)
+        if other:
+            with suppress(NoDrill, KeyError):
+                return apart_drill(judge, random, (one, other[0]))
+    return apart_drill(judge, random)
+
+
 # Cause to signs
 
 
 def signs_drill(base: Base, random: Random, cause_id: str | None = None) -> Drill:
-    """Which of these would be expected if it is this cause? Half of them would."""
+    """Give a drill: which of these are expected with this cause; half of them are."""
     causes = [c for c in base.causes.values() if len(_seen(base, c)) >= 2]
     if cause_id is not None:
         causes = [c for c in causes if c.id == cause_id]
@@ -154,7 +174,7 @@ def _option_words(base: Base, option: str) -> str:
 
 
 def apart_drill(judge: Judge, random: Random, pair: tuple[str, str] | None = None) -> Drill:
-    """Which one check tells these two causes apart?"""
+    """Give a drill: which one check tells these two causes apart."""
     base = judge.base
     pairs = [pair] if pair else _pairs(base, random)
     for one, other in pairs:
@@ -246,7 +266,10 @@ def _entropy_to(p: Sequence[float], q: Sequence[float]) -> float:
 
 
 def drawing_drill(base: Base, drawn: Iterable[str], random: Random) -> Drill:
-    """Which symptom is drawn here? The others are those taken for it, then of its group."""
+    """Give a drill: which symptom is drawn.
+
+    Beside it stand those that are taken for it, then others of its group.
+    """
     symptoms = [base.symptoms[name] for name in drawn if name in base.symptoms]
     if len(symptoms) < 2:
         raise NoDrill("there are too few drawings")

@@ -75,3 +75,8 @@ def standing(card: Card, now: datetime) -> str:
     if card.state is not State.Review:
         return "learning"
     return "known" if recall(card, now) >= KNOWN else "fading"
+
+
+def cards_standing(found: Mapping[str, Card], now: datetime) -> dict[str, str]:
+    """Each card in one word, in the order in which the cards began."""
+    return {name: standing(card, now) for name, card in found.items()}

@@ -1,0 +1,154 @@
+"""What `diagnose practice …` takes and what of it needs no face: progress, export, erase."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.base import Base
+    from diagnose.practice.bank import Bank
+    from diagnose.records.case import Case
+    from diagnose.records.store import Store
+
+DONE, PROBLEM, USAGE = 0, 1, 2
+
+Result = tuple[int, str]
+
+FACES = ("case", "signs", "apart", "drawing", "exam")
+"""Actions that ask something, on screens or line by line."""
+
+ACTIONS = (*FACES, "progress", "apprentices", "result", "export", "erase")
+
+ANYONE = "apprentice"
+"""The name where none is given."""
+
+
+def add_parser(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+) -> argparse.ArgumentParser:
+    """Add the command with its options; the caller says what runs it."""
+    its = commands.add_parser(
+        "practice",
+        help="Drills for the apprentice, over worked cases.",
+        description="Drills for the apprentice, over worked cases.",
+        epilog="example: diagnose practice --plain --apprentice Ada exam",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    its.add_argument(
+        "action",
+        nargs="?",
+        choices=ACTIONS,
+        metavar="WHAT",
+        help="case, a drill (signs, apart, drawing), exam, result (of the last exam), progress,"
+        " apprentices, export, erase; without it, a choice of them",
+    )
+    its.add_argument("--apprentice", default=ANYONE, metavar="NAME", help="who practises")
+    its.add_argument("--grade", choices=("plain", "tricky", "treacherous"), help="of the cases")
+    its.add_argument("--seed", type=int, metavar="N", help="draw the same cases again")
+    its.add_argument("--plain", action="store_true", help="line by line, without screens")
+    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases of your own")
+    its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+    its.add_argument("--output", type=Path, metavar="FILE", help="write a result to a file")
+    its.add_argument("--format", choices=("text", "html"), help="of an exam's result")
+    its.add_argument("--json", action="store_true", help="progress as JSON")
+    its.add_argument("--yes", action="store_true", help="erase without asking back")
+    return its
+
+
+def read_cases(folder: Path, base: Base) -> tuple[tuple[Case, ...], tuple[str, ...]]:
+    """Every sound case of a folder, and a sentence for each file that is not."""
+    from diagnose.records.casefile import read_case
+
+    cases, problems = [], []
+    for path in sorted(folder.glob("*.yaml")):
+        try:
+            found, wrong = read_case(path.name, path.read_text(encoding="utf-8-sig"), base)
+        except (OSError, UnicodeDecodeError) as error:
+            problems.append(f"{path.name} cannot be read: {error}")
+            continue
+        if found is None:
+            problems += [str(problem) for problem in wrong if problem.severity == "error"]
+        else:
+            cases.append(found.case)
+    return tuple(cases), tuple(problems)
+
+
+def all_cases(worked: tuple[Case, ...], store: Store) -> Iterator[Case]:
+    """The worked cases, then the shop's own that have an outcome, none twice."""
+    yield from worked
+    known = {case.id for case in worked}
+    for case_id in store.ids():
+        case = store.case(case_id)
+        if case_id not in known and any(c.outcome for c in case.complaints):
+            yield case
+
+
+def progress(options: argparse.Namespace, base: Base, store: Store, now: datetime) -> Result:
+    """How an apprentice stands."""
+    from diagnose.practice.book import Book
+    from diagnose.practice.progress import attempt_data
+    from diagnose.practice.wording import progress_lines
+
+    found = Book(store, options.apprentice).progress()
+    if options.json:
+        data = {
+            "apprentice": options.apprentice,
+            "grade": found.grade(),
+            "attempts": [attempt_data(attempt) for attempt in found.attempts],
+            "confused": [{"causes": pair, "times": n} for pair, n in found.confused()],
+            "calibration": [
+                {"said": b.said, "right": b.right, "count": b.count} for b in found.calibration()
+            ],
+            "due": {name: card.due.isoformat() for name, card in found.cards.items()},
+        }
+        return DONE, json.dumps(data, ensure_ascii=False, indent=1)
+    return DONE, "\n".join(progress_lines(base, found, now))
+
+
+def apprentices(options: argparse.Namespace, store: Store) -> Result:
+    """Everyone who has practised."""
+    from diagnose.practice.book import Book, names
+
+    lines = [f"{name}: {len(Book(store, name).progress().attempts)}" for name in names(store)]
+    return DONE, "\n".join(lines) or "Nobody has practised yet."
+
+
+def export(options: argparse.Namespace, store: Store) -> Result:
+    """Everything that is kept of an apprentice, as JSON."""
+    from diagnose.practice.book import Book, names
+
+    book = Book(store, options.apprentice)
+    if book.name not in names(store):
+        return USAGE, _nobody(book.name)
+    return DONE, json.dumps(book.export(), ensure_ascii=False, indent=1)
+
+
+def erase(options: argparse.Namespace, store: Store) -> Result:
+    """Forget an apprentice, with --yes."""
+    from diagnose.practice.book import Book, names
+
+    book = Book(store, options.apprentice)
+    if book.name not in names(store):
+        return USAGE, _nobody(book.name)
+    if not options.yes:
+        count = len(book.progress().attempts)
+        return USAGE, f"erasing {book.name} forgets {count} attempts for good: say --yes too"
+    book.erase()
+    return DONE, f"{book.name} is forgotten."
+
+
+def _nobody(name: str) -> str:
+    return f"nobody of the name {name} has practised: 'diagnose practice apprentices' lists them"
+
+
+def bank_of(base: Base, worked: tuple[Case, ...], store: Store) -> Bank:
+    """The bank of all cases that can be practised."""
+    from diagnose.practice.bank import Bank
+
+    return Bank.of(base, all_cases(worked, store))
