@@ -1,7 +1,8 @@
 """What to ask for: the open checks of each row, by how much their answers would tell.
 
 The expected drop in uncertainty about the cause, in bits, from the causes' tables: the entropy of
-the answers to be expected less what each cause leaves open. All rows of a symptom at once.
+the answers to be expected less what each cause leaves open, times how often such a check can be
+told at all. All rows of a symptom at once.
 """
 
 from __future__ import annotations
@@ -53,6 +54,8 @@ class Missing:
         sizes = [len(block) for block in likely]
         self._starts = np.cumsum([0, *sizes[:-1]]) if sizes else np.zeros(0, dtype=np.intp)
         self._left = self._entropies(self._likely)
+        told = base.scales.told_percent
+        self._told = np.array([told.get(c.place, 100.0) for c in self._checks])[:, None]
 
     def of(
         self,
@@ -69,7 +72,7 @@ class Missing:
             return Asked(checks, hundredths)
         chances = probabilities.T.astype(np.float32)
         bits = self._entropies(self._likely @ chances) - self._left @ chances
-        worth = np.rint(bits * 100).astype(np.int64)
+        worth = np.rint(bits * self._told).astype(np.int64)
         for number, check in enumerate(self._checks):
             worth[number][_closed(check, columns, tried, state)] = 0
         key = worth * len(self._checks) - np.arange(len(self._checks))[:, None]

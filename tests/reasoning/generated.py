@@ -42,6 +42,7 @@ SCALES: dict[str, Any] = {
     "asking_minutes": 3,
     "harm_minutes": {"none": 0, "minor": 3, "destructive": 15},
     "away_minutes": {"at_car": 0, "in_bay": 5, "paperwork": 0, "lab": 240},
+    "told_percent": {"at_car": 90, "in_bay": 75, "paperwork": 65, "lab": 60},
     "carried_over_percent": 80,
     "vehicle_wide_percent": 50,
     "leads_clearly_percent": 95,

@@ -1,0 +1,126 @@
+"""The policy: read with places, all problems at once; months, shares and dates by arrays."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.claims import policy
+from diagnose.claims.cover import months_between
+from diagnose.claims.policy import Share
+from diagnose.knowledge.base import Base
+from diagnose.where import shipped
+from tests.claims.tables import example_policy
+
+FILE = (shipped("rules") / "policies" / "example_policy.yml").read_text(encoding="utf-8")
+TEXT = FILE[FILE.index("\nname:") + 1 :]
+"""The example without the comment at its head."""
+
+
+def problems(base: Base, text: str) -> list[str]:
+    """What is wrong with a policy."""
+    return [str(p) for p in policy.read("own.yml", text, base)[1]]
+
+
+def test_the_shipped_example_is_sound(base: Base) -> None:
+    """The example can be used as it is."""
+    found = example_policy(base)
+
+    assert [t.name for t in found.terms] == ["Terms of 2022", "Terms of 2024"]
+    assert found.surface("bonnet") == "horizontal"
+    assert found.surface("front_door_left") == "vertical"
+    assert found.surface("whole_vehicle") is None
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "says"),
+    [
+        ("payer: designer", "payer: desinger", "did you mean designer?"),
+        ("[bonnet, roof", "[bonet, roof", "did you mean bonnet?"),
+        ("2024-06-30", "2024-06-31", "'2024-06-31' is no day of the calendar"),
+        ("valid_to: 2024-06-30", "valid_to: 2021-01-01", "the terms end before they begin"),
+        ("valid_from: 2024-07-01", "valid_from: 2024-06-30", "one day, one set of terms"),
+        ("share: linear", "share: half", "a share is full, linear"),
+        ("months: 12", "months: twelve", "'twelve' is no number of months"),
+        ("{vertical: 36, horizontal: 12}", "{vertical: 36}", "the months on 'horizontal' are"),
+        ("risk_waiver: signed", "risk_waiver: sined", "did you mean signed?"),
+        ("risk_waiver: signed", "risk_waver: signed", "did you mean risk_waiver?"),
+        ("origins: [film_manufacture]", "origins: [film_making]", "no origin is called"),
+        ("percent: 50", "percent: 150", "no more than 100 percent"),
+        ("until: 24, percent: 50", "until: 6, percent: 50", "the steps must rise"),
+        ("money: EUR", "currency: EUR", "'currency' is not known here"),
+        ("name: Terms of Harbour Lane Wraps", "note: x", "'name' is missing"),
+        ("other_surface: vertical", "flat: [roof]", "'other_surface' names the surface"),
+    ],
+)
+def test_a_fault_is_named_with_its_place(base: Base, was: str, becomes: str, says: str) -> None:
+    """Each kind of fault: a sentence that begins with file, line and column."""
+    found = problems(base, TEXT.replace(was, becomes, 1))
+
+    assert any(says in sentence for sentence in found)
+    assert all(sentence.startswith("own.yml:") for sentence in found)
+
+
+def test_all_faults_are_told_at_once(base: Base) -> None:
+    """Three faults, three sentences, in the order of the file."""
+    broken = TEXT.replace("roof", "rof").replace("2024-06-30", "soon").replace("signed", "sign")
+    found = problems(base, broken)
+
+    assert len(found) == 3
+    assert "rof" in found[0]
+    assert "soon" in found[1]
+    assert "sign" in found[2]
+
+
+@pytest.mark.parametrize("text", ["", "[]", "terms: 3", "name: x", "name: x\nterms: [3]"])
+def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
+    """An empty file, a list, a number: problems, never a crash."""
+    assert problems(base, text)
+
+
+@pytest.mark.parametrize(
+    ("share", "age", "months", "percent"),
+    [
+        (Share(), 11, 12, 100),
+        (Share(), 12, 12, 0),
+        (Share(full_until=0), 20, 36, 100 * 16 / 36),
+        (Share(full_until=0), 20, 60, 100 * 40 / 60),
+        (Share(full_until=12), 12, 24, 100),
+        (Share(full_until=12), 18, 24, 50),
+        (Share(steps=((12, 100), (24, 50))), 11, 24, 100),
+        (Share(steps=((12, 100), (24, 50))), 12, 24, 50),
+        (Share(steps=((12, 100),)), 20, 24, 0),
+    ],
+)
+def test_shares_by_age(share: Share, age: float, months: float, percent: float) -> None:
+    """The bonnet's 180 at 20 of 36 months give 80, the door's at 20 of 60 give 120; and the rest."""
+    assert share.percent(age, months) == pytest.approx(percent)
+
+
+DAYS = st.dates(date(2015, 1, 1), date(2030, 12, 31))
+
+
+@given(DAYS, DAYS)
+def test_full_months_by_the_calendar(start: date, end: date) -> None:
+    """The number is the most months that can be added to the first day without passing the last."""
+    found = months_between(
+        np.array([start], dtype="datetime64[D]"), np.array([end], dtype="datetime64[D]")
+    )[0]
+    if end < start:
+        assert np.isnan(found)
+        return
+
+    assert _after(start, int(found)) <= end
+    assert _after(start, int(found) + 1) > end
+
+
+def _after(day: date, months: int) -> date:
+    """The same day some months later, or that month's last one."""
+    from calendar import monthrange
+
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))

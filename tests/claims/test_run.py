@@ -1,0 +1,262 @@
+"""The whole run: sums, bytes, harmless text, interruptions."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.claims import source
+from diagnose.claims.classify import Decided
+from diagnose.claims.run import Decide, run
+from diagnose.claims.source import Piece
+from diagnose.claims.write import written
+from diagnose.knowledge.base import Base
+from tests.claims.tables import COMPLETE, job, made_up, write_csv
+
+NASTY = [
+    "=HYPERLINK(\"http://port-alder.example\")",
+    "+1+cmd|' /C calc'!A0",
+    "-2+3",
+    "@SUM(A1)",
+    "\tx",
+    "＝1",
+    "\x1b]0;x\x07\x1b[2J",
+    "\x9b31m",
+    "\u202egnp",
+    "[bold red]no[/]",
+    "<b>x</b>",
+    "'=x",
+    "''=x",
+]
+
+
+@pytest.fixture(scope="module")
+def made(base: Base, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three thousand made-up claims."""
+    path = tmp_path_factory.mktemp("claims") / "made.parquet"
+    made_up(base, 3000).write_parquet(path)
+    return path
+
+
+DIRTY = st.fixed_dictionaries(
+    {
+        "symptom": st.sampled_from(["edge_lifting", "fading", "Fading", "no such thing", "", "?"]),
+        "film_class": st.sampled_from(["cast_pvc", "cast vinyl", "unknown", "", "paper"]),
+        "install_panel_temp_c": st.sampled_from(["20", "68 °F", "18..22", "", "?", "999", "warm"]),
+        "laid_on": st.sampled_from(["2025-01-31", "2025-02-30", "31.01.2025", ""]),
+        "claimed": st.sampled_from(["100", "12,50", "-3", "much", ""]),
+        "remark": st.sampled_from(["", "no bubbles", "=1+1", "matte film, edge lifting"]),
+    }
+)
+
+
+@settings(max_examples=40)
+@given(lines=st.lists(DIRTY, min_size=1, max_size=12))
+def test_decided_and_set_aside_sum_up_to_the_input(
+    base: Base, tmp_path_factory: pytest.TempPathFactory, lines: list[dict[str, str]]
+) -> None:
+    """Whatever stands in the cells: each row is in the one table or in the other, never in both."""
+    folder = tmp_path_factory.mktemp("sums")
+    its = job(base, write_csv(folder / "in.csv", lines), folder / "out.csv", size=5)
+    result = run(its)
+    decided = pl.read_csv(folder / "out.csv")["row"].to_list()
+    aside = pl.read_csv(folder / "out.set_aside.csv")["row"].to_list()
+
+    assert sorted(decided + aside) == list(range(2, len(lines) + 2))
+    assert (result.rows, result.decided, result.aside) == (len(lines), len(decided), len(aside))
+
+
+def test_a_row_set_aside_names_row_column_value_and_reason(base: Base, tmp_path: Path) -> None:
+    """Every fault of a row is told, the first in columns of its own."""
+    row = COMPLETE | {"film_class": "papre", "install_panel_temp_c": "999"}
+    run(job(base, write_csv(tmp_path / "in.csv", [COMPLETE, row]), tmp_path / "out.csv"))
+    found = pl.read_csv(tmp_path / "out.set_aside.csv").rows(named=True)
+
+    assert [(f["row"], f["column"], f["value"]) for f in found] == [(3, "film_class", "papre")]
+    assert "no answer of Kind of film" in found[0]["reason"]
+    assert "install_panel_temp_c: '999' lies outside -10 to 60" in found[0]["reason"]
+
+
+@pytest.mark.parametrize("kind", [".csv", ".tsv", ".jsonl", ".parquet", ".xlsx", ".ods"])
+def test_the_same_table_gives_the_same_bytes(base: Base, made: Path, tmp_path: Path, kind: str) -> None:
+    """One thread or two, small pieces each time: every file of the output is the same."""
+    small = tmp_path / "small.parquet"
+    pl.read_parquet(made).head(400).write_parquet(small)
+    for name, threads in (("one", 1), ("two", 2)):
+        (tmp_path / name).mkdir()
+        its = job(base, small, tmp_path / name / f"out{kind}", size=90)
+        run(its, decide=Decide(its, threads))
+    files = [path.name for path in written(tmp_path / "one" / f"out{kind}")]
+
+    for name in files:
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+    assert sorted(p.name for p in (tmp_path / "one").iterdir()) == sorted(files)
+
+
+def test_each_row_carries_the_versions(base: Base, tmp_path: Path) -> None:
+    """Rule base, policy and program stand on every row."""
+    its = job(base, write_csv(tmp_path / "in.csv", [COMPLETE] * 3), tmp_path / "out.csv")
+    run(its)
+    found = pl.read_csv(tmp_path / "out.csv", infer_schema=False)
+    versions = found.select("rules_version", "policy_version", "program_version").unique().rows()
+
+    assert versions == [(base.version, its.policy.version, "0")]
+
+
+@pytest.mark.parametrize("kind", [".csv", ".tsv", ".xlsx", ".ods", ".jsonl"])
+def test_cells_that_start_formulas_or_steer_a_terminal_do_no_harm(
+    base: Base, tmp_path: Path, kind: str
+) -> None:
+    """No cell of the output is a formula, and none holds a control character."""
+    lines = [COMPLETE | {"remark": text, "film": text, "installer": text} for text in NASTY]
+    result = run(job(base, write_csv(tmp_path / "in.csv", lines), tmp_path / f"out{kind}"))
+    content = (tmp_path / f"out{kind}").read_bytes()
+
+    assert result.decided == len(NASTY)
+    if kind in (".csv", ".tsv"):
+        cells = pl.read_csv(
+            content, infer_schema=False, separator="\t" if kind == ".tsv" else ","
+        )["remark"].to_list()
+        assert not [c for c in cells if c[0] in "=+-@\t\r＝＋－＠"]
+    if kind == ".xlsx":
+        assert b"<f>" not in _unzipped(tmp_path / f"out{kind}")
+    if kind == ".ods":
+        assert b"table:formula" not in _unzipped(tmp_path / f"out{kind}")
+    text = (_unzipped(tmp_path / f"out{kind}") if kind in (".xlsx", ".ods") else content).decode()
+    assert not set(text) & {"\x1b", "\x07", "\x9b", "\u202e"}
+
+
+def _unzipped(path: Path) -> bytes:
+    import zipfile
+
+    with zipfile.ZipFile(path) as book:
+        return b"".join(book.read(n) for n in book.namelist() if "sheet" in n or "content" in n)
+
+
+def test_what_was_guarded_is_read_back_as_it_was(base: Base, tmp_path: Path) -> None:
+    """The apostrophe before a formula goes away again: the output is a table like the input."""
+    lines = [COMPLETE | {"remark": t} for t in NASTY if t.isprintable()]
+    given_ = write_csv(tmp_path / "in.csv", lines)
+    run(job(base, given_, tmp_path / "out.csv"))
+    first, back = (
+        [t for piece in source.table(path).pieces() for t in piece.frame["remark"].to_list()]
+        for path in (given_, tmp_path / "out.csv")
+    )
+
+    assert back == first
+    assert "=x" in first
+
+
+def test_a_table_with_a_header_only_gives_empty_tables(base: Base, tmp_path: Path) -> None:
+    """No claims is no fault."""
+    path = tmp_path / "in.csv"
+    path.write_text("symptom,remark\n")
+    result = run(job(base, path, tmp_path / "out.csv"))
+
+    assert (result.rows, result.decided, result.aside) == (0, 0, 0)
+    assert pl.read_csv(tmp_path / "out.csv").columns[:4] == ["row", "symptom", "remark", "decision"]
+
+
+def test_columns_named_like_results_are_kept_as_given(base: Base, tmp_path: Path) -> None:
+    """The clerk's own 'payer' and 'row' stay beside the program's."""
+    lines = [COMPLETE | {"payer": "we", "row": "9", "decision": "later"}]
+    run(job(base, write_csv(tmp_path / "in.csv", lines), tmp_path / "out.csv"))
+    found = pl.read_csv(tmp_path / "out.csv", infer_schema=False).row(0, named=True)
+
+    assert (found["given payer"], found["given row"], found["given decision"]) == (
+        *("we", "9", "later"),
+    )
+    assert found["row"] == "2"
+
+
+class Stopped(Exception):
+    """Stands for whatever ends a run midway."""
+
+
+class StopsAfter(Decide):
+    """Decides some pieces, then ends."""
+
+    def __call__(self, pieces: Iterator[Piece]) -> Iterator[Decided]:
+        for number, decided in enumerate(super().__call__(pieces)):
+            if number == 3:
+                raise Stopped
+            yield decided
+
+
+def test_an_interrupted_run_goes_on_and_ends_the_same(base: Base, made: Path, tmp_path: Path) -> None:
+    """What was decided is not decided again, and the output is that of a run in one go."""
+    whole, halved = tmp_path / "whole.csv", tmp_path / "halved.csv"
+    run(job(base, made, whole, size=500))
+    its = job(base, made, halved, size=500)
+    with pytest.raises(Stopped):
+        run(its, decide=StopsAfter(its))
+    kept = {p.name: p.stat().st_mtime_ns for p in its.folder.glob("*.decided.parquet")}
+
+    assert not halved.exists()
+    assert len(kept) == 3
+    decided: list[int] = []
+    again = Decide(its)
+
+    def counting(pieces: Iterator[Piece]) -> Iterator[Decided]:
+        for one in again(pieces):
+            decided.append(one.number)
+            yield one
+
+    run(its, resume=True, decide=counting)
+
+    assert decided == [3, 4, 5]
+    assert halved.read_bytes() == whole.read_bytes()
+    assert not its.folder.exists()
+
+
+def test_other_rules_or_another_table_do_not_resume(base: Base, made: Path, tmp_path: Path) -> None:
+    """Parts of another job are not taken for this one's."""
+    its = job(base, made, tmp_path / "out.csv", size=500)
+    with pytest.raises(Stopped):
+        run(its, decide=StopsAfter(its))
+    other = tmp_path / "other.parquet"
+    pl.read_parquet(made).head(700).write_parquet(other)
+
+    assert run(job(base, other, tmp_path / "out.csv", size=500), resume=True).rows == 700
+
+
+KILLED = """
+    import sys
+    from pathlib import Path
+    from diagnose.claims.run import run
+    from diagnose.knowledge.load import load
+    from diagnose.where import shipped
+    from tests.claims.tables import job
+
+    run(job(load(shipped("rules")), Path(sys.argv[1]), Path(sys.argv[2]), size=100))
+"""
+
+
+def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Path) -> None:
+    """kill -9 in the middle: no output at all; resumed, the output of a run in one go."""
+    output = tmp_path / "out.csv"
+    command = [sys.executable, "-c", textwrap.dedent(KILLED), str(made), str(output)]
+    its = job(base, made, output, size=100)
+    with subprocess.Popen(command, cwd=Path(__file__).parents[2]) as process:
+        until = time.monotonic() + 120
+        while len(list(its.folder.glob("*.decided.parquet"))) < 2 and time.monotonic() < until:
+            time.sleep(0.01)
+        os.kill(process.pid, signal.SIGKILL)
+    kept = len(list(its.folder.glob("*.decided.parquet")))
+
+    assert kept >= 2
+    assert not output.exists()
+    run(its, resume=True)
+    run(job(base, made, tmp_path / "whole.csv", size=100))
+    assert output.read_bytes() == (tmp_path / "whole.csv").read_bytes()
