@@ -89,18 +89,17 @@ class CarOrder:
         return next((use for use in self.uses if complaint in use.joint.places), None)
 
 
-def best_of_car(car: Car) -> CarOrder:
-    """The plan of least expected cost for the whole car."""
-    solved = [Subsets.of(trouble) for trouble in car.troubles]
+def best_of_car(car: Car, solved: Sequence[Subsets]) -> CarOrder:
+    """The plan of least expected cost for the whole car; `solved` are its troubles, searched."""
     uses = [_use(car, solved, joint) for joint in car.joints]
     return min(
         (_plan(solved, chosen) for chosen in _disjoint(uses)), key=lambda plan: plan.expected
     )
 
 
-def apart(car: Car) -> CarOrder:
+def apart(solved: Sequence[Subsets]) -> CarOrder:
     """The plan in which nothing is shared."""
-    return _plan([Subsets.of(trouble) for trouble in car.troubles], ())
+    return _plan(solved, ())
 
 
 def _disjoint(uses: Sequence[Use]) -> Iterator[tuple[Use, ...]]:

@@ -153,12 +153,10 @@ class Subsets:
     @classmethod
     def of(cls, trouble: Trouble) -> Subsets:
         """Search all subsets: exact, 2^n of them."""
-        size = 1 << len(trouble.actions)
-        chance = tuple(unsolved(trouble, members(s)) for s in range(size))
-        steps = _Steps(trouble, chance)
-        before, came_by = _forward(steps, size)
-        after, goes_on = _backward(steps, size)
-        return cls(trouble, chance, before, came_by, after, goes_on)
+        steps = _Steps.of(trouble)
+        before, came_by = _forward(steps)
+        after, goes_on = _backward(steps)
+        return cls(trouble, steps.open, before, came_by, after, goes_on)
 
     def onward(self, tried: int = 0) -> Order:
         """The best way on from a set that was tried."""
@@ -185,37 +183,67 @@ def members(mask: int) -> tuple[int, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _Steps:
+    """For each set: chance still open; for each action and set: its cost then; where anew lies."""
+
     trouble: Trouble
     open: tuple[float, ...]
+    costs: tuple[tuple[float, ...], ...]
+    anew: int
 
-    def price(self, tried: int, place: int) -> float:
-        """Expected money for trying one more and, if it fails, for finding that out."""
-        cost = cost_after(self.trouble, place, members(tried))
+    @classmethod
+    def of(cls, trouble: Trouble) -> _Steps:
+        actions = trouble.actions
+        left = _grown([trouble.shares], [[1 - c for c in a.cures] for a in actions])
+        costs = tuple(
+            tuple(
+                row[0] for row in _grown([(a.cost,)], [[b.spoils.get(a.id, 1.0)] for b in actions])
+            )
+            for a in actions
+        )
+        anew = sum(1 << n for n, a in enumerate(actions) if a.anew)
+        return cls(trouble, tuple(map(sum, left)), costs, anew)
+
+    def price(self, tried: int, place: int) -> float | None:
+        """Expected money for trying one more and, if it fails, for finding that out.
+
+        None where it makes no sense any more.
+        """
+        if self.anew & tried and not self.anew >> place & 1:
+            return None
         found_out = self.trouble.actions[place].after_failure
+        cost = self.costs[place][tried]
         return self.open[tried] * cost + self.open[tried | 1 << place] * found_out
 
 
-def _forward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, ...]]:
+def _grown(first: list[tuple[float, ...]], factors: Sequence[Sequence[float]]) -> list[Shares]:
+    """For each set the start multiplied by the factors of its members."""
+    found = list(first)
+    for factor in factors:
+        found += [tuple(x * f for x, f in zip(row, factor, strict=True)) for row in found]
+    return found
+
+
+def _forward(steps: _Steps) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    size = len(steps.open)
     cost = [0.0] + [float("inf")] * (size - 1)
     by = [-1] * size
     for tried in range(1, size):
         for place in members(tried):
             earlier = tried & ~(1 << place)
-            if not allowed(steps.trouble, place, members(earlier)):
-                continue
-            total = cost[earlier] + steps.price(earlier, place)
-            if total < cost[tried] - 1e-12:
-                cost[tried], by[tried] = total, place
+            price = steps.price(earlier, place)
+            if price is not None and cost[earlier] + price < cost[tried] - 1e-12:
+                cost[tried], by[tried] = cost[earlier] + price, place
     return tuple(cost), tuple(by)
 
 
-def _backward(steps: _Steps, size: int) -> tuple[tuple[float, ...], tuple[int, ...]]:
+def _backward(steps: _Steps) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    size = len(steps.open)
     cost = [share * steps.trouble.giving_up for share in steps.open]
     on = [-1] * size
     for tried in range(size - 2, -1, -1):
         for place in range(len(steps.trouble.actions)):
-            if not tried >> place & 1 and allowed(steps.trouble, place, members(tried)):
-                total = cost[tried | 1 << place] + steps.price(tried, place)
-                if total < cost[tried] - 1e-12:
-                    cost[tried], on[tried] = total, place
+            if not tried >> place & 1:
+                price = steps.price(tried, place)
+                if price is not None and cost[tried | 1 << place] + price < cost[tried] - 1e-12:
+                    cost[tried], on[tried] = cost[tried | 1 << place] + price, place
     return tuple(cost), tuple(on)

@@ -140,10 +140,11 @@ def plan_car(pricer: Pricer, stand: Sequence[Situation]) -> CarPlan:
     troubles = tuple(trouble(pricer, its, len(stand)) for its in stand)
     joints = tuple(_joints(pricer, stand, troubles))
     car = Car(troubles, joints, worlds(pricer.base, stand) if joints else ())
-    order = best_of_car(car)
+    solved = [Subsets.of(each) for each in troubles]
+    order = best_of_car(car, solved)
     shared = tuple(_shared(pricer, stand, use) for use in order.uses)
-    plans = tuple(_complaint(pricer, stand, troubles, order, n) for n in range(len(stand)))
-    return CarPlan(plans, shared, order.expected, apart(car).expected)
+    plans = tuple(_complaint(pricer, stand, solved, order, n) for n in range(len(stand)))
+    return CarPlan(plans, shared, order.expected, apart(solved).expected)
 
 
 def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
@@ -214,27 +215,26 @@ def _joint_price(pricer: Pricer, stand: Sequence[Situation], joint: Joint) -> Pr
 def _complaint(
     pricer: Pricer,
     stand: Sequence[Situation],
-    troubles: Sequence[Trouble],
+    solved: Sequence[Subsets],
     order: CarOrder,
     n: int,
 ) -> ComplaintPlan:
-    its, each, use = stand[n], troubles[n], order.of(n)
+    its, each, use = stand[n], solved[n].trouble, order.of(n)
     middle = (use.joint.places[n],) if use else ()
     places = (*order.before[n], *middle, *order.after[n])
     steps = []
     for k, place in enumerate(places):
         step = _step(pricer, its, each, places[:k], place)
         steps.append(_with(step, _shared(pricer, stand, use)) if use and place in middle else step)
-    solved = Subsets.of(each)
-    starts = _starts(each, solved)
+    starts = _starts(solved[n])
     cheapest = min(each.actions, key=lambda a: a.cost).id if each.actions else None
     return ComplaintPlan(
         number=its.place.number,
         steps=tuple(steps),
         ended=1 - unsolved(each, places),
         look_further=each.giving_up,
-        expected=solved.after[0],
-        terms=tuple(_terms(each, solved.onward().places)),
+        expected=solved[n].after[0],
+        terms=tuple(_terms(each, solved[n].onward().places)),
         starts=starts,
         cheapest=cheapest,
         thresholds=tuple(_thresholds(pricer.base, each)),
@@ -297,8 +297,8 @@ def _terms(each: Trouble, places: Sequence[int]) -> Iterator[tuple[str, float, f
     yield "look_further", unsolved(each, places), each.giving_up
 
 
-def _starts(each: Trouble, solved: Subsets) -> tuple[Start, ...]:
-    found = []
+def _starts(solved: Subsets) -> tuple[Start, ...]:
+    each, found = solved.trouble, []
     for place, action in enumerate(each.actions):
         chance = holds(each.shares, action.cures)
         onward = solved.onward(1 << place).expected
