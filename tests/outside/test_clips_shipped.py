@@ -68,7 +68,7 @@ def matrix_fires(
     fired: list[set[tuple[str, str, int]]] = [set() for _ in range(table.rows)]
     findings: list[set[tuple[str, str]]] = [set() for _ in range(table.rows)]
     for part, owner, number, when in stated(base, symptom):
-        for row in matrix.holds(when, table, state)[0].nonzero()[0]:
+        for row in matrix.holds(when, table, state)[0].nonzero()[0].tolist():
             fired[row].add((part, owner, number))
     for name, (yes, no) in state.items():
         for row in range(table.rows):
@@ -110,7 +110,9 @@ def test_clips_fires_what_the_matrix_fires(
 
 def followed(conclusion: Conclusion) -> set[tuple[str, ...]]:
     """The conclusion in the words of CLIPS, what is barred by its remedy alone."""
-    found = {("proposed", r, c, "remedy") for r, causes in conclusion.proposed for c in causes}
+    found: set[tuple[str, ...]] = {
+        ("proposed", r, c, "remedy") for r, causes in conclusion.proposed for c in causes
+    }
     found |= {("shown", caution) for caution in conclusion.cautions}
     found |= {("pays", p.cause, p.payer) for p in conclusion.pays}
     found |= {("barred", b.remedy, "yes", b.cause or "nil") for b in conclusion.barred}
