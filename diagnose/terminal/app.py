@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from diagnose.reasoning.diagnose import Complaint, Reasoner
+from diagnose.records.database import StoreError
 from diagnose.records.store import Store
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.look import CSS, THEMES
@@ -76,6 +77,7 @@ class CallbackApp(App[str]):
         from diagnose.terminal.start import StartScreen
         from diagnose.terminal.symptom import SymptomScreen
 
+        self.set_class(self.is_web, "-web")
         self.push_screen(StartScreen() if self._resume else SymptomScreen())
 
     def begin(self, case_id: str | None) -> None:
@@ -86,9 +88,21 @@ class CallbackApp(App[str]):
 
     def act(self, doing: Callable[[Dialogue], object]) -> None:
         """Do something, which keeps it on the disk, and go to what comes next."""
-        if not self._busy:
+        if self._busy:
+            return
+        try:
             doing(self.dialogue)
+        except StoreError as error:
+            self.refuse(error)
+        else:
             self.advance()
+
+    def refuse(self, error: StoreError) -> None:
+        """Say that something could not be kept, and stay where it was."""
+        from diagnose.terminal.frame import Reading
+
+        words = "It was not kept. Free the disk or close the other program, then enter it again."
+        self.push_screen(Reading("! This could not be kept", [f"{error}.", words]))
 
     def advance(self) -> None:
         """Reckon what comes next, away from the screen, and show it."""

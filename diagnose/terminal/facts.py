@@ -12,6 +12,7 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
+from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Words
@@ -86,7 +87,11 @@ class FactsScreen(Frame):
             return False
         said.say(name)
         if value != self.dialogue.case.facts.get(key, ""):
-            self.dialogue.note(key, value)
+            try:
+                self.dialogue.note(key, value)
+            except StoreError as error:
+                self.face.refuse(error)
+                return False
         return True
 
 

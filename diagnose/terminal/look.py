@@ -57,6 +57,7 @@ CSS = """
 Screen { background: $background; color: $foreground; layout: vertical; }
 #head { height: auto; max-height: 2; padding: 0 1; }
 #head { background: $primary; color: $background; text-style: bold; }
+.-web #head { padding: 0 7 0 1; min-height: 2; }
 #ask { height: auto; padding: 0 1; text-style: bold; max-height: 6; }
 .-tall #ask { padding: 1 1; max-height: 9; }
 #body { height: 1fr; layout: vertical; }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import ClassVar
@@ -78,6 +79,7 @@ class SaveScreen(Frame):
 
     def _hand_over(self, path: Path, words: str) -> str:
         if self.app.is_web:
+            path = Path(re.sub(r"[^\w.-]+", "_", path.name, flags=re.ASCII))
             self.app.deliver_text(io.StringIO(words), save_filename=path.name)
             return f"{path.name} is on its way to your downloads."
         try:

@@ -1,0 +1,1 @@
+"""The callback's screens in a browser, for a phone at the car."""
