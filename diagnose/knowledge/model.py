@@ -134,7 +134,7 @@ Sources = Annotated[tuple[Text, ...], BeforeValidator(_as_tuple), Field(min_leng
 class Entry(BaseModel):
     """Anything in a rule file."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
 
 
 class Scales(Entry):

@@ -1,0 +1,1 @@
+"""Times as tables, best of several runs in one process; nothing here can fail."""
