@@ -330,7 +330,7 @@ def test_a_damaged_file_ends_every_action_with_a_sentence(do, shop: Path, tmp_pa
     assert shop.read_bytes() == before
 
 
-def test_ten_thousand_cases(path: Path, at: datetime, base: Base, capsys) -> None:
+def test_a_large_shop(path: Path, at: datetime, base: Base, capsys) -> None:
     """A large shop's records list, search and count as a small one's; the times are printed."""
     from tests.records.large import measured
 
