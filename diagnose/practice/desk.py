@@ -59,12 +59,16 @@ class Desk:
 
     def begin(self) -> Session:
         """The case begun before, or the one that serves best now; raises EmptyBank."""
-        begun = self.begun()
-        if begun is not None:
-            return begun
+        return self.begun() or self.start(self.fresh())
+
+    def fresh(self) -> Session:
+        """The case that serves best now, nothing written down yet; raises EmptyBank."""
         now = self.clock()
         chosen = next_item(self.bank, self.judge, self.progress, now, self._random, self.grade)
-        session = Session(chosen.item)
+        return Session(chosen.item)
+
+    def start(self, session: Session) -> Session:
+        """Keep a fresh case as begun."""
         self.keep(session)
         return session
 
@@ -93,10 +97,14 @@ class Desk:
 
     def begin_exam(self) -> Exam:
         """The exam begun before, or a new one."""
-        begun = self.exam_begun()
-        if begun is not None:
-            return begun
-        made = exam.draw(self.bank, self.judge, self._random, self.clock().isoformat())
+        return self.exam_begun() or self.start_exam(self.fresh_exam())
+
+    def fresh_exam(self) -> Exam:
+        """A new exam, nothing written down yet."""
+        return exam.draw(self.bank, self.judge, self._random, self.clock().isoformat())
+
+    def start_exam(self, made: Exam) -> Exam:
+        """Keep a new exam as begun."""
         self.book.keep_under_way(EXAM, made.data())
         return made
 

@@ -115,6 +115,15 @@ def offered(judge: Judge, session: Session) -> tuple[str, ...]:
     )
 
 
+def remedies_offered(base: Base, item: Item) -> tuple[str, ...]:
+    """Remedies to choose from, by name: those of any cause here, and those that make one worse."""
+    causes = base.behind(item.symptom)
+    found = {remedy for cause in causes for remedy in cause.remedies}
+    found |= {never.remedy for cause in causes for never in cause.never}
+    found |= {item.outcome.remedy} & set(base.remedies)
+    return tuple(sorted(found, key=lambda remedy: base.remedies[remedy].name))
+
+
 def speaking(base: Base, symptom: str) -> frozenset[str]:
     """The checks that any sign of a cause behind a symptom rests on, measures resolved."""
     waiting = [s for c in base.behind(symptom) for sign in c.signs for s in sign.when.subjects()]

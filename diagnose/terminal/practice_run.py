@@ -54,15 +54,16 @@ def _run(options: argparse.Namespace, store: Store) -> int:
     desk = Desk(judge, bank, Book(store, options.apprentice), _now, random, options.grade)
     if options.action == "result":
         return _result(options, desk)
-    return _practise(options, desk)
+    return _practise(options, desk, store)
 
 
-def _practise(options: argparse.Namespace, desk: Desk) -> int:
+def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return _plain(options, desk)
     from diagnose.terminal.practice_app import PracticeApp
+    from diagnose.terminal.shelf import Shelf
 
-    PracticeApp(desk, options.action).run()
+    PracticeApp(desk, Shelf(store), options.action).run()
     return DONE
 
 

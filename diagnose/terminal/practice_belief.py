@@ -1,0 +1,144 @@
+"""What the apprentice believes: percent for each cause, the rest by how common they are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+
+from diagnose.practice.belief import BadBelief, Belief, spread
+from diagnose.practice.session import Session
+from diagnose.reasoning.explain import cause_name
+from diagnose.terminal.frame import Listed
+from diagnose.terminal.practice_app import PracticeFrame
+from diagnose.terminal.widgets import Choice, Choices, Words
+
+if TYPE_CHECKING:
+    from diagnose.terminal.practice_case import CaseScreen
+
+STEP = 10
+"""Percent that one touch gives or takes."""
+
+
+class BeliefScreen(PracticeFrame):
+    """Give percents to causes, then say it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "close", show=False),
+        Binding("right,plus,equals_sign", f"give({STEP})", show=False),
+        Binding("left,minus", f"give(-{STEP})", show=False),
+        Binding("a", "all", show=False),
+        Binding("0,delete", "nothing", show=False),
+        Binding("s", "say", show=False),
+    ]
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("→", f"{STEP} more", f"give({STEP})"),
+        ("←", f"{STEP} less", f"give(-{STEP})"),
+        ("a", "All on it", "all"),
+        ("s", "Say it", "say"),
+        ("Esc", "Back", "close"),
+    )
+
+    def __init__(self, case: CaseScreen, then: Callable[[Session], None]) -> None:
+        super().__init__()
+        self._case = case
+        self._then = then
+        self._named: dict[str, float] = {}
+
+    @property
+    def _usual(self) -> Belief:
+        return self.desk.judge.usual(self._case.session.item.symptom)
+
+    def head(self) -> str:
+        """What is asked."""
+        return "What do you believe it is?"
+
+    def body(self) -> Iterable[Widget]:
+        """One line for each cause."""
+        yield Words(id="ask")
+        yield Choices(
+            *(
+                Choice("", cause, key=str(n) if n < 10 else "")
+                for n, cause in enumerate(self._usual, 1)
+            ),
+            Choice("Say it", "+say", key="s", classes="-strong"),
+        )
+
+    def on_mount(self) -> None:
+        """Begin with what was said before."""
+        belief = self._case.session.belief
+        if belief:
+            self._named = {c: round(100 * p) for c, p in belief.items() if round(100 * p) >= STEP}
+        super().on_mount()
+        self.show()
+
+    def show(self) -> None:
+        """The percents, given ones as given and the others as the rest falls."""
+        belief = self._belief()
+        for choice in self.query(Choice):
+            if choice.value != "+say":
+                share = belief[choice.value] if belief else 0.0
+                given = "" if choice.value in self._named else "  (of the rest)"
+                name = cause_name(self.room.base, choice.value)
+                choice.say(f"{share:4.0%}  {name}{given if belief else ''}")
+        rest = 100 - sum(self._named.values())
+        words = f"{rest:g} percent left; they go to the others by how common they are."
+        if not self._named:
+            words = "Give percents: touch a cause, or → and ←. Be honest: that earns most."
+        self.query_one("#ask", Words).say(words)
+        self.query_one(Choices).fit()
+
+    def _belief(self) -> Belief | None:
+        try:
+            return spread(self._named, self._usual)
+        except BadBelief:
+            return None
+
+    def _marked(self) -> str | None:
+        focused = self.focused
+        if isinstance(focused, Choice) and focused.value != "+say":
+            return focused.value
+        return None
+
+    def chosen(self, choice: Choice) -> None:
+        """A touch gives a step more."""
+        if choice.value == "+say":
+            self.action_say()
+        else:
+            choice.focus()
+            self._give(choice.value, STEP)
+
+    def action_give(self, percent: int) -> None:
+        """Give the marked cause more or less."""
+        marked = self._marked()
+        if marked:
+            self._give(marked, percent)
+
+    def _give(self, cause: str, percent: float) -> None:
+        rest = 100 - sum(self._named.values())
+        given = self._named.get(cause, 0.0) + min(percent, rest)
+        if given > 0:
+            self._named[cause] = given
+        else:
+            self._named.pop(cause, None)
+        self.show()
+
+    def action_all(self) -> None:
+        """All that is left to the marked cause."""
+        self.action_give(100)
+
+    def action_nothing(self) -> None:
+        """Take back all that was given."""
+        self._named.clear()
+        self.show()
+
+    def action_say(self) -> None:
+        """Say it."""
+        belief = self._belief()
+        if belief is None:
+            self.app.notify("Give at least one cause its percent.", markup=False)
+            return
+        self.dismiss()
+        self._then(self._case.session.think(belief))
