@@ -11,6 +11,7 @@ import gzip
 import os
 import subprocess
 import sys
+import warnings
 import zipfile
 from collections.abc import Callable, Mapping
 from importlib import import_module
@@ -56,7 +57,9 @@ def judge(name: str) -> Path:
 def library(name: str) -> ModuleType:
     """An installed library that judges; skips or fails where it is absent."""
     try:
-        return import_module(name)
+        with warnings.catch_warnings():  # wrappers made by SWIG warn at import
+            warnings.simplefilter("ignore")
+            return import_module(name)
     except ImportError:
         _absent(f"the library {name} is not installed")
         raise
