@@ -8,13 +8,21 @@ import sys
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from diagnose.claims import command as claims_command
+from diagnose.records import arguments
 from diagnose.where import program, shipped
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
+    from diagnose.records.case import Case, Complaint, Outcome
+    from diagnose.records.statistics import Fired
+    from diagnose.records.store import Store
+    from diagnose.records.summary import Filter
+    from diagnose.report.content import Report
+    from diagnose.terminal.dialogue import Dialogue
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 """Exit codes: done; a problem was found; bad usage or input."""
@@ -53,6 +61,8 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
     _add_callback(commands)
     _add_case(commands)
+    claims_command.add_parser(commands)
+    arguments.add_parsers(commands, cases)
     _add_measure(commands)
     _add_rules(commands)
     return top
@@ -91,6 +101,7 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     its.add_argument("--plain", action="store_true", help="line by line, without screens")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
     its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
+    its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
     its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
 
@@ -103,23 +114,20 @@ def callback(options: argparse.Namespace) -> int:
         return _callback_plain(options, reasoner, store)
     from diagnose.terminal.app import CallbackApp
 
-    app = CallbackApp(reasoner, store, datetime.now().astimezone, resume=not options.new)
+    app = CallbackApp(reasoner, store, _now, resume=not options.new)
     app.run()
     return DONE
 
 
-def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: object) -> int:
-    from diagnose.records.store import Store
+def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
     from diagnose.terminal.dialogue import Dialogue, StoredJournal
     from diagnose.terminal.plain import Leave, Plain
 
-    assert isinstance(store, Store)
     unfinished = None if options.new else store.unfinished()
     if unfinished:
         print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
-    now = datetime.now().astimezone
-    case_id = unfinished.id if unfinished else store.begin(now())
-    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, now))
+    case_id = unfinished.id if unfinished else store.begin(_now())
+    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, _now))
     try:
         Plain(dialogue, sys.stdin, sys.stdout, prompt=True).run()
     except Leave:
@@ -167,6 +175,78 @@ def case(options: argparse.Namespace) -> int:
     return DONE
 
 
+# cases
+
+
+def cases(options: argparse.Namespace) -> int:
+    """What is done with the records."""
+    from diagnose.records.command import Arguments, run
+
+    reasoner = _reasoner(options, learning=False)
+    given = vars(options)
+    its = Arguments(
+        action=options.action,
+        records=options.records,
+        cases=tuple(given.get("cases", ())),
+        paths=tuple(given.get("paths", ())),
+        wanted=_filter(given),
+        complaint=given.get("complaint"),
+        outcome=_outcome(given),
+        **{name: given[name] for name in _PASSED_ON if name in given},
+        as_json=given.get("json", False),
+    )
+    code, text = run(its, reasoner.base, _now(), lambda case, one: _fired(reasoner, case, one))
+    print(text, file=sys.stderr if code else sys.stdout)
+    return code
+
+
+_PASSED_ON = (
+    "caption",
+    "name",
+    "plate",
+    "erase",
+    "with_customers",
+    "overwrite",
+    "yes",
+    "plots",
+    "seed",
+    "strength",
+    "width",
+)
+
+
+def _filter(given: dict[str, Any]) -> Filter:
+    from diagnose.records.summary import Filter
+
+    names = ("symptom", "panel", "film", "lot", "installer", "month", "text")
+    wanted = {name: given.get(name) or "" for name in names}
+    cause = given.get("cause") or "" if "confirmed_by" not in given else ""
+    return Filter(**wanted, cause=cause, closed=given.get("closed"))
+
+
+def _outcome(given: dict[str, Any]) -> Outcome:
+    from diagnose.records.case import Outcome
+
+    if "confirmed_by" not in given:
+        return Outcome("", "")
+    names = ("cause", "confirmed_by", "remedy", "held", "payer", "cost", "note")
+    return Outcome(**{name: given[name] for name in names}, also_causes=tuple(given["also"]))
+
+
+def _fired(reasoner: Reasoner, case: Case, complaint: Complaint) -> list[Fired]:
+    """The signs that fire for a complaint, for what they are worth afterwards."""
+    from diagnose.reasoning import diagnose
+    from diagnose.records.statistics import Fired
+
+    found = reasoner.differential(diagnose.Complaint(complaint.symptom, case.answers(complaint)))
+    return [
+        Fired(case.id, complaint.number, str(weight.sign.when), standing.cause.id, weight.decibans)
+        for standing in found.standings
+        for weight in standing.weights
+        if weight.sign is not None and weight.counts
+    ]
+
+
 # measure
 
 
@@ -207,7 +287,11 @@ def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     parts = its.add_subparsers(title="what", metavar="WHAT", required=True)
     _command(parts, "check", "Check a rule base.", "diagnose rules check --rules my/", rules_check)
     schema = _command(
-        parts, "schema", "Print the JSON Schema of rule files.", "diagnose rules schema", rules_schema
+        parts,
+        "schema",
+        "Print the JSON Schema of rule files.",
+        "diagnose rules schema",
+        rules_schema,
     )
     schema.add_argument("--output", type=Path, metavar="FILE")
 
@@ -262,17 +346,39 @@ def _cache() -> Path:
     return user_cache_path("diagnose-wraps", appauthor=False) / "rules"
 
 
-def _reasoner(options: argparse.Namespace) -> Reasoner:
+def _reasoner(options: argparse.Namespace, learning: bool = True) -> Reasoner:
+    """A reasoner on the rule base, with the shop's own counts where there are any and wanted."""
     from diagnose.reasoning.diagnose import Reasoner
 
-    return Reasoner(_base(options))
+    base = _base(options)
+    if not learning or getattr(options, "no_learning", False):
+        return Reasoner(base)
+    return Reasoner(base, _learned(options, base))
 
 
-def _store(options: argparse.Namespace) -> object:
+def _learned(options: argparse.Namespace, base: Base) -> dict[str, tuple[float, ...]]:
+    """Shares behind the symptoms of which this shop has confirmed cases."""
+    from diagnose.records.store import default_path
+
+    path = getattr(options, "records", None) or default_path()
+    if not path.exists():
+        return {}
+    from diagnose.records.learning import confirmed_causes, learned_priors
+
+    with _store(options) as store:
+        outcomes = store.outcomes()
+    symptoms = {o.symptom for o in outcomes} & set(base.symptoms)
+    return {
+        symptom: learned_priors(base, symptom, confirmed_causes(outcomes, symptom))
+        for symptom in sorted(symptoms)
+    }
+
+
+def _store(options: argparse.Namespace) -> Store:
     from diagnose.records.database import StoreError
     from diagnose.records.store import Store, default_path
 
-    path = options.records or default_path()
+    path = getattr(options, "records", None) or default_path()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         return Store.open(path)
@@ -289,24 +395,24 @@ def _given(file: Path) -> tuple[str, str]:
         raise Misuse(f"{file} cannot be read: {error}") from None
 
 
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
 def _made() -> str:
-    return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+    return _now().strftime("%Y-%m-%d %H:%M")
 
 
-def _report(reasoner: Reasoner, dialogue: object) -> object:
+def _report(reasoner: Reasoner, dialogue: Dialogue) -> Report:
     from diagnose.report.content import build
-    from diagnose.terminal.dialogue import Dialogue
 
-    assert isinstance(dialogue, Dialogue)
     return build(reasoner.base, dialogue.case, dialogue.car(), _made(), program())
 
 
-def _hand_over(options: argparse.Namespace, report: object) -> None:
+def _hand_over(options: argparse.Namespace, report: Report) -> None:
     """Print a report, or write it to a file that does not exist yet."""
-    from diagnose.report.content import Report
     from diagnose.report.text import data, markdown, text
 
-    assert isinstance(report, Report)
     kind = options.format or _by_ending(options.output)
     if kind == "json":
         words = json.dumps(data(report), ensure_ascii=False, indent=1) + "\n"

@@ -15,7 +15,9 @@ ROOT = Path(__file__).resolve().parent.parent
 CASE = str(sorted((ROOT / "cases").glob("*.yaml"))[0])
 
 
-def commands(top: argparse.ArgumentParser, name: str = "diagnose") -> dict[str, argparse.ArgumentParser]:
+def commands(
+    top: argparse.ArgumentParser, name: str = "diagnose"
+) -> dict[str, argparse.ArgumentParser]:
     """Every command and sub-command with its parser."""
     found = {}
     for action in top._actions:
@@ -100,7 +102,7 @@ def test_bad_input_is_one_sentence(
 
 
 def test_an_unknown_word_is_refused_with_usage(capsys: pytest.CaptureFixture[str]) -> None:
-    """argparse exits with 2 and says what there is."""
+    """Argparse exits with 2 and says what there is."""
     with pytest.raises(SystemExit) as stop:
         main(["diagnoze"])
 

@@ -12,7 +12,10 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 
 LIGHT = [
-    ("import diagnose.reasoning.diagnose", ("textual", "polars", "sqlite3", "PIL", "scipy", "rich")),
+    (
+        "import diagnose.reasoning.diagnose",
+        ("textual", "polars", "sqlite3", "PIL", "scipy", "rich"),
+    ),
     ("import diagnose.knowledge.load", ("textual", "numpy", "experta", "polars", "sqlite3")),
     ("import diagnose.measures.registry", ("textual", "numpy", "pydantic", "yaml", "pint")),
     ("import diagnose.cli", ("textual", "numpy", "pydantic", "experta", "polars", "yaml")),

@@ -11,8 +11,8 @@ from typing import Any
 from diagnose.knowledge.marked import Document, Spot
 from diagnose.knowledge.model import (
     Aftermath,
-    Caution,
     Cause,
+    Caution,
     Check,
     Contradiction,
     Finding,

@@ -53,9 +53,7 @@ def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:
                 f"the bins of {observable.id} end at {ends}; use at_least and under with one of"
                 f" these, or give {observable.id} a bin that ends at {end:g}"
             )
-    return tuple(
-        i for i, (a, b) in enumerate(pairwise(edges)) if span.low <= a and b <= span.high
-    )
+    return tuple(i for i, (a, b) in enumerate(pairwise(edges)) if span.low <= a and b <= span.high)
 
 
 def single_outs(cause: Cause) -> Iterator[tuple[str, Condition]]:
@@ -132,9 +130,7 @@ def _group(signs: Sequence[Sign], observable: Observable) -> str | None:
     return groups.pop() if groups else None
 
 
-def _rest(
-    observable: Observable, usual: Sequence[float], factor: Sequence[float | None]
-) -> float:
+def _rest(observable: Observable, usual: Sequence[float], factor: Sequence[float | None]) -> float:
     """The factor on the usual share of every answer that no sign names; raises NoTable."""
     told = sum(f * b for f, b in zip(factor, usual, strict=True) if f is not None)
     silent = sum(b for f, b in zip(factor, usual, strict=True) if f is None)

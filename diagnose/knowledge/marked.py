@@ -112,9 +112,7 @@ def read(name: str, text: str) -> tuple[Document, list[Problem]]:
     return Document(name, data, root), problems
 
 
-def _unreadable(
-    name: str, line: int, column: int, sentence: str
-) -> tuple[Document, list[Problem]]:
+def _unreadable(name: str, line: int, column: int, sentence: str) -> tuple[Document, list[Problem]]:
     return Document(name, None, None), [Problem(Spot(name, line + 1, column + 1), sentence)]
 
 
@@ -128,7 +126,7 @@ def _refused_event(text: str) -> tuple[int, int, str] | None:
         return None
     depth = documents = 0
     for event in yaml.parse(text, Loader=Loader):
-        mark = event.start_mark
+        mark: Any = event.start_mark
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             return mark.line, mark.column, "no anchors or aliases (& and *) here: write it out"
         if getattr(event, "tag", None):

@@ -75,7 +75,9 @@ HarmWord = Annotated[Harm, Field(strict=False)]
 
 def _as_tuple(value: Any) -> Any:
     """A source alone, or a list as JSON gives it, as the tuple that is wanted."""
-    return (value,) if isinstance(value, str) else tuple(value) if isinstance(value, list) else value
+    return (
+        (value,) if isinstance(value, str) else tuple(value) if isinstance(value, list) else value
+    )
 
 
 def _as_condition(value: Any) -> Any:

@@ -279,7 +279,9 @@ def circles(draft: Draft) -> Iterator[Problem]:
     needs = {
         f.id: {s for rule in f.rules for s in rule.when.subjects()} for f in draft.file.findings
     }
-    needs |= {m.id: {v for v in m.inputs.values() if isinstance(v, str)} for m in draft.file.measures}
+    needs |= {
+        m.id: {v for v in m.inputs.values() if isinstance(v, str)} for m in draft.file.measures
+    }
     for start in needs:
         way = _way_back(start, needs)
         if way and start == min(way):

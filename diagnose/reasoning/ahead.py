@@ -41,7 +41,9 @@ class Ahead:
     def __init__(self, base: Base, table: Tables) -> None:
         self._base = base
         self._table = table
-        named = dict.fromkeys(r.group for rows in table.rows.values() for r in rows if r and r.group)
+        named = dict.fromkeys(
+            r.group for rows in table.rows.values() for r in rows if r and r.group
+        )
         self._number = {group: n for n, group in enumerate(named)}
         self._blocks = {name: self._block(name) for name in table.rows}
 
@@ -103,4 +105,3 @@ class Ahead:
         after[:, :-1] = gain * chances[:-1]
         after[:, -1] = chances[-1]
         return told, after / after.sum(axis=1, keepdims=True)
-

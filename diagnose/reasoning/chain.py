@@ -179,7 +179,7 @@ def measuring(base: Base, use: MeasureUse) -> Derive:
     measure = MEASURES[use.function]
 
     def derive(matched: tuple[Item, ...]) -> tuple[Item, ...]:
-        values = {}
+        values: dict[str, Value] = {}
         for item in matched:
             values.update(item.fields if item.kind == ANSWERS else {item["id"]: item["value"]})
         result = evaluate(measure, inputs(base, use, values))

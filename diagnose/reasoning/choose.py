@@ -212,7 +212,7 @@ class Chooser:
             at += size
         tried = _tried(self._base, values, starts, at)
         scores = self._matrix.score(tried)
-        usual = np.concatenate([self._base.observables[n].shares for n in starts] or [[]])
+        usual = np.array([b for n in starts for b in self._base.observables[n].shares])
         chances = np.zeros(at)
         for its in starts.values():
             part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])

@@ -75,7 +75,7 @@ class Concluder:
         leading = differential.leading
         items = [Item("Answers", dict(trace.values)), *_computed(self._base, trace.values)]
         for standing in differential.standings:
-            if standing.ruled_out or standing.probability < IN_PLAY and standing is not leading:
+            if standing.ruled_out or (standing.probability < IN_PLAY and standing is not leading):
                 continue
             leads = standing.probability >= possible
             items.append(
@@ -108,7 +108,9 @@ class Concluder:
             barred=tuple(dict.fromkeys(sorted(barred, key=_by_remedy))),
             warnings=tuple(dict.fromkeys(sorted(warned, key=_by_remedy))),
             pays=tuple(sorted(pays, key=lambda p: rank[p.cause])),
-            cautions=tuple(c for c in self._base.cautions if c in {i["id"] for i in found if i.kind == SHOWN}),
+            cautions=tuple(
+                c for c in self._base.cautions if c in {i["id"] for i in found if i.kind == SHOWN}
+            ),
         )
 
     def _productions(self) -> Iterator[Production]:
@@ -120,7 +122,10 @@ class Concluder:
             for number, bar in enumerate(remedy.barred_when):
                 item = _bar(remedy.id, bar.because, bar.instead, "", "yes")
                 yield Production(
-                    f"barred {remedy.id} {number:03}", 1, patterns(self._base, bar.when), _gives(item)
+                    f"barred {remedy.id} {number:03}",
+                    1,
+                    patterns(self._base, bar.when),
+                    _gives(item),
                 )
             for caution in remedy.cautions:
                 yield Production(

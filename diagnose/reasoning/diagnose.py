@@ -1,6 +1,6 @@
 """One place that turns answers into diagnoses: what the screens, the files and the claims call.
 
-A Reasoner keeps what is made once for a rule base: engines, tables and matrices, symptom by symptom.
+A Reasoner keeps what is made once for a rule base, symptom by symptom: engines, tables, matrices.
 """
 
 from __future__ import annotations

@@ -69,9 +69,7 @@ def _reason(base: Base, weight: Weight, values: Values) -> Reason:
     if sign is None or not fits:
         because = _silence(seen[0], weight.decibans)
         return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts)
-    return Reason(
-        sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts
-    )
+    return Reason(sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts)
 
 
 def _silence(seen: tuple[str, str], decibans: float) -> str:

@@ -143,9 +143,7 @@ def strongest_of_groups(weights: Sequence[Weight]) -> tuple[Weight, ...]:
         ):
             best[weight.group] = weight
     chosen = {id(weight) for weight in best.values()}
-    return tuple(
-        w if not w.group or id(w) in chosen else _not_counted(w) for w in weights
-    )
+    return tuple(w if not w.group or id(w) in chosen else _not_counted(w) for w in weights)
 
 
 def _not_counted(weight: Weight) -> Weight:

@@ -46,19 +46,25 @@ def yardstick() -> int:
 def generated(signs: int, checks: int, causes: int, seed: int = 7) -> Base:
     """A base of one symptom with so many signs, checks and causes, drawn by a seed."""
     rng = random.Random(seed)
-    lines = ["symptoms:", "  - {id: s, name: S, group: G, look: x, appears: x, where: x, source: memory}"]
+    lines = [
+        "symptoms:",
+        "  - {id: s, name: S, group: G, look: x, appears: x, where: x, source: memory}",
+    ]
     lines += ["payers:", "  - {id: p, name: P, carries: x, source: memory}", "remedies:"]
     for n in range(8):
         lines.append(
-            f"  - {{id: r{n}, name: R, kind: wait, applies: x, steps: [x], hours: {{from: 1, to: 1}},"
-            ' destroys_piece: "no", reprint: "no", look_again: x, source: memory}'
+            f"  - {{id: r{n}, name: R, kind: wait, applies: x, steps: [x],"
+            ' hours: {from: 1, to: 1}, destroys_piece: "no", reprint: "no", look_again: x, source: memory}'
         )
     lines.append("checks:")
     for n in range(checks):
-        answers = ", ".join(f"a{k}: {{says: A, usual: {u}}}" for k, u in enumerate((10, 20, 30, 40)))
+        answers = ", ".join(
+            f"a{k}: {{says: A, usual: {u}}}" for k, u in enumerate((10, 20, 30, 40))
+        )
         lines.append(
             f"  - {{id: c{n}, name: C, ask: x, how: x, tool: x, minutes: {rng.randint(1, 9)},"
-            f" place: at_car, harm: none, scope: complaint, source: memory, answers: {{{answers}}}}}"
+            " place: at_car, harm: none, scope: complaint, source: memory,"
+            f" answers: {{{answers}}}}}"
         )
     lines.append("causes:")
     per_cause = signs // causes
@@ -137,7 +143,9 @@ def main() -> None:
         rows.append((f"growth: {signs} signs, 100 checks", best(work), ""))
     with tempfile.TemporaryDirectory() as cache:
         load(ROOT / "rules", Path(cache))
-        rows.append(("rule base load, kept", best(lambda: load(ROOT / "rules", Path(cache))), "300"))
+        rows.append(
+            ("rule base load, kept", best(lambda: load(ROOT / "rules", Path(cache))), "300")
+        )
     rows.append(("rule base load, parsed and verified", best(lambda: load(ROOT / "rules"), 3), ""))
     rows.append(("shell to first question, plain", shell("callback", "--plain", "--new"), "500"))
     print(f"{'what':58} {'ms':>8} {'× yardstick':>12} {'bound ms':>9}")

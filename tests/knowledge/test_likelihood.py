@@ -19,9 +19,7 @@ WORDS = ("a", "b", "c", "d")
 def check(shares: list[float]) -> Observable:
     """A check of four answers with these shares."""
     total = sum(shares)
-    answers = {
-        w: Answer(says=w, usual=s / total * 100) for w, s in zip(WORDS, shares, strict=True)
-    }
+    answers = {w: Answer(says=w, usual=s / total * 100) for w, s in zip(WORDS, shares, strict=True)}
     return Observable(id="k", name="k", answers=answers)
 
 

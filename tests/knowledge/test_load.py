@@ -1,5 +1,7 @@
 """Loading a base: everything that is wrong is said at once, each with its place."""
 
+# ruff: noqa: E501 (a table of slips, one a line)
+
 from __future__ import annotations
 
 from pathlib import Path
@@ -130,7 +132,9 @@ def test_a_base_kept_as_json_is_the_same_base(
         second = load(ROOT / "rules", tmp_path)
 
     assert second == first
-    assert second.places.of("causes", "pulled_to_edge") == first.places.of("causes", "pulled_to_edge")
+    assert second.places.of("causes", "pulled_to_edge") == first.places.of(
+        "causes", "pulled_to_edge"
+    )
     assert kept.name.startswith(first.version)
 
 

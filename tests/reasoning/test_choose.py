@@ -144,7 +144,7 @@ def test_it_stops_when_the_cause_is_safe(tool: Reasoner) -> None:
 
 
 def test_it_stops_when_every_likely_cause_leads_to_the_same(tool: Reasoner) -> None:
-    """Pulled or cold: both are warmed and laid again at the shop's cost, so it need not be asked."""
+    """Pulled or cold: both are laid again at the shop's cost, so it need not be asked."""
     answers = {"cut": "gapes", "panel_c": exact(5), "printed": "plain", "adhesive": "clean"}
     found = tool.choose(Complaint("lifting", answers))
     leading = tool.differential(Complaint("lifting", answers)).leading
@@ -171,11 +171,12 @@ def test_chances_of_answers_sum_to_one(reasoner: Reasoner) -> None:
 
 
 def test_the_best_pair_of_checks_is_not_missed_by_much(tool: Reasoner) -> None:
-    """Against exhaustive search over all pairs: the first check chosen begins a pair whose
-    expected uncertainty per minute is within a tenth of the best pair's.
+    """Judge: exhaustive search over all pairs.
+
+    The first check chosen begins a pair whose rate is within a tenth of the best pair's.
     """
     table = tool.table("lifting")
-    checks = [q for q in tool.choose(Complaint("lifting", {})).questions]
+    checks = list(tool.choose(Complaint("lifting", {})).questions)
     rates = {}
     for first, second in product(checks, checks):
         if first.observable != second.observable:

@@ -1,0 +1,157 @@
+"""The arguments of `diagnose cases …`."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+Parsers = argparse._SubParsersAction
+Build = Callable[[argparse.ArgumentParser], None]
+
+
+def add_parsers(
+    commands: Parsers[argparse.ArgumentParser], run: Callable[[argparse.Namespace], int]
+) -> None:
+    """Add `cases` with its actions; `run` gets the namespace with `action` set."""
+    says = "List, show, close, export and import the records, and learn from them."
+    top = commands.add_parser(
+        "cases", help=says, description=says, epilog="example: diagnose cases list --open"
+    )
+    actions = top.add_subparsers(title="actions", metavar="ACTION", required=True)
+    for action, (words, example, build) in _ACTIONS.items():
+        its = actions.add_parser(
+            action, help=words, description=words, epilog=f"example: {example}"
+        )
+        its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+        its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+        build(its)
+        its.set_defaults(run=run, action=action)
+
+
+def _filters(its: argparse.ArgumentParser) -> None:
+    for name in ("symptom", "panel", "cause", "film", "lot", "installer", "text"):
+        its.add_argument(f"--{name}", default="", help=f"only with this {name}")
+    its.add_argument("--month", default="", metavar="YYYY-MM", help="only of this month")
+    standing = its.add_mutually_exclusive_group()
+    standing.add_argument("--open", dest="closed", action="store_false", default=None)
+    standing.add_argument("--closed", dest="closed", action="store_true", default=None)
+
+
+def _list(its: argparse.ArgumentParser) -> None:
+    _filters(its)
+    its.add_argument("--json", action="store_true")
+
+
+def _one(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--json", action="store_true")
+
+
+def _close(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--complaint", type=int, metavar="N")
+    its.add_argument("--cause", required=True, help="the confirmed cause, or unlisted")
+    its.add_argument("--also", action="append", default=[], metavar="CAUSE", help="a second cause")
+    its.add_argument("--confirmed-by", required=True, help="what proved it")
+    its.add_argument("--remedy", default="", help="what was done")
+    held = its.add_mutually_exclusive_group()
+    held.add_argument("--held", dest="held", action="store_true", default=None)
+    held.add_argument("--not-held", dest="held", action="store_false", default=None)
+    its.add_argument("--payer", default="")
+    its.add_argument("--cost", type=float)
+    its.add_argument("--note", default="")
+
+
+def _reopen(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--complaint", type=int, metavar="N")
+
+
+def _export(its: argparse.ArgumentParser) -> None:
+    its.add_argument("paths", nargs=1, type=Path, metavar="FOLDER")
+    its.add_argument("cases", nargs="*", metavar="CASE")
+    _filters(its)
+    its.add_argument("--with-customers", action="store_true", help="names and plates too")
+    its.add_argument("--overwrite", action="store_true")
+
+
+def _import(its: argparse.ArgumentParser) -> None:
+    its.add_argument("paths", nargs="+", type=Path, metavar="FILE")
+
+
+def _delete(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--yes", action="store_true", help="do it")
+
+
+def _statistics(its: argparse.ArgumentParser) -> None:
+    _filters(its)
+    its.add_argument("--seed", type=int, default=1)
+    its.add_argument("--strength", type=float, default=40.0, help="how much the rule base's words"
+                     " weigh, in cases; 0 hides the shares")  # fmt: skip
+    its.add_argument("--plots", action="store_true")
+    its.add_argument("--width", type=int, default=80)
+    its.add_argument("--json", action="store_true")
+
+
+def _photo(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("paths", nargs="+", type=Path, metavar="FILE")
+    its.add_argument("--complaint", type=int, metavar="N")
+    its.add_argument("--caption", default="")
+
+
+def _customer(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs="*", metavar="CASE")
+    its.add_argument("--name", default="")
+    its.add_argument("--plate", default="")
+    its.add_argument("--erase", action="store_true", help="forget this customer everywhere")
+
+
+def _nothing(its: argparse.ArgumentParser) -> None:
+    """No arguments of its own."""
+
+
+def _rescue(its: argparse.ArgumentParser) -> None:
+    its.add_argument("paths", nargs=1, type=Path, metavar="NEWFILE")
+
+
+_ACTIONS: dict[str, tuple[str, str, Build]] = {
+    "list": (
+        "List cases, the last changed first.",
+        "diagnose cases list --symptom edge_lifting",
+        _list,
+    ),
+    "show": ("Show a case with its journal.", "diagnose cases show 2026-03-05-0001", _one),
+    "close": (
+        "Close a complaint with what it turned out to be.",
+        "diagnose cases close 2026-03-05-0001 --cause pulled_to_edge --confirmed-by 'relief cut'",
+        _close,
+    ),
+    "reopen": ("Open a closed complaint again.", "diagnose cases reopen 2026-03-05-0001", _reopen),
+    "export": ("Write cases as files.", "diagnose cases export folder/ --closed", _export),
+    "import": ("Take in case files.", "diagnose cases import folder/", _import),
+    "delete": (
+        "Delete a case with all that belongs to it.",
+        "diagnose cases delete 2026-03-05-0001 --yes",
+        _delete,
+    ),
+    "statistics": (
+        "Causes, recurrences, costs, and how well the stated chances held.",
+        "diagnose cases statistics --plots",
+        _statistics,
+    ),
+    "photo": ("Add photos to a case.", "diagnose cases photo 2026-03-05-0001 edge.jpg", _photo),
+    "customer": (
+        "Say whose vehicle it is, or forget a customer.",
+        "diagnose cases customer --name 'A. Name' --erase",
+        _customer,
+    ),
+    "check": ("Read all records and tell what is damaged.", "diagnose cases check", _nothing),
+    "rescue": (
+        "Copy what can be read of damaged records.",
+        "diagnose cases rescue saved.sqlite3",
+        _rescue,
+    ),
+}
