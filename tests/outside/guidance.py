@@ -162,10 +162,10 @@ class Disagreement:
     change: str
 
 
-def disagreements() -> dict[str, Disagreement]:
-    """The known disagreements by statement."""
+def disagreements(section: str = "disagreements") -> dict[str, Disagreement]:
+    """The known disagreements by statement, or those that were mended."""
     data = yaml.safe_load((DATA / "disagreements.yaml").read_text(encoding="utf-8"))
     return {
         d["id"]: Disagreement(tuple(d["disagrees"]), d["right"], d["because"], d.get("change", ""))
-        for d in data["disagreements"]
+        for d in data[section]
     }
