@@ -129,3 +129,18 @@ def _percent(
         max(sum(priors[c] * of_cause[c][code] for c in priors), 1e-9) for code in range(len(words))
     ]
     return {word: 100 * share / sum(shares) for word, share in zip(words, shares, strict=True)}
+
+
+def relearned(
+    table: Tables, made: Base, priors: Mapping[str, float], likelihood: Likelihood
+) -> Tables:
+    """The same tables with other priors, and other rows for the causes that `likelihood` names."""
+    place = {cause.id: number for number, cause in enumerate(table.causes)}
+    rows = {}
+    for name, its in table.rows.items():
+        changed = list(its)
+        for cause_id, chances in likelihood[name].items():
+            changed[place[cause_id]] = _row(made, name, chances)
+        rows[name] = tuple(changed)
+    shares = (*(priors[c.id] for c in table.causes), NEVER)
+    return Tables(table.symptom, table.causes, shares, rows, ())
