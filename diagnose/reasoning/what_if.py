@@ -96,7 +96,7 @@ def with_figure(shop: Shop, path: str, value: float) -> Shop:
         known = set(figures) | set(SHORT)
         raise CannotSuppose(f"the shop has no figure '{path}'{near(path, known)}")
     whole = isinstance(getattr(part, key), int)
-    given = int(value) if whole and value.is_integer() else value
+    given = int(value) if whole and float(value).is_integer() else value
     try:
         changed = type(part).model_validate({**dict(part), key: given})
     except ValidationError as error:

@@ -42,6 +42,12 @@ checks:
   - {id: care, name: Care sheet, ask: Handed over?, how: Ask., tool: file, minutes: 1,
      place: paperwork, harm: none, scope: vehicle, source: common-practice,
      answers: {given: {says: given, usual: 60}, not_given: {says: not given, usual: 40}}}
+  - {id: lines, name: Pull lines, ask: Seen?, how: Look., tool: torch, minutes: 1,
+     place: at_car, harm: none, scope: complaint, source: common-practice,
+     answers: {seen: {says: seen, usual: 3}, none: {says: none, usual: 97}}}
+  - {id: jet, name: Fan of a jet, ask: Seen?, how: Look., tool: torch, minutes: 1,
+     place: at_car, harm: none, scope: complaint, source: common-practice,
+     answers: {seen: {says: seen, usual: 3}, none: {says: none, usual: 97}}}
   - {id: lift_length_mm, name: Length, ask: How long?, how: Measure., tool: rule, minutes: 1,
      place: at_car, harm: none, scope: complaint, source: common-practice,
      number: {unit: mm, from: 0, to: 5000}}
@@ -77,7 +83,10 @@ causes:
     mechanism: Tension.
     behind: {lifting: common}
     signs:
-      - {when: {pull: gapes}, speaks: for, strength: barely, because: pull, source: common-practice}
+      - {when: {pull: gapes}, speaks: for, strength: barely, because: pull,
+         source: common-practice}
+      - {when: {lines: seen}, speaks: for, strength: strong, because: lines,
+         source: common-practice}
     remedies: {relay: 60, seal: 20, renew: 90}
     responsibility: {payer: installer, because: workmanship}
     prevention: Pull along.
@@ -105,6 +114,18 @@ causes:
     remedies: {renew: 90, set: 95}
     responsibility: {payer: maker, because: the roll}
     prevention: Test the roll.
+    source: common-practice
+  - id: jetted
+    name: Lance too near
+    plainly: It was blown open.
+    origin: aftercare
+    mechanism: Pressure.
+    behind: {lifting: occasional}
+    signs:
+      - {when: {jet: seen}, speaks: for, strength: strong, because: fan, source: common-practice}
+    remedies: {renew: 90}
+    responsibility: {payer: owner, because: care}
+    prevention: Keep away.
     source: common-practice
   - id: waxed
     name: Wax on matte
