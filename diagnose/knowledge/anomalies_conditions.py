@@ -99,11 +99,11 @@ def unreachable_finding(survey: Survey) -> Iterator[Found]:
       - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
          place: at_car, harm: none, scope: complaint, source: common-practice,
          asked_when: {printed: plain, ink: solvent},
-         answers: {high: {says: high, usual: 50}, low: {says: low, usual: 50}}}
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
         signs:
-          - {when: {gloss: high}, speaks: for, strength: barely, because: it shines,
+          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
              source: common-practice}
     """,
     good="""
@@ -111,11 +111,11 @@ def unreachable_finding(survey: Survey) -> Iterator[Found]:
       - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
          place: at_car, harm: none, scope: complaint, source: common-practice,
          asked_when: {printed: plain},
-         answers: {high: {says: high, usual: 50}, low: {says: low, usual: 50}}}
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
         signs:
-          - {when: {gloss: high}, speaks: for, strength: barely, because: it shines,
+          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
              source: common-practice}
     """,
 )

@@ -29,9 +29,9 @@ def _pairs(survey: Survey) -> Iterator[tuple[Cause, _Numbered, _Numbered]]:
     causes:
       - id: pulled
         signs:
-          - {when: {lines: seen, adhesive: clean}, speaks: for, strength: barely, group: pull,
+          - {when: {lines: seen, adhesive: clean}, speaks: for, strength: strong, group: pull,
              because: pull lines and no dirt, source: common-practice}
-          - {when: {adhesive: clean, lines: seen}, speaks: for, strength: barely, group: pull,
+          - {when: {adhesive: clean, lines: seen}, speaks: for, strength: strong, group: pull,
              because: no dirt and pull lines, source: common-practice}
     """,
     good="""

@@ -46,17 +46,17 @@ def unused_finding(survey: Survey) -> Iterator[Found]:
     checks:
       - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
          place: at_car, harm: none, scope: complaint, source: common-practice,
-         answers: {high: {says: high, usual: 50}, low: {says: low, usual: 50}}}
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     """,
     good="""
     checks:
       - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
          place: at_car, harm: none, scope: complaint, source: common-practice,
-         answers: {high: {says: high, usual: 50}, low: {says: low, usual: 50}}}
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
         signs:
-          - {when: {gloss: high}, speaks: for, strength: barely, because: it shines,
+          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
              source: common-practice}
     """,
 )
@@ -112,7 +112,7 @@ def never_asked_check(survey: Survey) -> Iterator[Found]:
     checks:
       - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
          place: at_car, harm: none, scope: complaint, source: common-practice,
-         answers: {high: {says: high, usual: 50}, low: {says: low, usual: 50}}}
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     payers:
       - id: installer
         needs: [{says: a dull film, when: {gloss: low}}]
@@ -153,7 +153,7 @@ def evidence_only_check(survey: Survey) -> Iterator[Found]:
     causes:
       - id: pulled
         signs:
-          - {when: {retreat: {under: 3}}, speaks: against, strength: barely, because: damp,
+          - {when: {retreat: {under: 3}}, speaks: against, strength: substantial, because: damp,
              source: common-practice}
     """,
 )

@@ -1,0 +1,66 @@
+"""Anomalies: each one is shown by its own bad example, by nothing else, and not by its good one."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from diagnose.knowledge.anomaly import Anomaly
+from diagnose.knowledge.base import Base
+from diagnose.rulebook.judge import ALL, judge, manual, text
+from tests.rulebook.frame import framed
+
+KINDS = pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.id)
+
+
+def test_the_frame_has_no_anomaly() -> None:
+    """Whatever an example shows is the example's own doing."""
+    assert judge(framed()).problems == ()
+
+
+@KINDS
+def test_the_bad_example_shows_exactly_this(kind: Anomaly) -> None:
+    """Put into a sound base, the bad example has one problem: of this kind and severity."""
+    found = judge(framed(kind.bad)).problems
+
+    assert [(p.kind, p.severity) for p in found] == [(kind.id, kind.severity)], found
+
+
+@KINDS
+def test_the_good_example_shows_nothing(kind: Anomaly) -> None:
+    """The good example does nearly the same and has no problem of any kind."""
+    assert judge(framed(kind.good)).problems == ()
+
+
+@KINDS
+def test_an_anomaly_says_why_it_matters(kind: Anomaly) -> None:
+    """Each has a name in words, a reason in a sentence, and a page with both examples."""
+    assert re.fullmatch(r"[a-z]+(_[a-z]+)+", kind.id)
+    assert kind.why.endswith(".")
+    assert len(kind.why) > 40
+    assert kind.bad.strip() in manual(kind)
+    assert kind.good.strip() in manual(kind)
+
+
+def test_no_anomaly_stands_twice() -> None:
+    """Ids are unique, so that a problem can be looked up."""
+    assert len({kind.id for kind in ALL}) == len(ALL)
+
+
+@KINDS
+def test_a_problem_leads_to_its_place(kind: Anomaly) -> None:
+    """The sentence carries a value, and its place lies in the file that is judged."""
+    (problem,) = judge(framed(kind.bad)).problems
+
+    assert problem.spot.file == "rules.yaml"
+    assert f"rules.yaml:1:{problem.spot.column}: {kind.severity}: " in text(
+        judge(framed(kind.bad)), 0
+    )
+
+
+def test_the_shipped_base_has_no_error_and_no_warning(base: Base) -> None:
+    """What remains are notes: true, known and meant so."""
+    serious = [p for p in judge(base).problems if p.severity != "note"]
+
+    assert serious == [], "\n".join(f"{p.spot}: {p.sentence} [{p.kind}]" for p in serious)
