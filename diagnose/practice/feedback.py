@@ -11,8 +11,8 @@ from diagnose.practice.belief import Belief, moved, named_first
 from diagnose.practice.judge import Judge
 from diagnose.practice.score import Score, score
 from diagnose.practice.session import Session, below
-from diagnose.reasoning.choose import Choice, Question
 from diagnose.reasoning.diagnose import Complaint
+from diagnose.reasoning.question import Choice, Question
 from diagnose.reasoning.weigh import Differential, Weight
 
 MOST_CHECKS = 25

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.answers import Answers, known
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Values
 from diagnose.knowledge.model import Cause
+from diagnose.measures.quantity import Quantity
 from diagnose.practice.bank import Item
 from diagnose.practice.belief import Belief, evenly, named_first
-from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.columns import Columns, columns, with_measures
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.matrix import Matrix, Pair
 from diagnose.reasoning.weigh import UNLISTED
 
 
@@ -50,11 +52,14 @@ class Judge:
 
     def supported(self, symptom: str, answers: Answers) -> Belief:
         """What answers support: the probability of each cause behind the symptom."""
+        table = with_measures(self.base, columns(self.base, [known(answers)]))
+        scores = self._matrix(symptom).score(table).probabilities[0]
+        return dict(zip(self.causes(symptom), map(float, scores), strict=True))
+
+    def _matrix(self, symptom: str) -> Matrix:
         if symptom not in self._matrices:
             self._matrices[symptom] = self.reasoner.matrix(symptom)
-        table = with_measures(self.base, columns(self.base, [known(answers)]))
-        scores = self._matrices[symptom].score(table).probabilities[0]
-        return dict(zip(self.causes(symptom), map(float, scores), strict=True))
+        return self._matrices[symptom]
 
     def full(self, item: Item) -> Belief:
         """What the whole record of an item supports."""
@@ -82,9 +87,19 @@ class Judge:
     def values(self, item: Item) -> Values:
         """All that follows from the record: answers, measures and findings."""
         if item.id not in self._values:
-            complaint = Complaint(item.symptom, item.record)
-            self._values[item.id] = self.reasoner.trace(complaint).values
+            self._values[item.id] = self._follow(item)
         return self._values[item.id]
+
+    def _follow(self, item: Item) -> Values:
+        answers = known(item.record)
+        table = with_measures(self.base, columns(self.base, [answers]))
+        found = self._matrix(item.symptom).findings(table)
+        return {**_measured(self.base, table), **answers, **_findings(found)}
+
+    def contradicted(self, item: Item) -> frozenset[str]:
+        """The contradictions in a record, by id."""
+        values = self.values(item)
+        return frozenset(c.id for c in self.base.contradictions.values() if c.when.holds(values))
 
     def answer(self, item: Item) -> Sound:
         """The answer that the whole record leads to."""
@@ -112,3 +127,24 @@ def payer_of(cause: Cause, values: Values) -> str:
     rule = cause.responsibility
     others = (other.payer for other in rule.unless if other.when.holds(values))
     return next(others, rule.payer)
+
+
+def _measured(base: Base, table: Columns) -> Values:
+    """The measures of the one row of a table."""
+    words = {
+        name: base.measures[name].labels[codes[0]]
+        for name, codes in table.choices.items()
+        if name in base.measures and codes[0] >= 0
+    }
+    ranges = {
+        name: Quantity(float(low[0]), float(high[0]))
+        for name, (low, high) in table.numbers.items()
+        if name in base.measures and low[0] == low[0]
+    }
+    return {**words, **ranges}
+
+
+def _findings(found: Mapping[str, Pair]) -> Values:
+    """The findings of one row that are settled either way."""
+    here = {name: FOUND for name, (yes, _) in found.items() if yes[0]}
+    return {**here, **{name: NOT_FOUND for name, (_, no) in found.items() if no[0]}}

@@ -15,6 +15,12 @@ from diagnose.practice.schedule import PAIR, cause_card, causes_of
 from diagnose.practice.variants import varied
 from diagnose.records.casefile import GRADES
 
+NEW_EVERY = 3
+"""Of so many cases in a row one is about a cause not met before, while there is one."""
+
+LATELY = 3
+"""So many cases back none is given again, unless there is no other."""
+
 
 @dataclass(frozen=True, slots=True)
 class Next:
@@ -42,20 +48,29 @@ def next_item(
     item practised before comes as a variant where one can be made.
     """
     grades = (grade,) if grade else GRADES[: GRADES.index(progress.grade()) + 1]
-    for card in _wanted(bank, progress, now, random, grades):
-        items = teaching(bank, judge, card, grades)
-        if items:
-            return Next(_fresh(judge, progress, items, random), card)
+    wanted = list(dict.fromkeys(_wanted(bank, progress, now, random, grades)))
+    lately = {a.item.partition("~")[0] for a in progress.cases[-LATELY:]}
+    for resting in (lately, set[str]()):
+        for card in wanted:
+            items = [i for i in teaching(bank, judge, card, grades) if i.root not in resting]
+            if items:
+                return Next(_fresh(judge, progress, items, random), card)
     raise EmptyBank(f"there is no case of grade {' or '.join(grades)} to practise on")
 
 
 def _wanted(
     bank: Bank, progress: Progress, now: datetime, random: Random, grades: Sequence[str]
 ) -> Iterator[str]:
-    """Cards in the order in which they are wanted."""
-    yield from schedule.due(progress.cards, now)
+    """Cards in the order in which they are wanted.
+
+    Every so often something new goes first, so that what is hard does not crowd out the rest.
+    """
+    late = schedule.due(progress.cards, now)
     new = [c for c in map(cause_card, bank.causes(grades)) if c not in progress.cards]
     random.shuffle(new)
+    if len(progress.cases) % NEW_EVERY == NEW_EVERY - 1:
+        yield from new
+    yield from late
     yield from new
     yield from schedule.soonest(progress.cards)
 

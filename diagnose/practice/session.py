@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.practice.bank import Item
 from diagnose.practice.belief import Belief
 from diagnose.practice.judge import Judge
-from diagnose.reasoning.choose import Asked, askable
+from diagnose.reasoning.question import Asked, askable
 
 
 class NotNow(ValueError):

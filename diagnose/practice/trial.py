@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from math import log
 
 from diagnose.knowledge.answers import UNKNOWN, Answer
-from diagnose.reasoning.choose import Stop
 from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
+from diagnose.reasoning.question import Stop
 from diagnose.records import case as records
 from diagnose.records.case import Case
 

@@ -17,8 +17,7 @@ from diagnose.knowledge.panels import PANELS
 from diagnose.practice.bank import Bank, Item
 from diagnose.practice.judge import Judge
 from diagnose.practice.session import Session
-from diagnose.reasoning.choose import askable
-from diagnose.reasoning.diagnose import Complaint
+from diagnose.reasoning.question import askable
 
 PANEL, ORDER, GAP, DISTRACTOR = "panel", "first", "without", "with"
 
@@ -88,15 +87,7 @@ def same_answer(judge: Judge, item: Item, variant: Item) -> bool:
     cause = judge.answer(item).cause
     if judge.full(variant)[cause] < min(STILL, judge.full(item)[cause]):
         return False
-    return not _new_contradictions(judge, item, variant)
-
-
-def _new_contradictions(judge: Judge, item: Item, variant: Item) -> bool:
-    def found(of: Item) -> set[str]:
-        trace = judge.reasoner.trace(Complaint(of.symptom, of.record))
-        return {held.statement.because for held in trace.contradictions}
-
-    return bool(found(variant) - found(item))
+    return judge.contradicted(variant) <= judge.contradicted(item)
 
 
 # Which twists an item allows

@@ -72,7 +72,7 @@ def look_words(base: Base, item: Item, check: str) -> str:
 def check_line(base: Base, check: str) -> str:
     """A check with what it costs."""
     found = base.checks[check]
-    harm = "" if found.harm == "none" else f", {found.harm} to film or paint"
+    harm = "" if found.harm == "none" else f", {found.harm}"
     return f"{found.name} ({found.minutes:g} min{harm})"
 
 
@@ -145,7 +145,7 @@ def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
     told = sum(step.told for step in steps)
     if not steps:
         return ("No check.",)
-    return (*lines, f"{len(steps)} checks, {minutes:g} min, {told:.1f} bits told.")
+    return (*lines, f"{_count(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told.")
 
 
 def _step(base: Base, step: Step) -> str:
@@ -168,7 +168,7 @@ def _step(base: Base, step: Step) -> str:
 def _moves(found: Feedback) -> Iterator[str]:
     for move in found.moves:
         yield (
-            f"after {move.after} checks: yours {move.stated:.0%}, by what you had seen"
+            f"after {_count(move.after, 'check')}: yours {move.stated:.0%}, by what you had seen"
             f" {move.ought:.0%}"
         )
 
@@ -181,6 +181,10 @@ def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:
     how = "you saw it, and named another cause" if missed.seen else "you did not look at it"
     source = ", ".join(missed.source)
     return (f"{names} ({how}).", f"{missed.because} ({missed.decibans:+.1f} dB; source: {source})")
+
+
+def _count(number: int, of: str) -> str:
+    return f"{number} {of}" if number == 1 else f"{number} {of}s"
 
 
 # Drills
@@ -217,7 +221,8 @@ def progress_lines(base: Base, progress: Progress, now: datetime) -> tuple[str, 
 
 def _sessions(progress: Progress) -> Iterator[str]:
     cases = progress.cases
-    yield f"{len(cases)} cases and {len(progress.attempts) - len(cases)} drills practised."
+    drilled = len(progress.attempts) - len(cases)
+    yield f"{_count(len(cases), 'case')} and {_count(drilled, 'drill')} practised."
     if cases:
         last = cases[-10:]
         yield f"Causes right: {sum(a.hit for a in cases)} of {len(cases)}."
@@ -241,7 +246,7 @@ def _causes(base: Base, progress: Progress, now: datetime) -> Iterator[str]:
 def _confused(base: Base, progress: Progress) -> Iterator[str]:
     for (one, other), count in progress.confused()[:10]:
         names = f"{_name(base, one)} / {_name(base, other)}"
-        yield f"{names}: {count} times"
+        yield f"{names}: {_count(count, 'time')}"
     if not progress.confused():
         yield "None."
 

@@ -46,6 +46,8 @@ class PracticeApp(App[None]):
     CSS = CSS
     TITLE = "Practice"
     ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (74, "-wide")]  # noqa: RUF012 (as the App types it)
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-tall")]  # noqa: RUF012 (as the App types it)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c,ctrl+q", "leave", priority=True, show=False),
         Binding("f1,question_mark", "help", show=False),

@@ -80,11 +80,11 @@ class BeliefScreen(PracticeFrame):
         for choice in self.query(Choice):
             if choice.value != "+say":
                 share = belief[choice.value] if belief else 0.0
-                given = "" if choice.value in self._named else "  (of the rest)"
+                given = "●" if choice.value in self._named else "·"
                 name = cause_name(self.room.base, choice.value)
-                choice.say(f"{share:4.0%}  {name}{given if belief else ''}")
+                choice.say(f"{share:.0%} {given} {name}")
         rest = 100 - sum(self._named.values())
-        words = f"{rest:g} percent left; they go to the others by how common they are."
+        words = f"● given by you. {rest:g} percent left, · shared by how common they are."
         if not self._named:
             words = "Give percents: touch a cause, or → and ←. Be honest: that earns most."
         self.query_one("#ask", Words).say(words)

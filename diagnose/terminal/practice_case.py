@@ -127,7 +127,7 @@ class CaseScreen(PracticeFrame):
             self.app.notify(f"{error}.", markup=False)
             return
         answer = wording.look_words(base, session.item, check)
-        self._said = f"▶ {base.checks[check].name}: {answer}"
+        self._said = f"= {base.checks[check].name}: {answer}"
         self.change(session)
         self.query_one(Choices).scroll_home(animate=False)
 

@@ -1,0 +1,110 @@
+"""Scripted apprentices: an expert, a guesser, and a novice who takes two causes for one another."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from random import Random
+
+from diagnose.practice.bank import Bank
+from diagnose.practice.belief import Belief, named_first, spread
+from diagnose.practice.judge import Judge
+from diagnose.practice.plan import next_item
+from diagnose.practice.progress import Progress, finished
+from diagnose.practice.session import Decision, Session, offered
+
+START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+GAP = timedelta(minutes=25)
+A_DAY = 12
+"""Sessions in a day; then the next day begins."""
+
+MOST = 30
+"""Checks that an expert does at most."""
+
+Player = Callable[[Judge, Session, Random], Session]
+
+
+def moment(number: int) -> datetime:
+    """When the session of a number takes place."""
+    return START + timedelta(days=number // A_DAY) + (number % A_DAY) * GAP
+
+
+def go_through(
+    bank: Bank, judge: Judge, player: Player, sessions: int, seed: int
+) -> tuple[Progress, list[str]]:
+    """Let a player go through sessions as they are scheduled; what was practised and for what."""
+    random = Random(seed)
+    progress, chosen = Progress(), []
+    for number in range(sessions):
+        found = next_item(bank, judge, progress, moment(number), random)
+        decided = player(judge, Session(found.item), random)
+        attempt, _ = finished(judge, decided, progress, moment(number))
+        progress = progress.with_(attempt)
+        chosen.append(found.card)
+    return progress, chosen
+
+
+def settle(judge: Judge, session: Session, belief: Belief) -> Session:
+    """Commit to the likeliest cause, with its first remedy and its usual payer."""
+    cause = named_first(belief)
+    found = judge.base.causes.get(cause)
+    remedy = next(iter(found.remedies), "") if found else ""
+    payer = found.responsibility.payer if found else "undecided"
+    return session.think(belief).commit(Decision(cause, remedy, payer))
+
+
+def look_at_all(judge: Judge, session: Session, most: int) -> Session:
+    """Do the checks that the record can answer, up to a number."""
+    for check in offered(judge, session):
+        if len(session.looks) == most:
+            break
+        if check in session.item.record and check not in session.seen:
+            session = session.look(judge.base, check)
+    return session
+
+
+def expert(judge: Judge, session: Session, random: Random) -> Session:
+    """Looks at what there is, believes what it supports, decides by it."""
+    session = look_at_all(judge, session, MOST)
+    return settle(judge, session, judge.supported(session.item.symptom, session.seen))
+
+
+def guesser(judge: Judge, session: Session, random: Random) -> Session:
+    """Looks at nothing and is sure of some cause."""
+    causes = judge.causes(session.item.symptom)
+    return settle(
+        judge, session, spread({random.choice(causes): 100}, judge.usual(session.item.symptom))
+    )
+
+
+class Novice:
+    """Takes one cause for another until told so a few times; else as good as the expert."""
+
+    def __init__(self, right: str, taken_for: str, learns_after: int) -> None:
+        self.pair = (right, taken_for)
+        self.mistakes = 0
+        self._learns_after = learns_after
+
+    def __call__(self, judge: Judge, session: Session, random: Random) -> Session:
+        """Mistake the one for the other while it is not yet learnt."""
+        session = look_at_all(judge, session, MOST)
+        belief = dict(judge.supported(session.item.symptom, session.seen))
+        right, taken_for = self.pair
+        if (
+            named_first(belief) == right
+            and taken_for in belief
+            and self.mistakes < self._learns_after
+        ):
+            self.mistakes += 1
+            belief[right], belief[taken_for] = belief[taken_for], belief[right]
+        return settle(judge, session, belief)
+
+
+def easily_confused(bank: Bank, judge: Judge) -> tuple[str, str]:
+    """The cause that most plain cases teach, and the one that lies beside it most often."""
+    plain = {cause: bank.teaching(cause, ("plain",)) for cause in bank.causes(("plain",))}
+    cause = max(plain, key=lambda c: (len(plain[c]), c))
+    beside = Counter(other.id for item in plain[cause] for other in judge.base.behind(item.symptom))
+    del beside[cause]
+    return cause, max(beside, key=lambda c: (beside[c], c))
