@@ -130,6 +130,7 @@ class Typed(Input):
         id: str | None = None,
     ) -> None:
         super().__init__(value=value, placeholder=placeholder, id=id, select_on_focus=False)
+        self.cursor_blink = False
         self._begins = begins
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
