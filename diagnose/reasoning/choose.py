@@ -14,19 +14,18 @@ meets a group that has spoken or completes a condition of several checks).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from enum import StrEnum
 from math import nextafter, prod
 
 import numpy as np
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.model import Cause, Check, MeasureUse, Observable
+from diagnose.knowledge.model import Check, MeasureUse, Observable
 from diagnose.reasoning.ahead import Ahead
 from diagnose.reasoning.columns import Columns, Floats, columns
 from diagnose.reasoning.matrix import Matrix, Scores, class_sums
+from diagnose.reasoning.question import Asked, Choice, Outcome, Question, Stop, askable, doing
 from diagnose.reasoning.tables import Tables
 from diagnose.reasoning.weigh import PER_DECIBAN, UNLISTED
 
@@ -45,73 +44,6 @@ LOOK_AHEAD, CLOSE = 4, 0.75
 
 FARTHEST = 1e12
 """Stands for an open end of a bin."""
-
-
-class Stop(StrEnum):
-    """Why no further check is needed."""
-
-    CAUSE_SAFE = "cause_safe"
-    SAME_TO_DO = "same_to_do"
-    NOTHING_TELLS = "nothing_tells"
-
-
-STOP_WORDS: Mapping[Stop, str] = {
-    Stop.CAUSE_SAFE: "The leading cause is safe enough to act on.",
-    Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer.",
-    Stop.NOTHING_TELLS: "No check that is left would tell enough to be worth its time.",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One answer that a check may give: how likely, and which cause would then lead."""
-
-    label: str
-    probability: float
-    leading: str
-    leading_probability: float
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A check worth doing, with what it is expected to tell.
-
-    `observable` is the check itself, or a measure whose missing inputs are `asks`, in order.
-    `bits` is the expected drop in uncertainty, less where it may well stay unknown; `cost` in
-    minutes, `rate` what it is ranked by.
-    """
-
-    observable: str
-    asks: tuple[str, ...]
-    bits: float
-    cost: float
-    rate: float
-    outcomes: tuple[Outcome, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """The questions, best first, and a reason to stop where there is one."""
-
-    questions: tuple[Question, ...]
-    stop: Stop | None
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What is known and what cannot or need not be asked.
-
-    `closed`: checks answered, unknown, or not possible here.
-    """
-
-    values: Values
-    closed: AbstractSet[str]
-
-
-def doing(cause: Cause) -> tuple[str, str]:
-    """What a cause leads to: its first remedy and its usual payer."""
-    first = next(iter((*cause.remedies, *cause.also)), "")
-    return first, cause.responsibility.payer
 
 
 class Chooser:
@@ -317,21 +249,6 @@ def entropy(probabilities: Floats) -> Floats:
     """Entropy of each row, in bits."""
     logs = np.log2(probabilities, out=np.zeros_like(probabilities), where=probabilities > 0)
     return np.asarray(-(probabilities * logs).sum(axis=1))
-
-
-def askable(base: Base, check: Check, asked: Asked) -> bool:
-    """Whether a check is still open and makes sense with what is known.
-
-    A check that makes sense only under a condition waits until the condition can be judged, or
-    until the person could not tell.
-    """
-    if check.id in asked.closed or check.id in asked.values:
-        return False
-    if check.asked_when is None:
-        return True
-    holds = check.asked_when.holds(asked.values)
-    tried = all(s in asked.closed or s in asked.values for s in check.asked_when.subjects())
-    return holds is True or (holds is None and tried)
 
 
 def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:

@@ -8,16 +8,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from diagnose.knowledge.answers import Answers, known
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.chain import Chain, Trace
-from diagnose.reasoning.choose import Asked, Choice, Chooser
 from diagnose.reasoning.conclude import Concluder, Conclusion
-from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.question import Asked, Choice
 from diagnose.reasoning.tables import Tables, tables
 from diagnose.reasoning.together import together
 from diagnose.reasoning.weigh import Differential, weigh
+
+if TYPE_CHECKING:
+    # Arrays are imported with the first use: the first question needs none.
+    from diagnose.reasoning.choose import Chooser
+    from diagnose.reasoning.matrix import Matrix
 
 Priors = Mapping[str, tuple[float, ...]]
 """For a symptom, shares that stand in for the rule base's own (learned from outcomes)."""
@@ -96,6 +101,8 @@ class Reasoner:
 
     def matrix(self, symptom: str) -> Matrix:
         """The evaluator of many rows for a symptom."""
+        from diagnose.reasoning.matrix import Matrix
+
         return Matrix(self.base, self.table(symptom))
 
     def trace(self, complaint: Complaint) -> Trace:
@@ -154,6 +161,8 @@ class Reasoner:
         return self._concluders[symptom]
 
     def _chooser(self, table: Tables) -> Chooser:
+        from diagnose.reasoning.choose import Chooser
+
         key = (table.symptom, table.priors)
         if key not in self._choosers:
             self._choosers[key] = Chooser(self.base, table)

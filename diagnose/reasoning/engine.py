@@ -5,7 +5,7 @@ Nothing outside this module knows experta. What it needs:
 - its frozendict uses a name gone since Python 3.10, put back only while that is imported;
 - importing it configures the root logger, which is undone;
 - its agenda can miss a withdrawn activation among those of equal key, so that a rule fires although
-  its absence condition came true. `_SoundStrategy` looks through all of equal key. Besides, an
+  its absence condition came true. our strategy looks through all of equal key. Besides, an
   absence is only ever asked of a layer that is finished;
 - a condition is a literal or a predicate on a field of one fact. Rules are named with a prefix,
   since a rule called `facts` or `reset` would break the engine in silence;
@@ -21,11 +21,14 @@ import logging
 from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from operator import itemgetter
 from typing import Any
 
 
-def _import_experta() -> Any:
+@cache
+def _experta() -> Any:
+    """The library, imported when the first machine is built."""
     root = logging.getLogger()
     handlers = list(root.handlers)
     missing = not hasattr(collections, "Mapping")
@@ -41,9 +44,6 @@ def _import_experta() -> Any:
 
     root.handlers[:] = handlers
     return experta
-
-
-experta = _import_experta()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,30 +102,34 @@ class Firing:
     derived: tuple[Item, ...]
 
 
-class _SoundStrategy(experta.strategies.DepthStrategy):  # type: ignore[misc,name-defined]
-    """Removes a withdrawn activation wherever it lies among those of equal key."""
+@cache
+def _strategy() -> Any:
+    """Depth first, and a withdrawn activation is found wherever it lies among equal keys."""
 
-    def _update_agenda(self, agenda: Any, added: Any, removed: Any) -> None:
-        for activation in removed:
-            activation.key = self._key(activation)
-            self._take_out(agenda.activations, activation)
-        for activation in added:
-            activation.key = self._key(activation)
-            insort(agenda.activations, activation)
+    class SoundStrategy(_experta().strategies.DepthStrategy):  # type: ignore[misc]
+        def _update_agenda(self, agenda: Any, added: Any, removed: Any) -> None:
+            for activation in removed:
+                activation.key = _key(activation)
+                _take_out(agenda.activations, activation)
+            for activation in added:
+                activation.key = _key(activation)
+                insort(agenda.activations, activation)
 
-    @staticmethod
-    def _key(activation: Any) -> Any:
-        numbers = sorted((fact["__factid__"] for fact in activation.facts), reverse=True)
-        return (activation.rule.salience, numbers)
+    return SoundStrategy
 
-    @staticmethod
-    def _take_out(activations: list[Any], gone: Any) -> None:
-        at = bisect_left(activations, gone)
-        while at < len(activations) and activations[at].key == gone.key:
-            if activations[at] == gone:
-                del activations[at]
-                return
-            at += 1
+
+def _key(activation: Any) -> Any:
+    numbers = sorted((fact["__factid__"] for fact in activation.facts), reverse=True)
+    return (activation.rule.salience, numbers)
+
+
+def _take_out(activations: list[Any], gone: Any) -> None:
+    at = bisect_left(activations, gone)
+    while at < len(activations) and activations[at].key == gone.key:
+        if activations[at] == gone:
+            del activations[at]
+            return
+        at += 1
 
 
 class Machine:
@@ -133,11 +137,11 @@ class Machine:
 
     def __init__(self, productions: Sequence[Production]) -> None:
         kinds = {pattern.kind for p in productions for pattern in p.patterns}
-        self._kinds: dict[str, Any] = {kind: type(kind, (experta.Fact,), {}) for kind in kinds}
+        self._kinds: dict[str, Any] = {kind: type(kind, (_experta().Fact,), {}) for kind in kinds}
         self._log: list[Firing] = []
         rules = {f"rule_{number}": self._rule(p) for number, p in enumerate(productions)}
         engine = type(
-            "Rules", (experta.KnowledgeEngine,), {"__strategy__": _SoundStrategy, **rules}
+            "Rules", (_experta().KnowledgeEngine,), {"__strategy__": _strategy(), **rules}
         )
         self._engine = engine()
 
@@ -170,16 +174,16 @@ class Machine:
                 engine.declare(*facts)
 
         patterns = [self._pattern(n, pattern) for n, pattern in enumerate(production.patterns)]
-        return experta.Rule(*patterns, salience=-production.layer)(fire)
+        return _experta().Rule(*patterns, salience=-production.layer)(fire)
 
     def _pattern(self, number: int, pattern: Pattern) -> Any:
         fields = {
-            name: experta.P(test) if callable(test) else experta.L(test)
+            name: _experta().P(test) if callable(test) else _experta().L(test)
             for name, test in pattern.fields
         }
         fact = self._kinds[pattern.kind](**fields)
         if pattern.absent:
-            return experta.NOT(fact)
+            return _experta().NOT(fact)
         fact.__bind__ = f"m{number}"
         return fact
 

@@ -14,8 +14,8 @@ from diagnose.knowledge.conditions import FOUND, Test, Value, Values
 from diagnose.knowledge.model import Sign
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Held, Trace
-from diagnose.reasoning.choose import Outcome, Question
 from diagnose.reasoning.diagnose import Diagnosis
+from diagnose.reasoning.question import Outcome, Question
 from diagnose.reasoning.weigh import UNLISTED, Standing, Weight
 
 

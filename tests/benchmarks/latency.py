@@ -54,7 +54,8 @@ def generated(signs: int, checks: int, causes: int, seed: int = 7) -> Base:
     for n in range(8):
         lines.append(
             f"  - {{id: r{n}, name: R, kind: wait, applies: x, steps: [x],"
-            ' hours: {from: 1, to: 1}, destroys_piece: "no", reprint: "no", look_again: x, source: memory}'
+            ' hours: {from: 1, to: 1}, destroys_piece: "no", reprint: "no", look_again: x,'
+            " source: memory}"
         )
     lines.append("checks:")
     for n in range(checks):

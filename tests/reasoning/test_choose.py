@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
 from diagnose.measures.quantity import exact
-from diagnose.reasoning.choose import Stop, askable
 from diagnose.reasoning.diagnose import Complaint, Reasoner
+from diagnose.reasoning.question import Stop, askable
 from tests.small import small
 
 
@@ -190,7 +190,8 @@ def test_the_best_pair_of_checks_is_not_missed_by_much(tool: Reasoner) -> None:
 
 def pair_rate(tool: Reasoner, first: object, second: object) -> float:
     """Expected drop in entropy over causes and what to do per minute, for two checks in a row."""
-    from diagnose.reasoning.choose import Chooser, Question
+    from diagnose.reasoning.choose import Chooser
+    from diagnose.reasoning.question import Question
 
     assert isinstance(first, Question)
     assert isinstance(second, Question)
