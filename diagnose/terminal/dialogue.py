@@ -16,9 +16,9 @@ from diagnose.knowledge.answers import UNKNOWN, Answer
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
 from diagnose.reasoning import diagnose
-from diagnose.reasoning.choose import Question, Stop, askable
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis, Reasoner
 from diagnose.reasoning.explain import looks_like
+from diagnose.reasoning.question import Question, Stop, askable
 from diagnose.records.case import (
     Case,
     Complaint,

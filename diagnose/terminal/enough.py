@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.reasoning import explain
-from diagnose.reasoning.choose import STOP_WORDS, Stop
+from diagnose.reasoning.question import STOP_WORDS, Stop
 from diagnose.terminal.dialogue import Step
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.standing import StandingFrame

@@ -14,13 +14,13 @@ from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.verify import near
 from diagnose.reasoning import explain
-from diagnose.reasoning.choose import STOP_WORDS, Question
+from diagnose.reasoning.question import STOP_WORDS, Question
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.words import KEYS, how_done, pick, symptom_words, why_asked
 
 
-class Leave(Exception):  # noqa: N818 (a departure, no error)
+class Leave(Exception):
     """The person leaves; everything is kept."""
 
 

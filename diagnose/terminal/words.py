@@ -10,8 +10,8 @@ from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning import explain
-from diagnose.reasoning.choose import Question
 from diagnose.reasoning.diagnose import Diagnosis
+from diagnose.reasoning.question import Question
 from diagnose.reasoning.weigh import Differential, Standing
 from diagnose.records.case import Case, Complaint
 from diagnose.report.content import change_words

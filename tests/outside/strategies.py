@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.choose import Asked, Chooser
+from diagnose.reasoning.choose import Chooser
 from diagnose.reasoning.columns import columns
 from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.question import Asked
 from diagnose.reasoning.tables import Tables
 from tests.outside.carried import star
 

@@ -10,9 +10,10 @@ from math import log2
 import numpy as np
 import pytest
 
-from diagnose.reasoning.choose import OF_CAUSES, Asked, Chooser, Question, entropy
+from diagnose.reasoning.choose import OF_CAUSES, Chooser, entropy
 from diagnose.reasoning.columns import columns
 from diagnose.reasoning.matrix import Scores
+from diagnose.reasoning.question import Asked, Question
 from tests.outside.carried import Likelihood, star
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff
