@@ -19,7 +19,8 @@ Amount = Annotated[float, Field(ge=0, le=1_000_000)]
 """Money, in the shop's currency."""
 
 HoursOf = Annotated[float, Field(ge=0, le=2000)]
-Metres = Annotated[float, Field(gt=0, le=12)]
+Metres = Annotated[float, Field(ge=0.02, le=12)]
+RollWidth = Annotated[float, Field(ge=0.3, le=2.2)]
 Percent = Annotated[float, Field(ge=0, le=100)]
 
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -66,7 +67,7 @@ class Film(Entry):
     name: Text
     when: When | None = Field(default=None, description="used where this holds; the last has none")
     price_m2: Amount
-    roll_m: Metres
+    roll_m: RollWidth
     keeps_direction: bool = Field(
         default=False, description="a piece may not be turned to save film"
     )
@@ -93,7 +94,7 @@ class Printing(Entry):
     ink_m2: Amount
     degas_hours: HoursOf = Field(description="hung or loose, until solvent has left the print")
     laminate_m2: Amount
-    laminate_roll_m: Metres
+    laminate_roll_m: RollWidth
     laminate_setup_hours: HoursOf
     laminate_m_per_hour: Annotated[float, Field(gt=0, le=1000)]
     settle_hours: HoursOf = Field(description="from laminate to cutting")
@@ -137,8 +138,14 @@ class Work(Entry):
     neighbours: Annotated[int, Field(ge=0, le=10)] = Field(
         description="sound pieces that go with one whose colour would show"
     )
+    small_piece_m2: Annotated[float, Field(ge=0, le=50)] = Field(
+        description="a piece of this area takes the low end of its hours"
+    )
+    large_piece_m2: Annotated[float, Field(gt=0, le=50)] = Field(
+        description="a piece of this area takes the high end; a larger one goes on in line"
+    )
     pieces_low: Annotated[int, Field(ge=1)] = Field(
-        description="a set of this many pieces takes the low end of its hours"
+        description="a set of this many middling pieces takes the low end of its hours"
     )
     pieces_high: Annotated[int, Field(ge=2)] = Field(
         description="a set of this many takes the high end; more goes on in line"

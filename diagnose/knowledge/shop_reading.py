@@ -50,6 +50,7 @@ def _meant(document: Document, shop: Shop, base: Base) -> Iterator[Problem]:
     for sentence, *path in (
         *_films_fit(shop, base),
         *_panels_known(shop),
+        *_sizes_scaled(shop),
         *_remedies_known(shop, base),
         *_country_known(shop.holidays),
         *_ends(shop),
@@ -91,6 +92,17 @@ def _panels_known(shop: Shop) -> Iterator[Fault]:
                 yield (f"there is no panel '{panel}'{near(panel, known)}", *path)
 
 
+def _sizes_scaled(shop: Shop) -> Iterator[Fault]:
+    """A class whose scale makes a piece too large or too small to be cut from a roll."""
+    for n, kind in enumerate(shop.vehicle_classes):
+        for panel, size in shop.pieces.items():
+            if panel not in kind.pieces and not all(0.02 <= m * kind.scale <= 12 for m in size):
+                said = (
+                    f"'{panel}' scaled by {kind.scale:g} is not 0.02 to 12 m: give it its own size"
+                )
+                yield (said, "vehicle_classes", n, "scale")
+
+
 def _remedies_known(shop: Shop, base: Base) -> Iterator[Fault]:
     for remedy in shop.labour.of_others:
         if remedy not in base.remedies:
@@ -113,3 +125,6 @@ def _country_known(given: Holidays) -> Iterator[Fault]:
 def _ends(shop: Shop) -> Iterator[Fault]:
     if shop.work.pieces_low >= shop.work.pieces_high:
         yield ("'pieces_high' must be more than 'pieces_low'", "work", "pieces_high")
+    if shop.work.small_piece_m2 >= shop.work.large_piece_m2:
+        said = "'large_piece_m2' must be more than 'small_piece_m2'"
+        yield (said, "work", "large_piece_m2")

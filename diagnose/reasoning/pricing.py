@@ -84,7 +84,7 @@ class Pricer:
         pieces = self._pieces(remedy, places)
         needs = tuple(film_need(self.shop, self._film(places), size) for size in pieces)
         print_it = printed(remedy, places)
-        hours = self._hours(remedy, places, len(pieces))
+        hours = self._hours(remedy, places, pieces)
         rate = self.shop.labour.of_others.get(remedy.id, self.shop.labour.rate)
         film, looking = self._film_price(remedy, places, needs), self._looking(remedy)
         printing = self._printing(remedy, needs) if print_it and needs else 0.0
@@ -165,15 +165,19 @@ class Pricer:
         return ()
 
     def _hours(
-        self, remedy: Remedy, places: Sequence[Place], pieces: int
+        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
     ) -> tuple[float, float, float]:
         low, high = remedy.hours.low, remedy.hours.high
-        middle = (low + high) / 2
+        work = self.shop.work
         if remedy.film == "set":
-            work = self.shop.work
-            share = (pieces - work.pieces_low) / (work.pieces_high - work.pieces_low)
-            likely = low + max(0.0, share) * (high - low)
-            return min(low, likely), likely, max(high, likely)
+            middling = (work.small_piece_m2 + work.large_piece_m2) / 2
+            count = sum(map(_area, pieces)) / middling
+            return _between(low, high, count, work.pieces_low, work.pieces_high)
+        if remedy.film == "piece" and remedy.hours.per == "piece":
+            ends = (work.small_piece_m2, work.large_piece_m2)
+            each = [_between(low, high, _area(piece), *ends) for piece in pieces]
+            return _summed(each)
+        middle = (low + high) / 2
         if remedy.film == "vehicle":
             scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
             return low, min(high, max(low, scaled)), high
@@ -247,6 +251,24 @@ class Pricer:
         ):
             found.append(f"length not measured: {self.shop.amounts.metre:g} m taken")
         return tuple(dict.fromkeys(found))
+
+
+def _area(size: Size) -> float:
+    return size[0] * size[1]
+
+
+def _between(
+    low: float, high: float, at: float, least: float, most: float
+) -> tuple[float, float, float]:
+    """Hours from low to high as `at` goes from least to most, and on in line beyond it."""
+    share = max(0.0, (at - least) / (most - least))
+    likely = low + share * (high - low)
+    return low, likely, max(high, likely)
+
+
+def _summed(each: Sequence[tuple[float, float, float]]) -> tuple[float, float, float]:
+    lows, likely, highs = zip(*each, strict=True)
+    return sum(lows), sum(likely), sum(highs)
 
 
 def printed(remedy: Remedy, places: Sequence[Place]) -> bool:

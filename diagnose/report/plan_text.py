@@ -19,7 +19,10 @@ def complaint_lines(plan: ComplaintPlanReport, currency: str, style: Style) -> I
     """The plan of one complaint: what first, what it costs, when to stop."""
     yield from style.heading(3, "Plan")
     for number, step in enumerate(plan.steps, 1):
-        yield from _step(number, step, currency, style)
+        if step.shared_with and step.shared_with[0] != plan.number:
+            yield from _as_above(number, step, style)
+        else:
+            yield from _step(number, step, currency, style)
     yield from style.line(plan.ending)
     if plan.stop_repairing:
         yield from style.line(plan.stop_repairing)
@@ -35,6 +38,15 @@ def complaint_lines(plan: ComplaintPlanReport, currency: str, style: Style) -> I
             )
         else:
             yield from style.item(f"{name} never pays before a new piece")
+
+
+def _as_above(number: int, step: PlannedStep, style: Style) -> Iterator[str]:
+    yield from style.item(
+        f"{step.name}, paid with complaint {step.shared_with[0]} (see there); here needed in"
+        f" {step.reached:.0%}, ends the matter in {step.holds:.0%} of those",
+        f"{number}.",
+    )
+    yield from _if_it_fails(step, style)
 
 
 def _step(number: int, step: PlannedStep, currency: str, style: Style) -> Iterator[str]:
@@ -75,7 +87,9 @@ def _sum(plan: ComplaintPlanReport, currency: str, style: Style) -> Iterator[str
     terms = " + ".join(
         f"{p:.2f} × {money:.0f} ({name.lower()})" for name, p, money in plan.arithmetic
     )
-    yield from style.line(f"On average, by itself: {plan.expected:.0f} {currency} = {terms}.")
+    yield from style.line(
+        f"On average, if it stood alone: {plan.expected:.0f} {currency} = {terms}."
+    )
     for name, cost, holds, expected in plan.starts[1:4]:
         yield from style.item(
             f"beginning with {name.lower()} ({cost:.0f}, holds in {holds:.0%}):"

@@ -202,7 +202,7 @@ visit: {hours: 0.5, travel: 10, goodwill: 0}
 standing: {per_day: 45, longest_hours: 96}
 look_further: {hours: 2, laboratory: 30}
 work: {post_heat_hours_piece: 0.25, look_again_hours: 0.25, people: 1, neighbours: 1,
-       pieces_low: 2, pieces_high: 6}
+       small_piece_m2: 0, large_piece_m2: 1.6, pieces_low: 2, pieces_high: 6}
 amounts: {metre: 1, recess: 1, bubble: 4}
 opening: {monday: "08:00-17:00", tuesday: "08:00-17:00", wednesday: "08:00-17:00",
           thursday: "08:00-17:00", friday: "08:00-17:00"}

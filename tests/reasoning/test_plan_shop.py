@@ -51,7 +51,9 @@ def test_the_shipped_example_is_sound_and_says_that_it_is_one(base: Base) -> Non
         ("{side:", "{sode:", "there is no panel 'sode' (did you mean"),
         ("of_others: {}", "of_others: {renwe: 80}", "'renwe' (did you mean renew"),
         ("pieces_high: 6", "pieces_high: 2", "'pieces_high' must be more"),
-        ("roll_m: 1}", "roll_m: 0}", "roll_m: input should be greater than 0"),
+        ("roll_m: 1}", "roll_m: 0}", "roll_m: input should be greater than or equal to 0.3"),
+        ("small_piece_m2: 0", "small_piece_m2: 2", "must be more than 'small_piece_m2'"),
+        ("film_m2: 36, pieces: {side: [1.5, 3]}", "film_m2: 36, pieces: {side: [1.5, 13]}", "12"),
     ],
 )
 def test_a_fault_is_named_at_its_place(old: str, new: str, says: str) -> None:
@@ -142,3 +144,10 @@ def test_low_and_high_ends_of_a_price() -> None:
         small_base().remedies["degrease"], places(diagnosed(("sheen", {})), "bonnet")
     )
     assert (price.low, price.likely, price.high) == pytest.approx((35, 65, 95))
+
+
+def test_a_piece_that_no_roll_can_give_is_told_by_its_class() -> None:
+    """A bonnet of 3 m on a vehicle five times as large is 15 m: it needs a size of its own."""
+    found = problems(("bonnet: [1, 1.2]", "bonnet: [1, 3]"), ("scale: 2", "scale: 4.9"))
+    assert len(found) == 1
+    assert "'bonnet' scaled by 4.9" in found[0]

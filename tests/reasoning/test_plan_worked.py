@@ -158,11 +158,11 @@ FILM = (0.8 + 0.8 + 1.2 + 0.6 + 0.6) * 20
 """Film of the five pieces at 20 a square metre, no waste: 80."""
 
 SET = (3 + 0.75 * 7) * 60 + FILM + 8.25 * 5 + 15
-"""Five pieces lie three quarters between two (3 h) and six (10 h): 8.25 h. In all 631.25."""
+"""4 m² are five middling pieces of 0.8: three quarters between two (3 h) and six (10 h): 8.25 h."""
 
 
 def test_a_bad_roll_on_five_panels_is_one_set() -> None:
-    """One set for 631 ends it in 76 % at each panel; five new pieces would cost 1,130."""
+    """One set for 631 ends it in 76 % at each panel, and costs less than five new pieces."""
     plan = roll()
     shared = plan.shared[0]
     assert (shared.remedy, shared.complaints) == ("set", (1, 2, 3, 4, 5))
@@ -177,7 +177,9 @@ def test_arithmetic_of_the_bad_roll() -> None:
     sizes = {"front_door_left": 0.8, "rear_door_left": 0.8, "bonnet": 1.2}
     total = SET
     for panel in PANELS:
-        piece = 210 + 20 * sizes.get(panel, 0.6)
+        area = sizes.get(panel, 0.6)
+        hours = 2 + 2 * area / 1.6
+        piece = hours * 65 + 20 * area + 15
         # after the set: lot 4 %, pull 15 %, not listed 5 %; after a piece: 0.4, 1.5 and 5 %
         after_set, after_piece = 0.04 + 0.15 + 0.05, 0.004 + 0.015 + 0.05
         total += after_set * VISIT / 5 + after_set * piece
@@ -217,6 +219,16 @@ def test_a_longer_edge_costs_more_to_lay_again() -> None:
     costs = {s.remedy: s.cost for s in plan_car(pricer(), stand).complaints[0].starts}
     assert costs["relay"] == pytest.approx(3 * 0.5 * 65 + 15)
     assert costs["renew"] == pytest.approx(RENEW)
+
+
+def test_a_large_piece_takes_longer() -> None:
+    """From two hours for next to nothing to four at 1.6 m², and on in line: seven at 4 m²."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+    its, values = pricer(), car.diagnoses[0].trace.values
+    for size, hours in (((0.02, 1), 2.025), ((0.8, 1), 3), ((1.6, 1), 4), ((1, 4), 7)):
+        price = its.price(its.base.remedies["renew"], [Place(1, "bonnet", values, size)])
+        assert price.hours[1] == pytest.approx(hours)
+        assert price.hours[0] <= price.hours[1] <= price.hours[2]
 
 
 def test_a_piece_of_unknown_size_says_what_was_taken() -> None:
