@@ -160,8 +160,10 @@ def _suppositions(plan: PlanReport, style: Style) -> Iterator[str]:
     if plan.what_if:
         yield from style.heading(3, "What if")
     for its in plan.what_if:
+        rest = "still to come " if "failed=" in its.words else ""
         yield from style.item(
-            f"{its.words}: {its.expected:.0f} {plan.currency} on average ({its.difference:+.0f})"
+            f"{its.words}: {its.expected:.0f} {plan.currency} {rest}on average"
+            f" ({its.difference:+.0f} against the plan)"
         )
         for number, names in its.steps:
             steps = ", then ".join(name.lower() for name in names) or "stop and look further"

@@ -1,0 +1,235 @@
+"""The plan as a reader sees it, and on the command line."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.situation import CannotSuppose
+from diagnose.records.casefile import read_case
+from diagnose.report.content import Report, build
+from diagnose.report.plan_command import CannotPlan, add_plan_options, plan_of, wants_plan
+from diagnose.report.text import data, markdown, text
+from diagnose.terminal.dialogue import complaints_of
+from tests.reasoning.test_plan_shop import EXAMPLE
+
+NOW = datetime(2026, 11, 30, 8, 0, 30)
+
+TWO_DOORS = """
+case: two_doors
+vehicle: saloon
+film: film A
+lot: L-2207
+circumstances:
+  film_finish: gloss
+  age_months: 2
+complaints:
+  - symptom: edge_lifting
+    panel: front_door_left
+    answers: {first_seen: weeks, relief_cut: parallel_cut_gapes, wrinkle_line: seen,
+              adhesive_side: bright_and_clean}
+  - symptom: grit_bumps
+    panel: front_door_left
+    answers: {bump_feel: hard_point, bump_loupe: dark_or_coloured_speck}
+"""
+
+
+def options(*words: str) -> argparse.Namespace:
+    """Options as typed."""
+    parser = argparse.ArgumentParser()
+    add_plan_options(parser)
+    return parser.parse_args(list(words))
+
+
+@pytest.fixture(scope="module")
+def kept() -> dict[str, object]:
+    """What is diagnosed once for all tests here."""
+    return {}
+
+
+def report(base: Base, reasoner: Reasoner, kept: dict[str, object], *words: str) -> Report:
+    """The report of the two doors with a plan."""
+    if not kept:
+        found, problems = read_case("two_doors.yaml", TWO_DOORS, base)
+        assert found is not None, problems
+        kept["case"], kept["car"] = found.case, reasoner.car(complaints_of(found.case))
+    case, car = kept["case"], kept["car"]
+    plan = plan_of(base, case, car, options(*words), NOW)  # type: ignore[arg-type]
+    return build(base, case, car, "2026-11-30 08:00", "0", plan)  # type: ignore[arg-type]
+
+
+def test_the_report_says_plan_money_and_date(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """Steps with cost and dates, the sum, who pays, the sheet, and whose the figures are."""
+    said = text(report(base, reasoner, kept, "--plan"), width=0)
+    for words in (
+        "example figures",
+        "ends the matter in",
+        "Made up of: work",
+        "working day",
+        "check again",
+        "On average, if it stood alone:",
+        "If it does not hold, then most likely:",
+        "Papers asked for",
+        "LAYING IT AGAIN, IN THE ORDER OF THE WORK",
+        "Pull along the edge and not toward it",
+        "When the film comes off, look for",
+        "rub it with a finger",
+    ):
+        assert words in said, words
+
+
+def test_the_correction_stands_in_the_order_of_the_plan(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """The remedies described are those of the plan, in its order, before all others."""
+    its = report(base, reasoner, kept, "--plan")
+    assert its.plan is not None
+    for complaint in its.complaints:
+        order = its.plan.of(complaint.number).order
+        assert tuple(step.id for step in complaint.correction)[: len(order)] == order
+
+
+def test_json_holds_all_of_the_plan(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """The same numbers as in the text, readable by another program."""
+    its = report(base, reasoner, kept, "--plan", "--what-if", "labour_rate=80")
+    read = json.loads(json.dumps(data(its)))
+    assert its.plan is not None
+    assert read["plan"]["expected"] == pytest.approx(its.plan.expected)
+    assert read["plan"]["what_if"][0]["words"] == "labour_rate=80"
+    assert read["plan"]["what_if"][0]["difference"] > 0
+
+
+def test_suppositions_are_told_beside_the_plan(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """Another rate, a failure, a known cause: each with its cost and its steps."""
+    its = report(
+        base,
+        reasoner,
+        kept,
+        "--what-if",
+        "labour_rate=80",
+        "--what-if",
+        "failed=1:heat_and_relay_edge",
+        "--what-if",
+        "cause=pulled_to_edge",
+    )
+    said = markdown(its)
+    assert its.plan is not None
+    _, failed, cause = its.plan.what_if
+    assert "Warm and re-lay the edge" not in dict(failed.steps)[1]
+    known = base.causes["pulled_to_edge"].name
+    assert (1, known, 1.0) in cause.causes
+    assert "still to come on average" in said
+
+
+def test_a_size_that_was_typed_in_is_used(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """A door of 2 × 3 m takes more film than the one in the table."""
+    small = report(base, reasoner, kept, "--plan").plan
+    large = report(base, reasoner, kept, "--plan", "--size", "1=2x3", "--size", "2=2x3").plan
+    assert small is not None
+    assert large is not None
+    assert large.expected > small.expected
+
+
+def test_the_start_may_be_given(base: Base, reasoner: Reasoner, kept: dict[str, object]) -> None:
+    """Begun on a Saturday, work starts on Monday at eight."""
+    its = report(base, reasoner, kept, "--plan", "--start", "2026-12-05T10:00").plan
+    assert its is not None
+    works = [s for c in its.complaints for s in c.steps[:1] for s in s.time.slots]
+    assert its.start == "2026-12-05 10:00"
+    assert all(begin >= "2026-12-05 10:00" for _, begin, _ in works)
+    assert its.ready >= "2026-12-07 08:00"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--plan", "--size", "1=big"), "'1=big' is no size: write --size 1=0.75x1.15"),
+        (("--plan", "--size", "9=1x1"), "there is no complaint 9: this case has 1, 2"),
+        (("--plan", "--size", "1=75x115"), "is it in metres?"),
+        (("--plan", "--start", "tomorrow"), "'tomorrow' is no moment"),
+        (("--shop", "nowhere.yml"), "nowhere.yml cannot be read"),
+        (("--what-if", "labour=80"), "the shop has no figure 'labour'"),
+    ],
+)
+def test_bad_options_say_what_to_write(
+    base: Base, reasoner: Reasoner, kept: dict[str, object], words: tuple[str, ...], says: str
+) -> None:
+    """One sentence: what is wrong and what to write."""
+    with pytest.raises((CannotPlan, CannotSuppose)) as error:
+        report(base, reasoner, kept, *words)
+    assert says in str(error.value)
+
+
+def test_a_shop_of_ones_own_is_used_and_its_faults_are_all_told(
+    base: Base, reasoner: Reasoner, kept: dict[str, object], tmp_path: Path
+) -> None:
+    """Twice the rate costs more and is not called an example; two faults are told at once."""
+    example = EXAMPLE.read_text(encoding="utf-8")
+    own = tmp_path / "own.yml"
+    own.write_text(
+        example.replace("example: true", "example: false").replace("rate: 60", "rate: 120"),
+        encoding="utf-8",
+    )
+    dear, plain = (
+        report(base, reasoner, kept, "--shop", str(own)),
+        report(base, reasoner, kept, "--plan"),
+    )
+    assert dear.plan is not None
+    assert plan_expected(dear) > plan_expected(plain)
+    assert "example figures" not in text(dear)
+    own.write_text(
+        example.replace("rate: 60", "rate: x").replace("scale: 1,", "scale: 9,"), "utf-8"
+    )
+    with pytest.raises(CannotPlan, match="2 problems") as error:
+        report(base, reasoner, kept, "--shop", str(own))
+    assert "own.yml:10:" in str(error.value)
+
+
+def plan_expected(its: Report) -> float:
+    """What the plan of a report costs on average."""
+    assert its.plan is not None
+    return its.plan.expected
+
+
+def test_words_of_a_shop_never_act_as_markup(
+    base: Base, reasoner: Reasoner, kept: dict[str, object], tmp_path: Path
+) -> None:
+    """A shop's name with marks and control characters stays text in Markdown and on a terminal."""
+    own = tmp_path / "own.yml"
+    own.write_text(
+        EXAMPLE.read_text(encoding="utf-8").replace(
+            "name: Example shop", 'name: "**Bold** [x](http://y) \\e[31mred"'
+        ),
+        encoding="utf-8",
+    )
+    its = report(base, reasoner, kept, "--shop", str(own))
+    assert "**Bold**" not in markdown(its)
+    assert "\x1b" not in text(its)
+    assert "[x](http" not in markdown(its)
+
+
+def test_without_a_plan_nothing_of_it_shows(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """A report without a plan is as it was."""
+    report(base, reasoner, kept, "--plan")
+    its = build(base, kept["case"], kept["car"], "now", "0")  # type: ignore[arg-type]
+    assert its.plan is None
+    assert "ends the matter in" in text(its, width=0)
+    assert "On average" not in text(its)
+    assert not wants_plan(options())
+    assert wants_plan(options("--what-if", "labour_rate=80"))
