@@ -97,12 +97,10 @@ class Covering:
 
     def _percents(self, cover: Ints, age: Floats, months: Floats) -> Floats:
         found = np.full(len(cover), np.nan)
-        known = (cover >= 0) & ~np.isnan(age) & ~np.isnan(months)
-        at = np.flatnonzero(known)
-        key = np.column_stack([cover[at], age[at], months[at]])
-        distinct, back = np.unique(key, axis=0, return_inverse=True)
-        percents = [self.covers[int(c)].share.percent(a, m) for c, a, m in distinct]
-        found[at] = np.array(percents, dtype=np.float64)[back] if len(at) else 0.0
+        known = ~np.isnan(age) & ~np.isnan(months)
+        for number, its in enumerate(self.covers):
+            at = np.flatnonzero(known & (cover == number))
+            found[at] = its.share.percents(age[at], months[at])
         return found
 
 

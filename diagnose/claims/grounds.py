@@ -18,7 +18,7 @@ from diagnose.claims.remarks import SUFFIX
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.likelihood import Row
 from diagnose.knowledge.model import Observable, Sign
-from diagnose.reasoning.columns import Columns, places, spread
+from diagnose.reasoning.columns import spread
 from diagnose.reasoning.matrix import State
 from diagnose.reasoning.tables import Extra, Tables
 
@@ -69,7 +69,10 @@ class Grounds:
                 at += len(item.decibans)
         self._decibans = np.concatenate(cells)
         self._texts = pl.Series(texts, dtype=pl.String)
-        self._groups = int(self._group.max(initial=0))
+        self._members = [
+            (group, np.flatnonzero((self._group == group).any(axis=0)))
+            for group in range(1, int(self._group.max(initial=0)) + 1)
+        ]
 
     def _items(self, table: Tables, cause: int) -> Iterator[_Item]:
         for source, name in enumerate(self._names):
@@ -85,29 +88,27 @@ class Grounds:
                 text = _extra_text(self._base, extra)
                 yield _Item(len(self._names) + number, weights, (text, ""), extra.sign.group)
 
-    def of(self, columns: Columns, state: State, leading: Ints) -> tuple[Texts, Texts]:
+    def of(self, state: State, leading: Ints) -> tuple[Texts, Texts]:
         """What speaks for the leading cause of each row and what against, the weightiest first."""
-        rows, wide = columns.rows, max(self._source.shape[1], MOST_FOR)
+        rows, wide = len(leading), max(self._source.shape[1], 1)
         cells = np.zeros((wide, rows), dtype=np.int64)
-        at = self._places(columns, state)
+        at = self._places(rows, state)
         every = np.arange(rows)
         for place in range(self._source.shape[1]):
             found = at[self._source[leading, place], every]
             cells[place] = np.where(found >= 0, self._offset[leading, place] + found, 0)
         decibans = self._decibans[cells]
         self._strongest(decibans, leading)
-        order = np.argsort(-decibans, axis=0, kind="stable")
-        ranked = np.take_along_axis(decibans, order, axis=0)
-        cells = np.take_along_axis(cells, order, axis=0)
-        for_ = np.where(ranked > 0, cells, 0)[:MOST_FOR]
-        against = np.where(ranked < 0, cells, 0)[::-1][:MOST_AGAINST]
-        return self._words(for_), self._words(against)
+        return (
+            self._words(_largest(decibans, cells, MOST_FOR)),
+            self._words(_largest(-decibans, cells, MOST_AGAINST)),
+        )
 
-    def _places(self, columns: Columns, state: State) -> NDArray[np.intp]:
+    def _places(self, rows: int, state: State) -> NDArray[np.intp]:
         """Where each row stands within the cells of each source; -1 for no value."""
-        found = np.full((len(self._names) + len(self._extras) + 1, columns.rows), -1, np.intp)
+        found = np.full((len(self._names) + len(self._extras) + 1, rows), -1, np.intp)
         for number, name in enumerate(self._names):
-            its = places(self._base.observables[name], columns)
+            its = state.places(name)
             if its is not None:
                 found[number] = its
         for number, extra in enumerate(self._extras):
@@ -116,21 +117,31 @@ class Grounds:
 
     def _strongest(self, decibans: NDArray[np.float64], leading: Ints) -> None:
         """Leave only the strongest of each group, the first of equals."""
-        for group in range(1, self._groups + 1):
-            member = np.zeros(decibans.shape, dtype=bool)
-            member[: self._group.shape[1]] = (self._group[leading] == group).T
+        for group, items in self._members:
+            member = group == self._group[leading][:, items].T
             if not member.any():
                 continue
-            size = np.where(member, np.abs(decibans), -1.0)
+            its = decibans[items]
+            size = np.where(member, np.abs(its), -1.0)
             best = size.argmax(axis=0)
-            kept = decibans[best, np.arange(len(best))].copy()
-            has = size.max(axis=0) > 0
-            decibans[member] = 0.0
-            decibans[best[has], np.flatnonzero(has)] = kept[has]
+            lost = member & (np.arange(len(items))[:, None] != best)
+            decibans[items] = np.where(lost, 0.0, its)
 
     def _words(self, cells: Ints) -> Texts:
         """The texts of the cells, a series for each rank; null where there is none."""
-        return tuple(self._texts.gather(row) for row in cells)
+        return tuple(self._texts[row] for row in cells)
+
+
+def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
+    """The cells of the largest positive weights of each row, the first of equals first; else 0."""
+    left = weights.copy()
+    every = np.arange(left.shape[1])
+    found = np.zeros((most, left.shape[1]), dtype=np.int64)
+    for rank in range(most):
+        best = left.argmax(axis=0)
+        found[rank] = np.where(left[best, every] > 0, cells[best, every], 0)
+        left[best, every] = 0.0
+    return found
 
 
 def _texts(

@@ -12,6 +12,9 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition, ConditionError, NoneOf, OneOf, Span, parse
@@ -19,6 +22,8 @@ from diagnose.knowledge.marked import Document, Problem
 from diagnose.knowledge.model import Origin
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.verify import near
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +37,17 @@ class Share:
     full_until: float | None = None
     steps: tuple[tuple[float, float], ...] = ()
 
-    def percent(self, age: float, months: float) -> float:
-        """Percent carried at an age in months, before the last month; 0 from it on."""
-        if age >= months:
-            return 0.0
+    def percents(self, age: Floats, months: Floats) -> Floats:
+        """Percent carried at ages in months, before the last month; 0 from it on."""
         if self.steps:
-            return next((percent for until, percent in self.steps if age < until), 0.0)
-        if self.full_until is None or age <= self.full_until:
-            return 100.0
-        return 100.0 * (months - age) / (months - self.full_until)
+            under = [age < until for until, _ in self.steps]
+            found = np.select(under, [np.full(age.shape, p) for _, p in self.steps], 0.0)
+        elif self.full_until is None:
+            found = np.full(age.shape, 100.0)
+        else:
+            falls = np.maximum(months - self.full_until, 1e-9)
+            found = np.clip(100.0 * (months - age) / falls, 0.0, 100.0)
+        return np.where(age < months, found, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

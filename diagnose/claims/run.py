@@ -137,15 +137,18 @@ class Parts:
         return there
 
     def keep(self, decided: Decided) -> None:
-        """Keep a part: what was set aside first, then the rows, which say that it is complete."""
-        frame = harmless(decided.frame)
+        """Keep a part: what was set aside and its sums first; the rows say that it is complete."""
+        given = decided.frame.columns[: -len(RESULTS) - len(FOR_SUMMARY)]
+        frame = harmless(decided.frame, given)
         self._write(aside_frame(decided.aside), self._path(decided.number, "aside"))
+        sums = summaries.sums(frame, self._job.mapping)
+        self._write(sums, self._path(decided.number, "sums"))
         self._write(frame, self._path(decided.number, "decided"))
 
     @staticmethod
     def _write(frame: pl.DataFrame, path: Path) -> None:
         new = path.with_suffix(".new")
-        frame.write_parquet(new, compression="lz4", statistics=False)
+        frame.write_parquet(new, compression="snappy", statistics=False)
         new.replace(path)
 
     def decided(self) -> list[Path]:
@@ -161,10 +164,8 @@ class Parts:
         if not self.decided():
             self.keep(next(Decide(self._job)(iter([_nothing(self._job)]))))
         count = pl.scan_parquet(self.aside()).select(pl.len()).collect().item()
-        taken = {*RESULTS, *FOR_SUMMARY} & {*self._job.table.names}
-        renamed = {name: f"given {name}" for name in taken}
-        job = self._job
-        return summaries.summarise(self.decided(), job.mapping, count, job.policy.money, renamed)
+        sums = sorted(self._folder.glob("*.sums.parquet"))
+        return summaries.summarise(sums, count, self._job.policy.money)
 
     def remove(self) -> None:
         """Forget the parts."""

@@ -32,7 +32,7 @@ GIVEN_ROW = f"given {ROW}"
 """What a column of the clerk's that is called `row` becomes."""
 
 
-class BadTable(Exception):  # noqa: N818
+class BadTable(Exception):
     """A file that cannot be read as a table; one sentence with what to do."""
 
 

@@ -54,42 +54,42 @@ class Summary:
         return asdict(self)
 
 
-def summarise(
-    parts: Sequence[Path], mapping: Mapped, aside: int, money: str, renamed: dict[str, str]
-) -> Summary:
-    """Read the decided parts once, a column at a time."""
-    scan = _scan(parts, mapping, renamed)
-    counts = {
-        part: scan.group_by(pl.col(name).alias("value"))
-        .agg(claims=pl.len(), claimed=pl.col("claimed").sum(), carried=pl.col("carried").sum())
-        .sort("value", nulls_last=True)
-        .collect()
-        for part, name in GROUPED
-    }
-    decided = int(counts["Decisions"]["claims"].sum())
-    lines = tuple(line for part, frame in counts.items() for line in _lines(part, frame, decided))
-    kinds = [
-        scan.filter(pl.col(name).is_not_null())
-        .group_by(pl.col(name).alias("value"), "cause_class")
-        .agg(claims=pl.len().cast(pl.Int64))
-        .with_columns(what=pl.lit(part))
-        .collect()
-        for part, name in GROUPED[3:]
-    ]
-    found = standouts(pl.concat(kinds))
-    return Summary(decided + aside, decided, aside, money, lines, found)
+KEYS = ("decision", "cause_class", "payer", "month", "film", "installer", "lot")
 
 
-def _scan(parts: Sequence[Path], mapping: Mapped, renamed: dict[str, str]) -> pl.LazyFrame:
-    scan = pl.scan_parquet(list(parts))
-    named = {c.fact: renamed.get(c.column, c.column) for c in mapping.columns}
+def sums(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
+    """Claims and money of one part, by decision, class and payer, and by class and each value."""
+    its = _columns(frame, mapping)
+    groups = [("decision", "cause_class", "payer"), *((name, "cause_class") for name in KEYS[3:])]
+    return pl.concat(
+        [
+            its.group_by(names)
+            .agg(
+                claims=pl.len().cast(pl.Int64),
+                claimed=pl.col("claimed").sum(),
+                carried=pl.col("carried").sum(),
+            )
+            .with_columns(pl.lit(names[0]).alias("by"))
+            for names in groups
+        ],
+        how="diagonal",
+    ).select(
+        "by",
+        *(pl.col(name).cast(pl.String) for name in KEYS),
+        *("claims", "claimed", "carried"),
+    )
+
+
+def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
+    renamed = {name.removeprefix("given "): name for name in frame.columns}
+    named = {c.fact: renamed[c.column] for c in mapping.columns if c.column in renamed}
 
     def given(fact: str) -> pl.Expr:
-        return pl.col(named[fact]) if fact in named else pl.lit(None)
+        name = named.get(fact)
+        return pl.lit(None, pl.String) if name is None else pl.col(name).cast(pl.String)
 
-    facts = ("film", "installer", "lot")
-    text = {fact: given(fact).cast(pl.String).str.strip_chars() for fact in facts}
-    return scan.select(
+    text = {fact: given(fact).str.strip_chars() for fact in KEYS[4:]}
+    return frame.select(
         "decision",
         "cause_class",
         "payer",
@@ -100,11 +100,38 @@ def _scan(parts: Sequence[Path], mapping: Mapped, renamed: dict[str, str]) -> pl
     )
 
 
+def summarise(parts: Sequence[Path], aside: int, money: str) -> Summary:
+    """Put the sums of all parts together."""
+    table = pl.concat([pl.read_parquet(part) for part in parts])
+    first = table.filter(pl.col("by") == "decision")
+    decided = int(first["claims"].sum())
+    lines: list[Line] = []
+    for part, name in GROUPED:
+        its = first if name in KEYS[:3] else table.filter(pl.col("by") == name)
+        frame = its.group_by(pl.col(name).alias("value")).agg(
+            pl.col("claims", "claimed", "carried").sum()
+        )
+        lines += _lines(part, frame, decided)
+    return Summary(decided + aside, decided, aside, money, tuple(lines), standouts(_kinds(table)))
+
+
+def _kinds(table: pl.DataFrame) -> pl.DataFrame:
+    """How many claims of a class each month, film, installer and lot has."""
+    return pl.concat(
+        [
+            table.filter((pl.col("by") == name) & pl.col(name).is_not_null())
+            .group_by(pl.lit(part).alias("what"), pl.col(name).alias("value"), "cause_class")
+            .agg(pl.col("claims").sum())
+            for part, name in GROUPED[3:]
+        ]
+    )
+
+
 def _lines(part: str, frame: pl.DataFrame, decided: int) -> list[Line]:
     if frame["value"].is_null().all() and part not in ("Decisions", "Cause classes", "Payers"):
         return []
-    if part != "Months":
-        frame = frame.sort("claims", "value", descending=[True, False], nulls_last=True)
+    first = ["value"] if part == "Months" else ["claims", "value"]
+    frame = frame.sort(first, descending=[name == "claims" for name in first], nulls_last=True)
     return [
         Line(
             part,

@@ -8,6 +8,7 @@ of writing are shown as what they are, so that they steer no terminal, log or sh
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import polars as pl
 
@@ -37,11 +38,11 @@ def one_line(text: str, most: int = 80) -> str:
     return joined if len(joined) <= most else joined[: most - 1] + "…"
 
 
-def harmless(frame: pl.DataFrame) -> pl.DataFrame:
-    """Every text column with its control characters shown."""
+def harmless(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
+    """These columns, where they are text, with control characters shown."""
     changed = []
-    for name, kind in frame.schema.items():
-        if kind == pl.String and frame[name].str.contains(_CONTROLS).any():
+    for name in names:
+        if frame.schema[name] == pl.String and frame[name].str.contains(_CONTROLS).any():
             changed.append(frame[name].map_elements(visible, return_dtype=pl.String))
     return frame.with_columns(changed) if changed else frame
 

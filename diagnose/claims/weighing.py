@@ -73,7 +73,7 @@ class Weighing:
         origins = self._summed(chances, self._origin, len(ORIGINS))
         origin = origins.argmax(axis=0)
         best, shares = self._leading(chances)
-        speaks_for, against = self._grounds.of(columns, state, best[0])
+        speaks_for, against = self._grounds.of(state, best[0])
         return Weighed(
             causes=self._number[best],
             chances=shares,

@@ -14,7 +14,7 @@ import polars as pl
 
 from diagnose.claims.classify import FOR_SUMMARY
 from diagnose.claims.sheets import Sheet, write_workbook
-from diagnose.claims.source import Aside
+from diagnose.claims.source import PIECE, Aside
 from diagnose.claims.text import guarded, visible
 
 WORKBOOKS = (".xlsx", ".ods")
@@ -49,9 +49,20 @@ def write(
         _write_table(bad, output.suffix.lower(), _read(aside))
         _write_table(short, output.suffix.lower(), iter([summary]))
         if output.suffix.lower() == ".parquet":
-            pl.scan_parquet(list(parts)).drop(FOR_SUMMARY).sink_parquet(good, maintain_order=True)
+            _sink(good, parts)
         else:
             _write_table(good, output.suffix.lower(), _read(parts))
+
+
+def _sink(path: Path, parts: Sequence[Path]) -> None:
+    """Parts as one Parquet file, a row group each."""
+    pl.scan_parquet(list(parts)).drop(FOR_SUMMARY).sink_parquet(
+        path,
+        compression="snappy",
+        statistics=False,
+        row_group_size=PIECE,
+        maintain_order=True,
+    )
 
 
 class _renamed_after:  # noqa: N801

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import FOUND, Condition, OneOf, Span, Test
 from diagnose.reasoning.chain import depths
-from diagnose.reasoning.columns import Columns, Floats, places, spread
+from diagnose.reasoning.columns import Columns, Floats, Places, places, spread
 from diagnose.reasoning.tables import Tables
 from diagnose.reasoning.weigh import PER_DECIBAN
 
@@ -103,7 +103,7 @@ class Matrix:
         logs[-1] = self._logs[-1]
         out = into.out[its].T
         for place, when in self._outs:
-            out[place] |= state.holds(when)
+            np.logical_or(out[place], state.holds(when), out=out[place])
         if out.any():
             logs[:-1][out] = -np.inf
         logs -= logs.max(axis=0)
@@ -115,7 +115,7 @@ class Matrix:
         best: dict[tuple[str, int], Floats] = {}
         found = np.empty(columns.rows)
         for name, cells in self._cells.items():
-            at = places(self._base.observables[name], columns)
+            at = state.places(name)
             if at is None:
                 continue
             for cell in cells:
@@ -153,6 +153,9 @@ class State:
         self._base = base
         self._columns = columns
         self._names = frozenset(findings)
+        self._known = self._names.union(columns.choices, columns.numbers)
+        self._never = np.zeros(columns.rows, dtype=bool)
+        self._places: dict[str, Places | None] = {}
         self._kept: dict[tuple[str, object], Bools] = {}
         for name, (found, absent) in (known or {}).items():
             self._kept["found", name], self._kept["absent", name] = found, absent
@@ -163,8 +166,17 @@ class State:
             kept = self._kept[part, key] = make()
         return kept
 
+    def places(self, observable: str) -> Places | None:
+        """Where each row stands in a table of an observable; None where no row has a value."""
+        if observable not in self._places:
+            found = places(self._base.observables[observable], self._columns)
+            self._places[observable] = found
+        return self._places[observable]
+
     def holds(self, when: Condition) -> Bools:
         """Where every test of a condition holds."""
+        if any(test.subject not in self._known for test in when.tests):
+            return self._never
         return _all([self._test(test, True) for test in when.tests])
 
     def fails(self, when: Condition) -> Bools:
@@ -194,12 +206,12 @@ class State:
         return self._once(part, test, lambda: self._words(test.subject, test.words, inside))
 
     def _words(self, subject: str, words: Sequence[str], inside: bool) -> Bools:
-        codes = self._columns.choices.get(subject)
-        if codes is None:
-            return np.zeros(self._columns.rows, dtype=bool)
+        at = self.places(subject) if subject in self._columns.choices else None
+        if at is None:
+            return self._never
         labels = self._base.observables[subject].labels
         named = np.array([(word in words) == inside for word in labels] + [False])
-        return np.asarray(named[codes])
+        return np.take(named, at, mode="clip")
 
 
 def _summed(parts: Floats) -> Floats:

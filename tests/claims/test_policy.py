@@ -97,8 +97,10 @@ def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
     ],
 )
 def test_shares_by_age(share: Share, age: float, months: float, percent: float) -> None:
-    """The bonnet's 180 at 20 of 36 months give 80, the door's at 20 of 60 give 120; and the rest."""
-    assert share.percent(age, months) == pytest.approx(percent)
+    """The bonnet at 20 of 36 months, the door at 20 of 60, and the other kinds of share."""
+    found = share.percents(np.array([float(age)]), np.array([float(months)]))
+
+    assert found.tolist() == pytest.approx([percent])
 
 
 DAYS = st.dates(date(2015, 1, 1), date(2030, 12, 31))

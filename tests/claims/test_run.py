@@ -25,7 +25,7 @@ from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
 
 NASTY = [
-    "=HYPERLINK(\"http://port-alder.example\")",
+    '=HYPERLINK("http://port-alder.example")',
     "+1+cmd|' /C calc'!A0",
     "-2+3",
     "@SUM(A1)",
@@ -89,7 +89,9 @@ def test_a_row_set_aside_names_row_column_value_and_reason(base: Base, tmp_path:
 
 
 @pytest.mark.parametrize("kind", [".csv", ".tsv", ".jsonl", ".parquet", ".xlsx", ".ods"])
-def test_the_same_table_gives_the_same_bytes(base: Base, made: Path, tmp_path: Path, kind: str) -> None:
+def test_the_same_table_gives_the_same_bytes(
+    base: Base, made: Path, tmp_path: Path, kind: str
+) -> None:
     """One thread or two, small pieces each time: every file of the output is the same."""
     small = tmp_path / "small.parquet"
     pl.read_parquet(made).head(400).write_parquet(small)
@@ -125,9 +127,9 @@ def test_cells_that_start_formulas_or_steer_a_terminal_do_no_harm(
 
     assert result.decided == len(NASTY)
     if kind in (".csv", ".tsv"):
-        cells = pl.read_csv(
-            content, infer_schema=False, separator="\t" if kind == ".tsv" else ","
-        )["remark"].to_list()
+        cells = pl.read_csv(content, infer_schema=False, separator="\t" if kind == ".tsv" else ",")[
+            "remark"
+        ].to_list()
         assert not [c for c in cells if c[0] in "=+-@\t\r＝＋－＠"]
     if kind == ".xlsx":
         assert b"<f>" not in _unzipped(tmp_path / f"out{kind}")
@@ -188,13 +190,16 @@ class StopsAfter(Decide):
     """Decides some pieces, then ends."""
 
     def __call__(self, pieces: Iterator[Piece]) -> Iterator[Decided]:
+        """Three pieces, then the end."""
         for number, decided in enumerate(super().__call__(pieces)):
             if number == 3:
                 raise Stopped
             yield decided
 
 
-def test_an_interrupted_run_goes_on_and_ends_the_same(base: Base, made: Path, tmp_path: Path) -> None:
+def test_an_interrupted_run_goes_on_and_ends_the_same(
+    base: Base, made: Path, tmp_path: Path
+) -> None:
     """What was decided is not decided again, and the output is that of a run in one go."""
     whole, halved = tmp_path / "whole.csv", tmp_path / "halved.csv"
     run(job(base, made, whole, size=500))
@@ -244,7 +249,7 @@ KILLED = """
 
 
 def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Path) -> None:
-    """kill -9 in the middle: no output at all; resumed, the output of a run in one go."""
+    """Kill -9 in the middle: no output at all; resumed, the output of a run in one go."""
     output = tmp_path / "out.csv"
     command = [sys.executable, "-c", textwrap.dedent(KILLED), str(made), str(output)]
     its = job(base, made, output, size=100)

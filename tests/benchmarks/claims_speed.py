@@ -1,0 +1,232 @@
+"""Rows per second of the claims, beside CLIPS and experta on the same rules and rows.
+
+Run:  python -m tests.benchmarks.claims_speed [--rows 1000 100000 1000000]
+
+The evaluator alone: columns in, columns out, two threads. CLIPS: one fact of many slots, all rules
+in one environment, a new one each thousand cases; only reset, assert and run are timed. experta:
+the chain that explains one case. Measures stand in the columns and slots beforehand, so that all
+three do the same chaining; only the evaluator also weighs. The whole run is a process of its own,
+from start to files written, with its peak of memory.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from diagnose.claims import mapping
+from diagnose.claims.recognise import Claims, Recogniser
+from diagnose.claims.source import Piece
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Values
+from diagnose.knowledge.load import load
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.chain import Chain
+from diagnose.reasoning.columns import Columns, with_measures
+from diagnose.reasoning.matrix import BLOCK, Matrix, State
+from diagnose.reasoning.tables import tables
+from diagnose.reasoning.weigh import weigh
+from diagnose.where import shipped
+from tests.claims.tables import example_policy, made_up
+from tests.reasoning.clips_rules import constructs, slots
+
+THREADS = 2
+CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
+PER_ENVIRONMENT = 1000
+
+
+def read(base: Base, frame: pl.DataFrame) -> Claims:
+    """Made-up claims as columns, measures reckoned."""
+    names = frame.columns
+    numbered = frame.insert_column(0, pl.Series("row", range(frame.height)))
+    claims, aside = Recogniser(base, mapping.by_name(base, names)).read(Piece(0, numbered))
+    assert not aside
+    return claims
+
+
+def by_symptom(claims: Claims) -> Iterator[tuple[int, np.ndarray[Any, np.dtype[np.intp]]]]:
+    """The rows of each symptom."""
+    order = np.argsort(claims.symptom, kind="stable")
+    found, starts = np.unique(claims.symptom[order], return_index=True)
+    for symptom, rows in zip(found, np.split(order, starts[1:]), strict=True):
+        yield int(symptom), rows
+
+
+def evaluator(base: Base, claims: Claims, columns: Columns, matrices: Sequence[Matrix]) -> float:
+    """Seconds for findings, signs, rule-outs, contradictions and probabilities of all rows."""
+    findings = tuple(base.findings)
+
+    def score(symptom: int, rows: np.ndarray[Any, np.dtype[np.intp]]) -> None:
+        its = columns.take(rows)
+        matrices[symptom].score(its)
+        for first in range(0, len(rows), BLOCK):
+            state = State(base, its.part(first, first + BLOCK), findings)
+            for contradiction in base.contradictions.values():
+                state.holds(contradiction.when)
+
+    start = time.perf_counter()
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(score, *zip(*by_symptom(claims), strict=True)))
+    return time.perf_counter() - start
+
+
+def values_of(base: Base, columns: Columns, row: int) -> Values:
+    """One row as chain and CLIPS take it."""
+    found: dict[str, Any] = {}
+    for name, codes in columns.choices.items():
+        if codes[row] >= 0:
+            found[name] = base.observables[name].labels[codes[row]]
+    for name, (low, high) in columns.numbers.items():
+        if not np.isnan(low[row]):
+            found[name] = Quantity(float(low[row]), float(high[row]))
+    return found
+
+
+def clips_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, float]:
+    """Rows and seconds of CLIPS's matching."""
+    import clips
+
+    names, rules = list(base.symptoms), tuple(constructs(base, None))
+    cases = [
+        slots(base, values_of(base, columns, row), names[claims.symptom[row]])
+        for row in range(CLIPS_ROWS)
+    ]
+    seconds = 0.0
+    for first in range(0, len(cases), PER_ENVIRONMENT):
+        environment = clips.Environment()
+        for construct in rules:
+            environment.build(construct)
+        template = environment.find_template("car")
+        start = time.perf_counter()
+        for case in cases[first : first + PER_ENVIRONMENT]:
+            environment.reset()
+            template.assert_fact(**case)
+            environment.run()
+        seconds += time.perf_counter() - start
+    return len(cases), seconds
+
+
+def experta_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, float, float]:
+    """Rows and seconds of the chain, and its largest difference from the matrix."""
+    names = list(base.symptoms)
+    rows, seconds, worst = 0, 0.0, 0.0
+    for symptom, its in by_symptom(claims):
+        chosen = its[: max(1, EXPERTA_ROWS // len(names))]
+        table = tables(base, names[symptom])
+        chain, matrix = Chain(base, names[symptom]), Matrix(base, table)
+        for row in chosen:
+            known = values_of(base, columns, int(row))
+            answers = {n: v for n, v in known.items() if n in base.checks}
+            start = time.perf_counter()
+            trace = chain.run(answers)
+            seconds += time.perf_counter() - start
+            differential = weigh(base, table, trace)
+            scores = matrix.score(columns.take(np.array([row]))).probabilities[0]
+            for place, cause in enumerate(table.causes):
+                worst = max(worst, abs(scores[place] - differential.of(cause.id).probability))
+        rows += len(chosen)
+    return rows, seconds, worst
+
+
+CHILD = """
+import json, resource, sys, time
+start = time.perf_counter()
+from tests.benchmarks.claims_speed import whole_run
+rows = whole_run(*sys.argv[1:])
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+print(json.dumps([rows, time.perf_counter() - start, peak]))
+"""
+
+
+def whole_run(given: str, output: str) -> int:
+    """The claims command's work on a file; rows read."""
+    from diagnose.claims import source
+    from diagnose.claims.run import Job, run
+
+    base = load(shipped("rules"))
+    table = source.table(Path(given))
+    found = mapping.by_name(base, table.names)
+    return run(Job(table, Path(output), base, found, example_policy(base), "0")).rows
+
+
+def timed_run(given: Path, output: Path) -> tuple[int, float, float]:
+    """Rows, seconds and peak memory in MB of a whole run in a process of its own."""
+    command = [sys.executable, "-c", CHILD, str(given), str(output)]
+    environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
+    done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment)
+    rows, seconds, peak = json.loads(done.stdout)
+    return int(rows), seconds, peak
+
+
+def write_rows(base: Base, path: Path, rows: int, step: int = 100_000) -> None:
+    """A Parquet or CSV file of made-up claims, the same rows in both."""
+    parts = [
+        made_up(base, min(step, rows - first), seed=first + 1) for first in range(0, rows, step)
+    ]
+    frame = pl.concat(parts)
+    if path.suffix == ".csv":
+        frame.write_csv(path)
+    else:
+        frame.write_parquet(path, row_group_size=65_536)
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else "")
+    parser.add_argument("--rows", type=int, nargs="+", default=[1_000, 100_000, 1_000_000])
+    parser.add_argument("--runs", type=int, default=2, help="best of so many")
+    options = parser.parse_args()
+    base = load(shipped("rules"))
+    matrices = [Matrix(base, tables(base, symptom)) for symptom in base.symptoms]
+    sample = read(base, made_up(base, 20_000))
+    columns = with_measures(base, sample.columns)
+    count, seconds = clips_seconds(base, sample, columns)
+    clips = count / seconds
+    print(f"CLIPS, matching alone     {count:>9,} rows  {clips:>12,.0f} rows/s")
+    count, seconds, worst = experta_seconds(base, sample, columns)
+    print(f"experta, chain            {count:>9,} rows  {count / seconds:>12,.1f} rows/s")
+    print(f"largest difference of a probability, matrix against chain: {worst:.1e}")
+    for rows in options.rows:
+        _evaluate(base, matrices, rows, options.runs, clips)
+    with tempfile.TemporaryDirectory() as folder:
+        for rows in options.rows:
+            for kind in ("parquet", "csv"):
+                _whole(base, Path(folder), rows, kind, clips)
+
+
+def _evaluate(base: Base, matrices: Sequence[Matrix], rows: int, runs: int, clips: float) -> None:
+    claims = read(base, made_up(base, rows))
+    columns = with_measures(base, claims.columns)
+    best = min(evaluator(base, claims, columns, matrices) for _ in range(runs))
+    print(f"evaluator alone           {rows:>9,} rows  {_said(rows / best, clips)}")
+
+
+def _said(speed: float, clips: float) -> str:
+    return f"{speed:>12,.0f} rows/s  {speed / clips:>7.1f} times CLIPS"
+
+
+def _whole(base: Base, folder: Path, rows: int, kind: str, clips: float) -> None:
+    given = folder / f"claims.{kind}"
+    write_rows(base, given, rows)
+    output = folder / f"out.{kind}"
+    count, seconds, peak = timed_run(given, output)
+    for path in folder.iterdir():
+        path.unlink()
+    said = _said(count / seconds, clips)
+    print(f"whole run, {kind:<14} {count:>9,} rows  {said}  {peak:>6,.0f} MB")
+
+
+if __name__ == "__main__":
+    main()

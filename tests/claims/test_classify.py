@@ -1,0 +1,254 @@
+"""A row's grounds, payer and decision: as chain and weigh would have it, and defensible."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+import pytest
+
+from diagnose.claims.classify import Classifier
+from diagnose.claims.grounds import MOST_FOR
+from diagnose.claims.recognise import Recogniser
+from diagnose.claims.remarks import impossible
+from diagnose.claims.run import run
+from diagnose.claims.source import Piece
+from diagnose.knowledge.answers import UNKNOWN, parse
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.chain import Chain
+from diagnose.reasoning.choose import entropy
+from diagnose.reasoning.columns import columns
+from diagnose.reasoning.explain import Reason, reasons
+from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.tables import tables
+from diagnose.reasoning.weigh import weigh
+from tests.claims.tables import COMPLETE, job, made_up, write_csv
+
+
+def decided(base: Base, tmp_path: Path, *rows: dict[str, str]) -> list[dict[str, object]]:
+    """The decided rows."""
+    run(job(base, write_csv(tmp_path / "in.csv", rows), tmp_path / "out.parquet"))
+    return pl.read_parquet(tmp_path / "out.parquet").rows(named=True)
+
+
+def test_grounds_are_those_of_the_chain(base: Base, tmp_path: Path) -> None:
+    """For each row: the causes, their percent, and the strongest signs with weight and source."""
+    frame = made_up(base, 60, seed=8, filled=0.5)
+    frame.write_parquet(tmp_path / "in.parquet")
+    run(job(base, tmp_path / "in.parquet", tmp_path / "out.parquet"))
+    found = pl.read_parquet(tmp_path / "out.parquet").rows(named=True)
+    compared = 0
+    for row, cells in zip(found, frame.rows(named=True), strict=True):
+        answers = {
+            c: parse(base.checks[c], str(v))
+            for c, v in cells.items()
+            if c in base.checks and v is not None
+        }
+        answers["age_months"] = parse(base.checks["age_months"], f"{row['age_months_at_claim']:g}")
+        trace = Chain(base, cells["symptom"]).run(answers)
+        differential = weigh(base, tables(base, cells["symptom"]), trace)
+        leading = differential.standings[0]
+
+        assert row["cause_1_percent"] == pytest.approx(100 * leading.probability, abs=0.051)
+        if row["cause_1"] != leading.cause.name:
+            continue
+        expected = [r for r in reasons(base, leading, trace.values) if r.counted and r.decibans > 0]
+        shown = [row[f"sign_for_{n}"] for n in range(1, MOST_FOR + 1)]
+        for text, reason in zip(shown, expected, strict=False):
+            assert f"{reason.decibans:+.1f} dB" in text
+            compared += 1
+        for text, reason in zip(shown, expected, strict=False):
+            if reason.strength != "silent" and abs(reason.decibans) not in _tied(expected):
+                assert str(text).startswith(reason.because.rstrip("."))
+                assert all(source in str(text) for source in reason.source)
+    assert compared > 30
+
+
+def _tied(found: list[Reason]) -> set[float]:
+    """Weights that several reasons have, which may stand in either order."""
+    sizes = [abs(reason.decibans) for reason in found]
+    return {size for size in sizes if sizes.count(size) > 1}
+
+
+def test_an_installers_fault_within_the_terms(base: Base, tmp_path: Path) -> None:
+    """Post-heat below, cut that gapes, seen within weeks: clear, and the terms answer for it."""
+    row = COMPLETE | {
+        "first_seen": "weeks",
+        "post_heat_record": "not_done",
+        "relief_cut": "parallel_cut_gapes",
+        "handover_photos": "fault_already_there",
+        "film_listed_for_use": "listed",
+        "risk_waiver": "none",
+        "repair_history": "none",
+        "care_sheet": "handed_over",
+    }
+    found = decided(base, tmp_path, row)[0]
+
+    assert found["payer"] == base.payers["installer"].name
+    assert found["age_months_at_claim"] == 1
+    assert found["terms"] == "Terms of 2024"
+    assert found["sign_for_1"]
+    assert found["decision"] in ("accept", "ask", "inspect")
+
+
+@pytest.mark.parametrize("panel", ["front_door_left", ""])
+def test_nothing_is_declined_on_an_unknown(base: Base, tmp_path: Path, panel: str) -> None:
+    """With only a symptom and an empty day of laying no claim is declined."""
+    rows = [
+        {"symptom": symptom, "panel": panel, "laid_on": "", "seen_on": "2025-04-01"}
+        for symptom in base.symptoms
+    ]
+    found = decided(base, tmp_path, *rows)
+
+    assert {row["decision"] for row in found} <= {"ask", "inspect"}
+
+
+def test_a_decline_still_holds_whatever_the_open_papers_say(base: Base, tmp_path: Path) -> None:
+    """Every declined row names what is definite: an exclusion, the months, or a clear payer."""
+    frame = made_up(base, 4000, seed=3)
+    frame.write_parquet(tmp_path / "in.parquet")
+    run(job(base, tmp_path / "in.parquet", tmp_path / "out.parquet"))
+    found = pl.read_parquet(tmp_path / "out.parquet")
+    declined = found.filter(pl.col("decision") == "decline")
+    clear = base.scales.leads_clearly_percent
+    excluded = declined["because"].str.starts_with("Excluded by")
+    past_all = declined["because"].str.starts_with("Older than")
+
+    assert declined.height > 20
+    assert declined["contradictions"].is_null().all()
+    assert declined.filter(~excluded)["age_months_at_claim"].is_not_null().sum() > 0
+    rest = declined.filter(~excluded & ~past_all)
+    assert (rest["payer_percent"] >= clear - 0.051).all()
+    assert declined["terms"].is_not_null().all()
+
+
+@pytest.mark.parametrize(
+    ("change", "decision", "says"),
+    [
+        ({"film_listed_for_use": "surface_excluded"}, "decline", "Excluded by Terms of 2024"),
+        ({"laid_on": "2025-03-01", "seen_on": "2031-03-01"}, "decline", "Older than the longest"),
+        ({"laid_on": "2019-03-01"}, "ask", "No terms of this policy"),
+        ({"laid_on": ""}, "ask", "The day of laying decides"),
+        ({"laid_on": "2025-03-01", "seen_on": "2025-02-01"}, "inspect", "cannot both be right"),
+        ({"ink_kind": "latex", "film_finish": "gloss"}, "inspect", "cannot both be right"),
+        ({"symptom": "", "remark": "the film is full of tunnels"}, "ask", "stands in the remark only"),
+    ],
+)
+def test_one_change_and_what_becomes_of_the_row(
+    base: Base, tmp_path: Path, change: dict[str, str], decision: str, says: str
+) -> None:
+    """What is definite decides; what is missing is asked for; what cannot be is looked at."""
+    found = decided(base, tmp_path, COMPLETE | change)[0]
+
+    assert found["decision"] == decision
+    assert says in str(found["because"])
+
+
+def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
+    """The bits beside the first check are the expected drop in entropy, tried answer by answer."""
+    symptom = next(s for s in base.symptoms if not tables(base, s).extras)
+    found = decided(base, tmp_path, COMPLETE | {"seen_on": "", "symptom": symptom})[0]
+    check = next(c for c in base.checks.values() if c.name == found["ask_for_1"])
+    matrix = Matrix(base, tables(base, symptom))
+    now = matrix.score(columns(base, [{}])).probabilities
+    tried = [{check.id: word} for word in check.answers]
+    assert tried, "the first check has answers"
+    after = matrix.score(columns(base, tried)).probabilities
+    table = tables(base, symptom)
+    shares = np.array(check.shares)
+    likely = np.repeat(shares[:, None], len(table.causes) + 1, axis=1)
+    for place, row in enumerate(table.rows[check.id]):
+        if row is not None:
+            likely[:, place] *= 10 ** (np.array(row.decibans) / 10)
+            likely[list(impossible(check, table.causes[place])), place] = 0.0
+    chances = likely @ now[0]
+    told = base.scales.told_percent[check.place] / 100
+    bits = (entropy(now)[0] - chances @ entropy(after)) * told
+
+    assert found["ask_for_1_bits"] == pytest.approx(bits, abs=0.011)
+    order = [found[f"ask_for_{n}_bits"] for n in (1, 2, 3)]
+    assert order == sorted(order, reverse=True)
+
+
+def test_answered_and_tried_checks_are_not_asked_for(base: Base, tmp_path: Path) -> None:
+    """What is answered, or was tried and could not be told, is not asked again."""
+    first = decided(base, tmp_path, COMPLETE)[0]
+    check = next(c for c in base.checks.values() if c.name == first["ask_for_1"])
+    (tmp_path / "again").mkdir()
+    again = decided(base, tmp_path / "again", COMPLETE | {check.id: "unknown"})[0]
+
+    assert first["ask_for_1"] not in [again[f"ask_for_{n}"] for n in (1, 2, 3)]
+
+
+def test_a_remark_is_marked_and_never_against_a_column(base: Base, tmp_path: Path) -> None:
+    """The column says cast; the remark says calendered: the remark is not used for that check."""
+    remark = "monomeric, kept the box label"
+    with_column, without = decided(
+        base,
+        tmp_path,
+        COMPLETE | {"film_class": "cast_pvc", "remark": remark},
+        COMPLETE | {"film_class": "", "remark": remark},
+    )
+    name = base.checks["film_class"].name
+
+    assert name not in str(with_column["from_remark"])
+    assert f"{name}: monomeric" in str(without["from_remark"])
+
+
+@pytest.mark.parametrize(
+    ("cell", "unit", "low", "high"),
+    [
+        ("20", "", 20, 20),
+        ("68 °F", "", 20, 20),
+        ("68", "°F", 20, 20),
+        ("18..22", "", 18, 22),
+        ("20,5", "", 20.5, 20.5),
+        ("21 ± 0.5", "", 20.5, 21.5),
+    ],
+)
+def test_numbers_in_the_clerks_ways(
+    base: Base, cell: str, unit: str, low: float, high: float
+) -> None:
+    """Units, ranges, tolerances and decimal commas."""
+    from diagnose.claims.mapping import Column, Mapped
+
+    its = Mapped((Column("t", "install_panel_temp_c", {}, unit), Column("s", "symptom")))
+    frame = pl.DataFrame({"row": [1], "t": [cell], "s": ["fading"]})
+    claims, aside = Recogniser(base, its).read(Piece(0, frame))
+    ends = claims.columns.numbers["install_panel_temp_c"]
+
+    assert aside == ()
+    assert [ends[0][0], ends[1][0]] == pytest.approx([low, high])
+
+
+@pytest.mark.parametrize("cell", ["1,200", "nan", "inf", "20 bananas", "1e400", "--3"])
+def test_numbers_that_are_none_are_set_aside(base: Base, cell: str) -> None:
+    """A thousands comma could be a decimal one; the rest is no number at all."""
+    from diagnose.claims.mapping import Column, Mapped
+
+    its = Mapped((Column("t", "install_panel_temp_c"), Column("s", "symptom")))
+    frame = pl.DataFrame({"row": [1], "t": [cell], "s": ["fading"]})
+    claims, aside = Recogniser(base, its).read(Piece(0, frame))
+
+    assert claims.frame.height == 0
+    assert [(a.row, a.column, a.value) for a in aside] == [(1, "t", cell)]
+
+
+def test_unknown_is_no_evidence(base: Base) -> None:
+    """'unknown' in a number's column is an answer that was tried, not a fault."""
+    assert parse(base.checks["install_panel_temp_c"], "unknown") is UNKNOWN
+
+
+def test_a_classifier_gives_a_row_the_same_alone_and_in_a_crowd(base: Base, tmp_path: Path) -> None:
+    """No row's result hangs on its neighbours."""
+    frame = made_up(base, 300, seed=2)
+    frame.write_parquet(tmp_path / "in.parquet")
+    its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
+    engine: Classifier = its.classifier()
+    piece = next(its.table.pieces(1000))
+    crowd = engine.decide(piece).frame
+    for row in (0, 17, 299):
+        alone = engine.decide(Piece(0, piece.frame.slice(row, 1))).frame
+
+        assert alone.rows() == crowd.slice(row, 1).rows()

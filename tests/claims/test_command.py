@@ -1,0 +1,170 @@
+"""The command: template, proposal, classification; codes and sentences."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+from diagnose.claims import mapping, source
+from diagnose.claims.command import DONE, MISUSE, PROBLEM, add_parser
+from diagnose.claims.facts import facts
+from diagnose.knowledge.base import Base
+from tests.claims.tables import COMPLETE, write_csv
+
+
+def claims(*arguments: object) -> int:
+    """Run `diagnose claims` with these arguments."""
+    parser = argparse.ArgumentParser()
+    add_parser(parser.add_subparsers())
+    options = parser.parse_args(["claims", *map(str, arguments)])
+    return int(options.run(options))
+
+
+def test_a_table_in_a_table_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Decided rows, rows set aside, summary; the sum; code 1 where some were set aside."""
+    given = write_csv(tmp_path / "in.csv", [COMPLETE, COMPLETE | {"symptom": "sadness"}])
+
+    assert claims(given) == PROBLEM
+    assert "2 rows read = 1 decided + 1 set aside." in capsys.readouterr().out
+    assert sorted(p.name for p in tmp_path.iterdir()) == [
+        "in.classified.csv",
+        "in.classified.set_aside.csv",
+        "in.classified.summary.csv",
+        "in.csv",
+    ]
+
+
+def test_the_summary_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Only JSON on the standard output; no bar in a pipe; code 0."""
+    given = write_csv(tmp_path / "in.csv", [COMPLETE])
+
+    assert claims(given, "--json", "--output", tmp_path / "out.xlsx") == DONE
+    found = capsys.readouterr()
+    data = json.loads(found.out)
+    assert (data["rows"], data["decided"], data["aside"]) == (1, 1, 0)
+    assert "\x1b" not in found.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ([], "give a table of claims, or --template"),
+        (["missing.csv"], "cannot be read"),
+        (["in.csv", "--output", "out.doc"], "give a name that ends in"),
+        (["in.csv", "--output", "in.csv"], "exists already"),
+        (["in.csv", "--policy", "missing.yml"], "cannot be read"),
+        (["in.csv", "--policy", "in.csv"], "problems"),
+        (["in.csv", "--mapping", "in.csv"], "problems"),
+        (["other.csv"], "no column of other.csv is known to tell the symptom"),
+        (["--template", "out.ods"], "give a name in .xlsx"),
+        (["in.csv", "--rules", "nowhere"], "the rule base has"),
+    ],
+)
+def test_misuse_gets_a_sentence_and_code_two(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    arguments: list[str],
+    says: str,
+) -> None:
+    """What is wrong and what to do, on the error output; nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    write_csv(tmp_path / "in.csv", [COMPLETE])
+    write_csv(tmp_path / "other.csv", [{"a": "1"}])
+
+    assert claims(*arguments) == MISUSE
+    assert says in capsys.readouterr().err
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["in.csv", "other.csv"]
+
+
+def test_the_template_has_every_fact_and_can_be_read_back(base: Base, tmp_path: Path) -> None:
+    """A column for each fact, lists for choices, a sheet that explains; no mapping is needed."""
+    import fastexcel
+
+    path = tmp_path / "template.xlsx"
+    assert claims("--template", path) == DONE
+    book = fastexcel.read_excel(str(path))
+    names = source.table(path).names
+
+    assert book.sheet_names == ["claims", "what the columns mean", "lists"]
+    assert len(names) == len(facts(base))
+    assert {c.fact for c in mapping.by_name(base, names).columns} == set(facts(base))
+    explained = book.load_sheet("what the columns mean").to_polars()
+    assert set(facts(base)) <= set(explained["id in a mapping file"].to_list())
+    assert b"dataValidation" in _unzipped(path, "xl/worksheets/sheet1.xml")
+
+
+def _unzipped(path: Path, name: str) -> bytes:
+    import zipfile
+
+    with zipfile.ZipFile(path) as book:
+        return book.read(name)
+
+
+OWN = [
+    {"Ref": "7", "What is wrong": "edge lifting", "Panels": "Bonnet", "Film kind": "Cast Vinyl",
+     "Laid On": "2025-03-01", "Comments": "no bubbles", "Colour": "blue"},
+    {"Ref": "8", "What is wrong": "Tunneling", "Panels": "Roof", "Film kind": "n/a",
+     "Laid On": "2025-03-02", "Comments": "", "Colour": "red"},
+]  # fmt: skip
+
+
+def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
+    """From header and values; what is read from the proposal is what was proposed."""
+    given = write_csv(tmp_path / "own.csv", OWN)
+    path = tmp_path / "mapping.yaml"
+    assert claims(given, "--propose", path) == DONE
+    table = source.table(given)
+    read, problems = mapping.read("mapping.yaml", path.read_text(), base, table.names)
+    assert read is not None, problems
+    told = {c.column: c.fact for c in read.columns}
+
+    assert told["What is wrong"] == "symptom"
+    assert told["Panels"] == "panel"
+    assert told["Film kind"] == "film_class"
+    assert told["Laid On"] == "laid_on"
+    assert "Colour" in read.ignored
+    assert dict(read.columns[0].values or {}) == dict(read.columns[0].values)
+    film = read.of("film_class")
+    assert film is not None
+    assert film.values["n/a"] == "unknown"
+    assert claims(given, "--mapping", path, "--output", tmp_path / "out.csv") == DONE
+    decided = pl.read_csv(tmp_path / "out.csv")
+    assert decided["symptom_named"].to_list() == [
+        base.symptoms["edge_lifting"].name,
+        base.symptoms["tunnelling"].name,
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("columns:\n  - {column: Nope, fact: symptom}", "the table has no column 'Nope'"),
+        ("columns:\n  - {column: a, fact: symptm}", "did you mean symptom?"),
+        ("columns:\n  - {column: a, fact: symptom, values: {x: fadign}}", "did you mean fading?"),
+        ("columns:\n  - {column: a, fact: symptom, unit: mm}", "symptom is no number"),
+        (
+            "columns:\n  - {column: a, fact: install_panel_temp_c, unit: bar}",
+            "cannot be read in 'bar'",
+        ),
+        ("columns:\n  - {column: a, fact: laid_on, date: m-d-y}", "'m-d-y' is none of"),
+        (
+            "columns:\n  - {column: a, fact: film}\n  - {column: b, fact: film}",
+            "told by 'a' already",
+        ),
+        ("columns:\n  - {column: a, fact: film, colour: 1}", "'colour' is not known here"),
+        ("facts: []", "a mapping starts with 'columns:'"),
+        ("columns: [3]", "an entry looks like"),
+    ],
+)
+def test_a_fault_in_a_mapping_is_named_with_its_place(base: Base, text: str, says: str) -> None:
+    """File, line, column, and what to write instead."""
+    read, problems = mapping.read("own.yaml", text, base, ("a", "b"))
+
+    assert read is None
+    assert any(says in str(p) for p in problems)
+    assert all(str(p).startswith("own.yaml:") for p in problems)

@@ -1,0 +1,68 @@
+"""On Dask: a cluster of two workers, one killed on the way; the output is the same."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from diagnose.claims.classify import Decided
+from diagnose.claims.run import run
+from diagnose.claims.source import Piece
+from diagnose.knowledge.base import Base
+from diagnose.where import shipped
+from tests.claims.tables import job, made_up
+
+pytest.importorskip("distributed")
+pytestmark = pytest.mark.filterwarnings("ignore")
+"""The library warns of its own sockets and of the worker that is killed."""
+
+EXAMPLE = "policies/example_policy.yml"
+
+
+def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) -> None:
+    """A real local cluster; after the second piece a worker dies; no byte differs."""
+    from diagnose.claims.spread import OnDask, setup
+
+    given = tmp_path / "in.parquet"
+    made_up(base, 1500).write_parquet(given)
+    alone, spread = tmp_path / "alone.csv", tmp_path / "spread.csv"
+    run(job(base, given, alone, size=100))
+    its = job(base, given, spread, size=100)
+    text = (shipped("rules") / EXAMPLE).read_text(encoding="utf-8")
+    killed: list[int] = []
+    with OnDask(setup(its, shipped("rules"), EXAMPLE, text)) as cluster:
+
+        def decide(pieces: Iterator[Piece]) -> Iterator[Decided]:
+            for number, decided in enumerate(cluster(pieces)):
+                if number == 1:
+                    pids = sorted(cluster.client.run(os.getpid).values())
+                    os.kill(pids[0], signal.SIGKILL)
+                    killed.extend(pids)
+                yield decided
+
+        result = run(its, decide=decide)
+
+    assert len(set(killed)) == 2
+    assert result.rows == 1500
+    assert spread.read_bytes() == alone.read_bytes()
+    for part in ("set_aside", "summary"):
+        names = (f"alone.{part}.csv", f"spread.{part}.csv")
+        assert (tmp_path / names[0]).read_bytes() == (tmp_path / names[1]).read_bytes()
+
+
+def test_a_scheduler_that_is_not_there_gets_one_sentence(base: Base, tmp_path: Path) -> None:
+    """A wrong address is said, with what to do."""
+    from diagnose.claims.spread import NoClusterError, OnDask, setup
+
+    given = tmp_path / "in.parquet"
+    made_up(base, 5).write_parquet(given)
+    its = job(base, given, tmp_path / "out.csv")
+    text = (shipped("rules") / EXAMPLE).read_text(encoding="utf-8")
+    where = OnDask(setup(its, shipped("rules"), EXAMPLE, text), "tcp://127.0.0.1:1")
+
+    with pytest.raises(NoClusterError, match="cannot be reached"), where:
+        pass
