@@ -83,7 +83,8 @@ def near(word: str, known: Sequence[str] | set[str]) -> str:
 def verify(draft: Draft) -> list[Problem]:
     """Every problem of a draft, in the order of the files."""
     found: list[Problem] = []
-    for check in (twice, references, conditions_fit, cited, answers_fit, measures_fit, circles):
+    checks = (twice, references, conditions_fit, cited, answers_fit, confusions_fit, measures_fit)
+    for check in (*checks, circles):
         found += check(draft)
     if not found:
         found += strengths(draft)
@@ -118,7 +119,7 @@ _MANY = {
 }
 
 
-def _referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
+def referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
     """Every id a part refers to, with the section it must be found in and where it stands."""
     for name, value in part:
         if name in _ONE and isinstance(value, str):
@@ -144,7 +145,7 @@ def references(draft: Draft) -> Iterator[Problem]:
     """A name that no entry has."""
     known = {section: draft.ids(section) for section in NAMED}
     for section, name, path, part in draft.walked:
-        for kind, word, step in _referred(part):
+        for kind, word, step in referred(part):
             if word not in known[kind]:
                 sentence = f"no {kind[:-1]} is called '{word}'{near(word, known[kind])}"
                 yield draft.problem(sentence, section, name, (*path, *step), "unknown-name")
@@ -247,6 +248,26 @@ def _bin_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
         yield "the bins must rise", ("usual",)
     if len(bins) == 1:
         yield "one bin tells nothing: give two or none", ("usual",)
+
+
+def confusions_fit(draft: Draft) -> Iterator[Problem]:
+    """What tells a symptom from another: answers that belong to the check that is named."""
+    answers = {check.id: set(check.answers) for check in draft.file.checks}
+    for symptom in draft.file.symptoms:
+        for number, other in enumerate(symptom.confused_with):
+            path: Path = ("confused_with", number)
+            if other.symptom == symptom.id:
+                sentence = "a symptom cannot be confused with itself"
+                yield draft.problem(sentence, "symptoms", symptom.id, path, "confusion")
+            if other.check is None and other.answers:
+                sentence = f"name the check whose answers these are: {', '.join(other.answers)}"
+                yield draft.problem(sentence, "symptoms", symptom.id, path, "confusion")
+            known = answers.get(other.check or "", set(other.answers))
+            for place, word in enumerate(other.answers):
+                if word not in known:
+                    sentence = f"{other.check} has no answer '{word}'{near(word, known)}"
+                    way = (*path, "answers", place)
+                    yield draft.problem(sentence, "symptoms", symptom.id, way, "confusion")
 
 
 def measures_fit(draft: Draft) -> Iterator[Problem]:
