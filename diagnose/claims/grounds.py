@@ -118,7 +118,7 @@ class Grounds:
     def _strongest(self, decibans: NDArray[np.float64], leading: Ints) -> None:
         """Leave only the strongest of each group, the first of equals."""
         for group, items in self._members:
-            member = group == self._group[leading][:, items].T
+            member = np.equal(self._group[leading][:, items].T, group)
             if not member.any():
                 continue
             its = decibans[items]

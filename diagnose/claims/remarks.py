@@ -33,6 +33,7 @@ STOPS = frozenset([".", ",", ";", ":", "!", "?", "but", "however", "although"])
 REACH = 4
 """Words before a phrase within which a negation turns it, unless a stop lies between."""
 
+_PLURAL = re.compile(r"[^su'’]s$")
 _TOKENS = re.compile(r"[\w'’-]+|[.,;:!?]")
 
 
@@ -114,7 +115,7 @@ class Lexicon:
                 for phrase in answer.phrases:
                     self._phrases.setdefault(_tokens(phrase), []).append((check.id, word))
         for symptom in base.symptoms.values():
-            for phrase in (symptom.name, *symptom.also_called):
+            for phrase in (symptom.name, symptom.id.replace("_", " "), *symptom.also_called):
                 self._phrases.setdefault(_tokens(phrase), []).append(("", symptom.id))
         self._phrases.pop((), None)
         self._longest: dict[str, int] = {}
@@ -155,7 +156,9 @@ class Lexicon:
 
 
 def _tokens(text: str) -> tuple[str, ...]:
-    return tuple(_TOKENS.findall(text.casefold().replace("’", "'")))
+    """Words and stops in small letters, a plural as its singular."""
+    found = _TOKENS.findall(text.casefold().replace("’", "'"))
+    return tuple(w[:-1] if len(w) > 3 and _PLURAL.search(w) else w for w in found)
 
 
 def _negated(tokens: tuple[str, ...], at: int) -> bool:

@@ -132,7 +132,11 @@ def test_a_decline_still_holds_whatever_the_open_papers_say(base: Base, tmp_path
         ({"laid_on": ""}, "ask", "The day of laying decides"),
         ({"laid_on": "2025-03-01", "seen_on": "2025-02-01"}, "inspect", "cannot both be right"),
         ({"ink_kind": "latex", "film_finish": "gloss"}, "inspect", "cannot both be right"),
-        ({"symptom": "", "remark": "the film is full of tunnels"}, "ask", "stands in the remark only"),
+        (
+            {"symptom": "", "remark": "the film is full of tunnels"},
+            "ask",
+            "stands in the remark only",
+        ),
     ],
 )
 def test_one_change_and_what_becomes_of_the_row(

@@ -43,7 +43,8 @@ def lexicon(base: Base) -> Lexicon:
         ("he never kept the box label", {}),
         ("no, he kept the box label", {"lot_label": "label_photographed"}),
         ("kept the box label; box is gone", {}),
-        ("unkept the box labels", {}),
+        ("kept the box labels", {"lot_label": "label_photographed"}),
+        ("unkept the box label", {}),
         ("nothing to report", {}),
         ("", {}),
     ],
@@ -61,6 +62,7 @@ def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, lexicon: Lexico
     """The words at the counter name the symptom; 'no' before them does not."""
     for symptom in base.symptoms.values():
         assert symptom.id in lexicon.read(f"Seen: {symptom.name}").symptoms
+    assert lexicon.read("full of tunnels").symptoms == ("tunnelling",)
     assert lexicon.read("no tunnelling").symptoms == ()
 
 
