@@ -29,9 +29,13 @@ LATER_REMEDY = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """Points of a session; `luck` is told and not counted, `minutes` and `harm` are taken off."""
+    """Points of a session; `luck` is told and not counted, `minutes` and `harm` are taken off.
+
+    `possible`: what the best belief would have earned with what was seen.
+    """
 
     belief: float
+    possible: float
     luck: float
     remedy: float
     payer: float
@@ -55,6 +59,7 @@ def score(judge: Judge, session: Session) -> Score:
     checks = [judge.base.checks[look.check] for look in session.looks]
     return Score(
         belief=earned,
+        possible=points(ought, ought),
         luck=points(session.belief, judge.truth(session.item)) - earned,
         remedy=REMEDY * _expected(ought, lambda c: _remedy_fits(judge, session, decision, c)),
         payer=PAYER * _expected(ought, lambda c: _payer_fits(judge, session, decision, c)),

@@ -132,7 +132,7 @@ def score_lines(score: Score) -> tuple[str, ...]:
     luck = f"{score.luck:+.0f} by luck, not counted" if abs(score.luck) >= 1 else "no luck in it"
     return (
         f"{score.total:.0f} points in all",
-        f"belief {score.belief:+.0f} ({luck})",
+        f"belief {score.belief:+.0f}, at best {score.possible:+.0f} with what you had seen; {luck}",
         f"first remedy {score.remedy:+.0f}, payer {score.payer:+.0f}",
         f"minutes −{score.minutes:.1f}, harm −{score.harm:.0f}",
     )

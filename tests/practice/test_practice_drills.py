@@ -1,0 +1,135 @@
+"""Reverse drills: from the cause to its signs, from two causes to the check, from a drawing."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.knowledge.base import Base
+from diagnose.practice.drills import (
+    AS_GOOD,
+    Drill,
+    NoDrill,
+    Option,
+    apart_drill,
+    drawing_drill,
+    due_apart,
+    due_signs,
+    mark,
+    powers_between,
+    reviews,
+    signs_drill,
+)
+from diagnose.practice.judge import Judge
+from diagnose.practice.schedule import cause_card, pair_card
+from diagnose.report.drawings import SYMPTOM_SCENES
+
+
+def holds(base: Base, cause: str, option: str) -> bool:
+    """Whether an answer is named by a sign that speaks for the cause."""
+    name, _, word = option.partition("=")
+    tests = [s.when.only() for s in base.causes[cause].signs if s.speaks == "for"]
+    return any(t is not None and t.subject == name and t.holds(word) for t in tests)
+
+
+def test_right_options_are_signs_of_the_cause_and_the_others_are_not(base: Base) -> None:
+    """Of any cause drawn, half the options speak for it, and none of the others does."""
+    for seed in range(25):
+        drill = signs_drill(base, Random(seed))
+        (cause,) = drill.about
+        ids = {option.id for option in drill.options}
+        assert drill.right < ids
+        assert {option for option in ids if holds(base, cause, option)} == drill.right
+        assert set(drill.because) == drill.right
+
+
+def test_best_check_between_two_causes_has_the_power(judge: Judge) -> None:
+    """What counts as right tells nearly as much as the best check; the others less than half."""
+    for seed in range(8):
+        drill = apart_drill(judge, Random(seed))
+        one, other = drill.about
+        powers = powers_between(judge, one, other)
+        best = max(powers.values())
+        assert max(drill.right, key=lambda c: powers[c]) in powers
+        for option in drill.options:
+            right = option.id in drill.right
+            assert powers[option.id] >= AS_GOOD * best if right else powers[option.id] < best / 2
+
+
+def test_harmful_checks_are_not_the_answer(judge: Judge) -> None:
+    """A check that harms film or paint is not asked for where a harmless one is to be found."""
+    drill = apart_drill(judge, Random(3))
+    assert all(judge.base.checks[option.id].harm == "none" for option in drill.options)
+
+
+def test_causes_that_share_no_symptom_have_no_such_drill(judge: Judge) -> None:
+    """Two causes that never stand side by side need not be told apart."""
+    base = judge.base
+    one = next(iter(base.causes.values()))
+    other = next(c for c in base.causes.values() if not set(c.behind) & set(one.behind))
+    with pytest.raises(KeyError, match="behind no symptom together"):
+        powers_between(judge, one.id, other.id)
+
+
+def test_drawing_stands_among_those_taken_for_it(base: Base) -> None:
+    """The drawn symptom is one option; those confused with it are offered too."""
+    for seed in range(10):
+        drill = drawing_drill(base, SYMPTOM_SCENES, Random(seed))
+        (symptom,) = drill.about
+        ids = [option.id for option in drill.options]
+        assert drill.right == {symptom}
+        assert symptom in ids
+        assert len(set(ids)) == len(ids) == 6
+        taken_for = [o.symptom for o in base.symptoms[symptom].confused_with][:5]
+        assert set(taken_for) <= set(ids)
+
+
+def test_too_few_drawings(base: Base) -> None:
+    """Without drawings there is no such drill, and that is told."""
+    with pytest.raises(NoDrill, match="too few drawings"):
+        drawing_drill(base, (), Random(1))
+
+
+SIX = Drill(
+    "signs",
+    ("pulled",),
+    "?",
+    tuple(Option(name, name) for name in "abcdef"),
+    frozenset("abc"),
+    dict.fromkeys("abc", "why"),
+)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "share", "rating"),
+    [("abc", 1.0, 3), ("ab", 2 / 3, 2), ("", 0.0, 1), ("abcdef", 0.0, 1), ("abd", 1 / 3, 1)],
+)
+def test_marking(chosen: str, share: float, rating: int) -> None:
+    """All right is whole; what is wrong takes back what is right."""
+    marking = mark(SIX, chosen)
+    assert marking.share == pytest.approx(share)
+    assert reviews(SIX, marking) == {"cause:pulled": rating}
+
+
+@given(st.sets(st.sampled_from("abcdef")))
+def test_marking_counts_every_option_once(chosen: set[str]) -> None:
+    """Every option that was chosen or right is named once; the share lies between 0 and 1."""
+    marking = mark(SIX, chosen)
+    assert {*marking.found, *marking.missed, *marking.wrong} == chosen | SIX.right
+    assert 0 <= marking.share <= 1
+
+
+def test_what_is_due_is_drilled_first(judge: Judge) -> None:
+    """A due cause and a due pair come before a random one; a drawing has no card."""
+    signs = signs_drill(judge.base, Random(1)).about[0]
+    pair = apart_drill(judge, Random(1)).about
+    due = (cause_card("no_longer_there"), pair_card(*pair), cause_card(signs))
+    assert due_signs(judge, due, Random(9)).about == (signs,)
+    found = due_apart(judge, due, Random(9))
+    assert set(found.about) == set(pair)
+    assert reviews(found, mark(found, found.right)) == {pair_card(*pair): 3}
+    drawing = drawing_drill(judge.base, SYMPTOM_SCENES, Random(1))
+    assert reviews(drawing, mark(drawing, drawing.right)) == {}

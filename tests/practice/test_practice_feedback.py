@@ -1,0 +1,116 @@
+"""After a case: both paths, what was wasted, the sign that was missed, and the words for it."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.knowledge.answers import UNKNOWN
+from diagnose.practice.bank import Bank
+from diagnose.practice.belief import spread
+from diagnose.practice.feedback import engine_path, feedback, missed, moves, path
+from diagnose.practice.judge import Judge
+from diagnose.practice.session import Decision, Session, offered
+from diagnose.practice.trial import play
+from diagnose.practice.wording import feedback_lines
+from diagnose.records.case import Case, Complaint
+
+from .players import MOST, look_at_all
+
+DOOR = "door_return_after_wash.1"
+RIGHT, OTHER = "edges_and_gaps_not_cleaned", "pulled_to_edge"
+
+
+def sure_of(judge: Judge, session: Session, cause: str) -> Session:
+    """The session committed to a cause, with all belief on it."""
+    belief = spread({cause: 100}, judge.usual(session.item.symptom))
+    return session.think(belief).commit(Decision(cause, "", ""))
+
+
+def test_engine_path_is_that_of_the_callback(bank: Bank, judge: Judge) -> None:
+    """The path shown beside is the one that the tool itself takes on this case."""
+    item = bank.items[DOOR]
+    complaint = Complaint(1, item.symptom, item.panel, item.record, outcome=item.outcome)
+    (trial,) = play(judge.reasoner, Case(item.case, complaints=(complaint,)), most=4)
+    steps = engine_path(judge, item, most=4)
+    assert tuple(step.check for step in steps) == trial.asked
+    assert all(step.expected > 0 and step.better is None for step in steps)
+
+
+def test_a_check_that_says_nothing_here_is_wasted(bank: Bank, judge: Judge) -> None:
+    """What no cause leaves a sign on was not worth its minutes, and what was better is named."""
+    item = bank.items[DOOR]
+    silent = next(c for c in judge.base.checks if c not in offered(judge, Session(item)))
+    while silent in item.given:
+        silent = next(c for c in judge.base.checks if c not in {*item.given, silent})
+    (step,) = path(judge, item, [silent])
+    assert step.answer is UNKNOWN
+    assert step.wasted
+    assert step.told == pytest.approx(0)
+    assert step.better is not None
+    assert step.better[1] > 0
+
+
+def test_what_a_check_told_adds_up(bank: Bank, judge: Judge) -> None:
+    """Each step tells the leading cause after it, as the engine has it then."""
+    item = bank.items[DOOR]
+    first, second = path(judge, item, ["adhesive_side", "relay_after_clean"])
+    known = {**item.given, "adhesive_side": item.record["adhesive_side"]}
+    after = judge.supported(item.symptom, known)
+    assert first.told > 0
+    assert first.chance == pytest.approx(after[first.leading])
+    assert second.chance >= after[second.leading]
+
+
+def test_the_missed_sign_speaks_for_the_right_cause(bank: Bank, judge: Judge) -> None:
+    """Who names another cause is told the weightiest sign for the right one not looked at."""
+    session = sure_of(judge, Session(bank.items[DOOR]), OTHER)
+    found = missed(judge, session)
+    assert found is not None
+    assert not found.seen
+    assert not set(found.checks) <= set(session.seen)
+    assert found.because in {sign.because for sign in judge.base.causes[RIGHT].signs}
+    assert found.decibans > 0
+
+
+def test_a_sign_that_was_seen_and_not_believed(bank: Bank, judge: Judge) -> None:
+    """Who saw everything and names another cause is told what they did not believe."""
+    seen = look_at_all(judge, Session(bank.items[DOOR]), 2 * MOST)
+    found = missed(judge, sure_of(judge, seen, OTHER))
+    assert found is not None
+    assert found.seen
+
+
+def test_nothing_missed(bank: Bank, judge: Judge) -> None:
+    """Who looked at everything and named the cause missed nothing."""
+    seen = look_at_all(judge, Session(bank.items[DOOR]), 2 * MOST)
+    assert missed(judge, sure_of(judge, seen, RIGHT)) is None
+
+
+def test_belief_beside_what_it_ought_to_be(bank: Bank, judge: Judge) -> None:
+    """Each stated belief stands beside what the looks until then support."""
+    session = Session(bank.items[DOOR])
+    usual = judge.usual(session.item.symptom)
+    session = session.think(spread({RIGHT: 20}, usual)).look(judge.base, "adhesive_side")
+    session = session.think(spread({RIGHT: 60}, usual)).commit(Decision(RIGHT, "", ""))
+    first, second = moves(judge, session)
+    assert (first.after, second.after) == (0, 1)
+    assert (first.stated, second.stated) == (pytest.approx(0.2), pytest.approx(0.6))
+    assert second.ought > first.ought
+
+
+def test_feedback_says_everything(bank: Bank, judge: Judge) -> None:
+    """The words name verdict, score, both paths, the missed sign and the lesson."""
+    session = Session(bank.items[DOOR]).look(judge.base, "relief_cut")
+    found = feedback(judge, sure_of(judge, session, OTHER))
+    lines = feedback_lines(judge.base, found)
+    text = "\n".join(lines)
+    base, item = judge.base, session.item
+    assert f"you named {base.causes[OTHER].name}; it was {base.causes[RIGHT].name}" in text
+    assert item.outcome.confirmed_by in text
+    assert item.lesson in text
+    assert item.title in text
+    assert "points in all" in text
+    assert base.checks["relief_cut"].name in text
+    assert base.checks[found.engine[0].check].name in text
+    assert found.missed is not None
+    assert found.missed.because in text
