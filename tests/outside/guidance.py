@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -78,20 +78,18 @@ def _many(value: str | Sequence[str] | None) -> tuple[str, ...]:
 
 
 class Judge:
-    """Runs statements; keeps what is made once for each symptom."""
+    """Runs statements; `concluder` gives the conclusions of a symptom."""
 
-    def __init__(self, reasoner: Reasoner) -> None:
+    def __init__(self, reasoner: Reasoner, concluder: Callable[[str], Concluder]) -> None:
         self._reasoner = reasoner
-        self._concluders: dict[str, Concluder] = {}
+        self._concluder = concluder
 
     def verdict(self, statement: Statement) -> Verdict:
         """The tool's verdict on a statement's circumstances."""
         base, symptom = self._reasoner.base, statement.symptom
         trace = self._reasoner.trace(Complaint(symptom, known(statement.answers)))
         differential = weigh(base, self._reasoner.table(symptom), trace)
-        if symptom not in self._concluders:
-            self._concluders[symptom] = Concluder(base, symptom)
-        conclusion = self._concluders[symptom].run(trace, differential)
+        conclusion = self._concluder(symptom).run(trace, differential)
         leading = tuple((s.cause.id, s.probability) for s in differential.standings[:4])
         return Verdict(leading, tuple(_disagrees(statement, differential, conclusion)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from types import ModuleType
 
 import pytest
@@ -130,11 +130,15 @@ def beside(facts: frozenset[tuple[str, ...]]) -> set[str]:
 
 
 def conclude_all(
-    clips: ModuleType, reasoner: Reasoner, symptom: str, lines: Sequence[Values]
+    clips: ModuleType,
+    reasoner: Reasoner,
+    concluder: Concluder,
+    symptom: str,
+    lines: Sequence[Values],
 ) -> int:
     """Compare the chain and its conclusions with CLIPS, row by row; how many were compared."""
     base = reasoner.base
-    judge, concluder = ClipsBase(clips, base, symptom), Concluder(base, symptom)
+    judge = ClipsBase(clips, base, symptom)
     for line in lines:
         trace = reasoner.trace(Complaint(symptom, line))
         differential = weigh(base, reasoner.table(symptom), trace)
@@ -150,9 +154,13 @@ def conclude_all(
 
 @pytest.mark.parametrize("symptom", shipped().symptoms)
 def test_clips_concludes_what_the_chain_concludes(
-    clips: ModuleType, reasoner: Reasoner, cases: dict[str, list[Values]], symptom: str
+    clips: ModuleType,
+    reasoner: Reasoner,
+    concluder: Callable[[str], Concluder],
+    cases: dict[str, list[Values]],
+    symptom: str,
 ) -> None:
     """What is proposed, barred and shown, and who pays, is the same for every worked case."""
     lines = cases[symptom] or drawn(reasoner.base, 2, 5, 0.3)
 
-    assert conclude_all(clips, reasoner, symptom, lines) == len(lines)
+    assert conclude_all(clips, reasoner, concluder(symptom), symptom, lines) == len(lines)

@@ -6,6 +6,9 @@ source). Where the tool disagrees stands in data/disagreements.yaml, with the de
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
+
 import pytest
 
 from diagnose.knowledge.base import Base
@@ -13,8 +16,10 @@ from diagnose.knowledge.model import UNSOURCED
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
+from diagnose.reasoning.conclude import Concluder
 from diagnose.reasoning.diagnose import Reasoner
 from tests.outside.guidance import (
+    DATA,
     Judge,
     Statement,
     Told,
@@ -33,8 +38,8 @@ MENDED = disagreements("mended")
 
 
 @pytest.fixture(scope="module")
-def judge(reasoner: Reasoner) -> Judge:
-    return Judge(reasoner)
+def judge(reasoner: Reasoner, concluder: Callable[[str], Concluder]) -> Judge:
+    return Judge(reasoner, concluder)
 
 
 def expected(statement: str) -> tuple[str, ...]:
@@ -134,3 +139,15 @@ def test_tension_stands_across_an_edge_pulled_toward_and_not_along() -> None:
 
     assert across.value == exact(10)
     assert along.value == exact(0)
+
+
+def test_the_readme_tells_every_disagreement() -> None:
+    """Each statement on which the tool disagrees, or did, has its row in the README."""
+    readme = (DATA.parent / "README.md").read_text(encoding="utf-8")
+    rows = set(re.findall(r"^\| `([a-z_]+)`:", readme, re.MULTILINE))
+    count = (
+        f"{len(PUBLISHED)} statements of {len({s for p in PUBLISHED for s in p.sources})} published"
+    )
+
+    assert rows == set(KNOWN) | set(MENDED)
+    assert count in readme
