@@ -63,7 +63,7 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #body { height: 1fr; layout: vertical; }
 .-wide #body { layout: horizontal; }
 #main { height: 1fr; width: 1fr; }
-#beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $panel; }
+#beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $foreground 30%; }
 .-wide #beside { display: block; }
 #stands { height: auto; max-height: 100%; }
 #stands.-shared { max-height: 50%; }
@@ -74,11 +74,11 @@ Choices { height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1; pad
 Choice { height: auto; width: 1fr; padding: 0 1 0 0; background: $surface; margin: 0; }
 Choice:focus { background: $primary; color: $background; text-style: bold; }
 Choice:hover { background: $panel; color: $foreground; }
-.-medium Choice { border-bottom: solid $panel; }
+.-medium Choice { border-bottom: solid $foreground 30%; }
 .-medium Choice:focus { border-bottom: heavy $primary; }
-.-roomy Choice { border: round $panel; padding: 0; }
+.-roomy Choice { border: round $foreground 40%; padding: 0; }
 .-roomy Choice:focus { border: heavy $foreground; }
-#take { text-style: bold; border-top: solid $panel; }
+#take { text-style: bold; border-top: solid $foreground 30%; }
 .-tall #take { border: round $primary; padding: 0; }
 
 Acts { height: auto; background: $panel; dock: bottom; grid-gutter: 0 1; }
@@ -110,7 +110,7 @@ Finder OptionList > .option-list--option-disabled { color: $secondary; text-styl
 #shown Picture { max-height: 8; }
 .-tall #shown Words { max-height: 6; }
 .-tall #shown Picture { max-height: 14; }
-.-wide #shown { width: 1fr; height: 1fr; border-left: solid $panel; padding: 0 1; }
+.-wide #shown { width: 1fr; height: 1fr; border-left: solid $foreground 30%; padding: 0 1; }
 .-wide #shown Words { max-height: 8; margin: 0 0 1 0; padding: 0; }
 .-wide #shown Picture { height: 1fr; max-height: 100%; }
 Picture { height: auto; }

@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.terminal.finder import Finder, Item
 from diagnose.terminal.frame import Drawn, Frame, Listed
 from diagnose.terminal.widgets import Choice
-from diagnose.terminal.words import how_done, symptom_words
+from diagnose.terminal.words import HARM, how_done, symptom_words
 
 SYMPTOM, CAUSE, CHECK, REMEDY = "Symptoms", "Causes", "Checks", "Remedies"
 
@@ -119,7 +119,7 @@ def _check(base: Base, name: str) -> Iterator[str]:
     check = base.checks[name]
     yield check.ask
     if check.harm != "none":
-        yield f"! This check is {check.harm} to the film or paint."
+        yield f"! Mind: {HARM[check.harm]}"
     for caution in check.cautions:
         yield f"! Caution: {base.cautions[caution].say}"
     yield from how_done(check)

@@ -17,7 +17,7 @@ from diagnose.reasoning import explain
 from diagnose.reasoning.question import STOP_WORDS, Question
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
-from diagnose.terminal.words import KEYS, how_done, pick, symptom_words, why_asked
+from diagnose.terminal.words import HARM, KEYS, how_done, pick, symptom_words, told, why_asked
 
 
 class Leave(Exception):
@@ -140,13 +140,13 @@ class Plain:
                 self._contradictions()
                 return
             except BadAnswer as error:
-                self.say(f"{error}.")
+                self.say(f"{told(check, error)}.")
 
     def _ask(self, check: Check) -> None:
         self.say()
         self.say(f"{check.ask}")
         if check.harm != "none":
-            self.say(f"  Mind: this check is {check.harm} to the film or paint.")
+            self.say(f"  Mind: {HARM[check.harm]}")
         for caution in check.cautions:
             self.say(f"  Caution: {self._dialogue.base.cautions[caution].say}")
         if check.number:

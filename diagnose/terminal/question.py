@@ -18,7 +18,7 @@ from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
 from diagnose.terminal.standing import StandingFrame
 from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
-from diagnose.terminal.words import how_done, why_asked
+from diagnose.terminal.words import HARM, how_done, told, why_asked
 
 NUMBER = "+number"
 
@@ -67,9 +67,7 @@ class QuestionScreen(StandingFrame):
         """What must be known before the check is done."""
         check = self.check
         if check.harm != "none":
-            yield Words(
-                f"! Mind: this check is {check.harm} to the film or paint.", classes="caution"
-            )
+            yield Words(f"! Mind: {HARM[check.harm]}", classes="caution")
         for caution in check.cautions:
             yield Words(f"! Caution: {self.face.base.cautions[caution].say}", classes="caution")
         yield from self.doubt_choices()
@@ -121,7 +119,7 @@ class QuestionScreen(StandingFrame):
         try:
             self._say(parse(self.check, text))
         except BadAnswer as error:
-            self.query_one("#wrong", Words).say(f"! {error}.")
+            self.query_one("#wrong", Words).say(f"! {told(self.check, error)}.")
             self.query_one(Typed).focus()
 
     def _say(self, answer: object) -> None:

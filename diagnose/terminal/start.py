@@ -40,7 +40,7 @@ class StartScreen(Frame):
         if count:
             listed.append((f"Open cases ({count})", CASES))
         listed += [("Look up a symptom, cause, check or remedy", FIND), ("Help", HELP)]
-        says = "What comes next?" if unfinished or count else "Nothing is begun yet."
+        says = "What comes next?" if unfinished or count else "Nothing is begun yet: start with 1."
         yield Words(says, id="ask")
         yield Choices(
             *(Choice(words, value, key=str(n)) for n, (words, value) in enumerate(listed, 1)),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagnose.knowledge.answers import BadAnswer
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Check, Symptom
@@ -27,6 +28,12 @@ KEYS = (
     ("s", "stop and conclude"),
     ("q", "leave; go on later"),
 )
+
+HARM = {
+    "minor": "this check leaves a small mark on film or paint.",
+    "destructive": "this check destroys film or paint where it is done.",
+}
+"""What a check that harms does, in words said before it."""
 
 NOT_LISTED = "something not listed here"
 
@@ -146,6 +153,11 @@ def case_words(base: Base, case: Case) -> str:
     count = len(case.circumstances) + sum(len(c.answers) for c in case.complaints)
     named = "; ".join(complaint_words(base, c) for c in case.complaints)
     return f"{named or 'no complaint yet'} ({count} answers)"
+
+
+def told(check: Check, error: BadAnswer) -> str:
+    """What is wrong with an answer, without the name that files know the check by."""
+    return str(error).removeprefix(f"{check.id}: ").replace(check.id, check.name.lower())
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,8 @@ payers:
   - {id: shop, name: The shop, carries: labour, source: common-practice}
 remedies:
   - {id: relay, name: Warm and lay again, kind: in_place, applies: early,
-     steps: [Warm it., Lay it.], tools: [heat gun], hours: {from: 0.5, to: 1}, destroys_piece: "no", reprint: "no",
-     look_again: in 72 h, source: common-practice}
+     steps: [Warm it., Lay it.], tools: [heat gun], hours: {from: 0.5, to: 1},
+     destroys_piece: "no", reprint: "no", look_again: in 72 h, source: common-practice}
   - {id: renew, name: Lay a new piece, kind: replace, applies: always, steps: [Take off., Lay.],
      hours: {from: 2, to: 4}, destroys_piece: "yes", reprint: if_printed, look_again: in a month,
      cautions: [blade], source: common-practice}
