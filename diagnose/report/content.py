@@ -78,7 +78,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Payment:
-    """Who carries the cost, with the evidence it needs."""
+    """Who carries the cost, with the evidence it needs; `to_judge` shows in no answer."""
 
     payer: str
     name: str
@@ -89,6 +89,7 @@ class Payment:
     missing: tuple[str, ...]
     against: tuple[str, ...]
     papers: tuple[str, ...]
+    to_judge: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,9 +359,10 @@ def _payment(
         cause=base.causes[cause].name,
         as_a_rule=as_a_rule,
         on_file=tuple(e.says for e in (*payer.needs, *payer.helps) if shows(e)),
-        missing=tuple(e.says for e in payer.needs if not shows(e)),
+        missing=tuple(e.says for e in payer.needs if e.when and not shows(e)),
         against=tuple(e.says for e in payer.falls_if if shows(e)),
         papers=payer.papers,
+        to_judge=tuple(e.says for e in payer.needs if not e.when),
     )
 
 

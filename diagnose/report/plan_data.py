@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
-from diagnose.knowledge.shop import Shop
-from diagnose.reasoning.roll import Size
+if TYPE_CHECKING:
+    from diagnose.knowledge.shop import Shop
+    from diagnose.reasoning.roll import Size
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,10 @@ class PlanReport:
     working_days: int
     sheet: tuple[tuple[str, str, tuple[str, ...]], ...]
     what_if: tuple[WhatIfReport, ...]
+
+    def opens_first(self, number: int) -> bool:
+        """Whether this is the first complaint whose plan takes film off."""
+        return number == next((c.number for c in self.complaints if c.under_film), None)
 
     def of(self, number: int) -> ComplaintPlanReport:
         """The plan of a complaint by its number; KeyError if there is none."""

@@ -63,13 +63,19 @@ def _step(number: int, step: PlannedStep, currency: str, style: Style) -> Iterat
     yield from style.line(f"Made up of: {parts}.", indent=3)
     for words in (*money.film, *money.assumed):
         yield from style.line(f"{words[0].upper()}{words[1:]}.", indent=3)
-    days = "day" if step.time.working_days == 1 else "days"
     yield from style.line(
-        f"Ready {step.time.ready}, {step.time.working_days} working {days} from the start;"
-        f" check again {step.time.check_again}. {step.look_again}",
+        f"Ready {step.time.ready}, {_days(step.time.working_days)}; check again"
+        f" {step.time.check_again}. {step.look_again}",
         indent=3,
     )
     yield from _if_it_fails(step, style)
+
+
+def _days(count: int) -> str:
+    """Working days from the start in words."""
+    if count == 0:
+        return "on the day of the start"
+    return f"{count} working {'day' if count == 1 else 'days'} from the start"
 
 
 def _if_it_fails(step: PlannedStep, style: Style) -> Iterator[str]:
@@ -97,8 +103,11 @@ def _sum(plan: ComplaintPlanReport, currency: str, style: Style) -> Iterator[str
         )
 
 
-def after_lines(plan: ComplaintPlanReport, style: Style) -> Iterator[str]:
-    """Matching, what to look for under the film, what a film takes of a blow."""
+def after_lines(plan: ComplaintPlanReport, style: Style, under_film: bool) -> Iterator[str]:
+    """Matching, what to look for under the film, what a film takes of a blow.
+
+    `under_film`: False where another complaint of the report has said it already.
+    """
     if plan.match_reaches:
         yield from style.heading(3, "Will the new piece match")
         yield from style.line(_REACHES[plan.match_reaches])
@@ -106,7 +115,7 @@ def after_lines(plan: ComplaintPlanReport, style: Style) -> Iterator[str]:
             yield from style.item(says)
         if plan.match_unknown:
             yield from style.item(f"not known yet: {', '.join(plan.match_unknown[:5]).lower()}")
-    if plan.under_film:
+    if plan.under_film and under_film:
         yield from style.heading(3, "When the film comes off, look for")
         for says, payer in plan.under_film:
             yield from style.item(says + (f" As a rule: {payer.lower()}." if payer else ""))
@@ -140,7 +149,7 @@ def plan_lines(plan: PlanReport, style: Style) -> Iterator[str]:
         )
     yield from style.line(
         f"On average {plan.expected:.0f} {plan.currency} for a {plan.vehicle}. First steps begun"
-        f" {plan.start}, ready {plan.ready} ({plan.working_days} working days)."
+        f" {plan.start}, ready {plan.ready} ({_days(plan.working_days)})."
     )
     for name, numbers, cost, reached in plan.shared:
         together = ", ".join(map(str, numbers))

@@ -60,7 +60,7 @@ def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Ite
         yield from complaint_lines(its, plan.currency, style)
     yield from _corrections(c, style)
     if its:
-        yield from after_lines(its, style)
+        yield from after_lines(its, style, under_film=plan is None or plan.opens_first(c.number))
     yield from style.heading(3, "Who carries the cost")
     if its:
         yield from carries_lines(its.carries, style)
@@ -154,7 +154,9 @@ def _step(number: int, step: Step, style: Style) -> Iterator[str]:
         f"{number}.",
     )
     for words in step.steps:
-        yield from style.line(words, indent=3) if not style.markdown else [f"   - {style.safe(words)}"]
+        yield from (
+            style.line(words, indent=3) if not style.markdown else [f"   - {style.safe(words)}"]
+        )
     if step.tools:
         yield from style.line(f"With: {', '.join(step.tools)}.", indent=3)
     if step.warning:
@@ -172,5 +174,7 @@ def _payment(payment: Payment, style: Style) -> Iterator[str]:
         yield from style.item(f"on file: {words}", "+")
     for words in payment.missing:
         yield from style.item(f"missing: {words}", "?")
+    for words in payment.to_judge:
+        yield from style.item(f"to be judged by you: {words}", "?")
     for words in payment.against:
         yield from style.item(f"speaks against: {words}", "!")
