@@ -60,7 +60,7 @@ def own_sources(name: str) -> tuple[str, ...]:
 def _statement(base: Base, entry: Mapping[str, Any]) -> Statement:
     answers = {n: parse(base.checks[n], str(v)) for n, v in entry["answers"].items()}
     causes = {*_many(entry.get("first_two")), *_many(entry.get("out"))}
-    assert causes <= {cause.id for cause in base.behind(entry["symptom"])}, entry["id"]
+    assert causes <= set(base.causes), entry["id"]
     return Statement(
         id=entry["id"],
         sources=_many(entry["source"]),
