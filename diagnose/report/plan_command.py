@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -58,17 +59,22 @@ def plan_of(
     base: Base, case: Case, car: CarDiagnosis, options: argparse.Namespace, now: datetime
 ) -> PlanReport:
     """The plan that the options ask for. Raises CannotPlan, CannotSuppose."""
-    shop = read_file(options.shop or shipped("rules") / "shop" / "example_shop.yml", base)
-    start = _start(options.start, now)
-    terms = Terms(
-        shop=shop,
-        start=start,
-        closed=closed_days(shop, range(start.year, start.year + 3)),
+    terms = replace(
+        plain_terms(base, _start(options.start, now), options.shop),
         sizes=_sizes(options.size, [c.number for c in case.complaints]),
         vehicle=options.vehicle or "",
         suppose=tuple(options.what_if),
     )
     return build_plan(base, case, car, terms)
+
+
+def plain_terms(base: Base, start: datetime, file: Path | None = None) -> Terms:
+    """What a plan is reckoned with where nothing else is said: a shop's file, else the example.
+
+    Raises CannotPlan.
+    """
+    shop = read_file(file or shipped("rules") / "shop" / "example_shop.yml", base)
+    return Terms(shop, start, closed_days(shop, range(start.year, start.year + 3)))
 
 
 def read_file(path: Path, base: Base) -> Shop:

@@ -73,7 +73,7 @@ def test_the_report_says_plan_money_and_date(
         "example figures",
         "ends the matter in",
         "Made up of: work",
-        "on the day of the start",
+        "working days from the start",
         "check again",
         "On average, if it stood alone:",
         "If it does not hold, then most likely:",
