@@ -27,6 +27,7 @@ class DrillScreen(PracticeFrame):
         Binding("escape,m", "close", show=False),
         Binding("d", "describe", show=False),
         Binding("n", "next", show=False),
+        Binding("s", "finish", show=False),
     ]
     acts: ClassVar[tuple[Listed, ...]] = (("n", "Another", "next"), ("m", "Menu", "close"))
 
@@ -71,16 +72,19 @@ class DrillScreen(PracticeFrame):
         if self._done:
             return
         if choice.value == DONE:
-            self._finish()
+            self.action_finish()
         elif self._drill.several:
             self._picked ^= {choice.value}
             says = {o.id: o.says for o in self._drill.options}[choice.value]
             choice.say(self._words(choice.value, says))
         else:
             self._picked = {choice.value}
-            self._finish()
+            self.action_finish()
 
-    def _finish(self) -> None:
+    def action_finish(self) -> None:
+        """Mark it and tell why; once only."""
+        if self._done or not (self._picked or self._drill.several):
+            return
         self._done = True
         marking = self.desk.mark(self._drill, self._picked)
         lines = wording.marking_lines(self.room.base, self._drill, marking)

@@ -262,7 +262,8 @@ class PlainPractice:
         cause = self._choose("Cause", causes, [cause_name(self._base, c) for c in causes])
         remedies = remedies_offered(self._base, session.item)
         names = [self._base.remedies[r].name for r in remedies]
-        remedy = self._choose("First remedy", ["", *remedies], [NO_REMEDY, *names])
+        chosen = self._choose("First remedy", ["none", *remedies], [NO_REMEDY, *names])
+        remedy = "" if chosen == "none" else chosen
         payers = list(self._base.payers)
         payer = self._choose("Payer", payers, [self._base.payers[p].name for p in payers])
         return session.commit(Decision(cause, remedy, payer))

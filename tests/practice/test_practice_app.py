@@ -1,0 +1,281 @@
+"""The practice on screens, by keys and by pointing: look, believe, commit, learn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from random import Random
+
+import pytest
+from textual.pilot import Pilot
+from textual.screen import Screen
+from textual_plotext import PlotextPlot
+
+from diagnose.practice.bank import Bank
+from diagnose.practice.belief import spread
+from diagnose.practice.book import Book
+from diagnose.practice.desk import Desk
+from diagnose.practice.judge import Judge
+from diagnose.practice.session import Decision, Session
+from diagnose.records.store import Store
+from diagnose.terminal.finder import Finder
+from diagnose.terminal.practice_app import MenuScreen, PracticeApp
+from diagnose.terminal.practice_belief import BeliefScreen
+from diagnose.terminal.practice_case import CaseScreen, CheckScreen, PickScreen
+from diagnose.terminal.practice_drill import DrillScreen
+from diagnose.terminal.practice_progress import ProgressScreen
+from diagnose.terminal.practice_result import FeedbackScreen, ResultScreen
+from diagnose.terminal.shelf import Shelf
+from diagnose.terminal.widgets import Choice, Words
+
+from .players import START
+
+DOOR = "door_return_after_wash.1"
+RIGHT = "edges_and_gaps_not_cleaned"
+WIDE, NARROW = (80, 24), (40, 24)
+
+Run = Pilot[None]
+
+
+@pytest.fixture
+def desk(bank: Bank, judge: Judge, store: Store) -> Desk:
+    """A desk on which the door that lifts has been begun."""
+    made = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+    made.start(Session(bank.items[DOOR]))
+    return made
+
+
+@pytest.fixture
+def app_of(store: Store) -> Callable[..., PracticeApp]:
+    return lambda desk, action=None: PracticeApp(desk, Shelf(store), action)
+
+
+AppOf = Callable[..., PracticeApp]
+
+
+async def settled(pilot: Run) -> None:
+    """Wait until everything that was begun is done."""
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def keys(pilot: Run, *pressed: str) -> None:
+    for key in pressed:
+        await pilot.press(key)
+        await settled(pilot)
+
+
+async def look(pilot: Run, name: str) -> None:
+    """Type the name of a check and take it."""
+    await pilot.press(*("space" if letter == " " else letter for letter in name))
+    await keys(pilot, "enter")
+
+
+def shown(pilot: Run, kind: type[Screen[None]]) -> Screen[None]:
+    """The screen on top, which must be of a kind."""
+    assert isinstance(pilot.app.screen, kind), pilot.app.screen
+    return pilot.app.screen
+
+
+def words(pilot: Run) -> str:
+    """Everything that stands on the screen on top."""
+    texts = [w.words for w in pilot.app.screen.query(Words)]
+    return "\n".join([*texts, *(c.words for c in pilot.app.screen.query(Choice))])
+
+
+@pytest.mark.parametrize("size", [WIDE, NARROW])
+async def test_whole_case_by_keys(desk: Desk, app_of: AppOf, size: tuple[int, int]) -> None:
+    """From the menu to the feedback with keys only, at 80 and at 40 columns."""
+    async with app_of(desk).run_test(size=size) as pilot:
+        await settled(pilot)
+        shown(pilot, MenuScreen)
+        await keys(pilot, "1")
+        shown(pilot, CaseScreen)
+        assert desk.bank.items[DOOR].facts["remark"] in words(pilot)
+        assert desk.bank.items[DOOR].title not in words(pilot)
+        await keys(pilot, "1")
+        shown(pilot, CheckScreen)
+        await look(pilot, "adhesive side")
+        shown(pilot, CaseScreen)
+        assert desk.judge.base.checks["adhesive_side"].name in words(pilot)
+        await keys(pilot, "c")
+        shown(pilot, BeliefScreen)
+        await believe(pilot, RIGHT)
+        shown(pilot, PickScreen)
+        await keys(pilot, "1", "2", "1")
+        shown(pilot, FeedbackScreen)
+        assert f"Right: you named {desk.judge.base.causes[RIGHT].name}" in words(pilot)
+        assert desk.bank.items[DOOR].lesson in words(pilot)
+        await keys(pilot, "d", "escape", "m")
+        shown(pilot, MenuScreen)
+        assert "1 cases done" in words(pilot) or "1 case done" in words(pilot)
+    (attempt,) = desk.progress.attempts
+    assert (attempt.item, attempt.named, attempt.sure) == (DOOR, RIGHT, pytest.approx(1))
+
+
+async def believe(pilot: Run, cause: str) -> None:
+    """Give all to a cause and say it."""
+    for choice in pilot.app.screen.query(Choice):
+        if choice.value == cause:
+            choice.focus()
+    await keys(pilot, "right", "right", "left", "a", "s")
+
+
+async def test_by_pointing(desk: Desk, app_of: AppOf) -> None:
+    """The menu, a check, a belief by touching a cause, and saying it, without a key."""
+    async with app_of(desk).run_test(size=(100, 40)) as pilot:
+        await settled(pilot)
+        await touch(pilot, "case")
+        shown(pilot, CaseScreen)
+        await touch(pilot, "+look")
+        shown(pilot, CheckScreen)
+        pilot.app.screen.query_one(Finder).mark("adhesive_side")
+        await settled(pilot)
+        await pilot.click("#take")
+        await settled(pilot)
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        assert [look.check for look in screen.session.looks] == ["adhesive_side"]
+        await touch(pilot, "+believe")
+        first = desk.judge.causes("edge_lifting")[0]
+        await touch(pilot, first)
+        await touch(pilot, first)
+        await touch(pilot, "+say")
+        assert isinstance(shown(pilot, CaseScreen), CaseScreen)
+        assert screen.session.belief is not None
+        assert screen.session.belief[first] == pytest.approx(0.2)
+
+
+async def touch(pilot: Run, value: str) -> None:
+    """Touch the choice of a value."""
+    (choice,) = [c for c in pilot.app.screen.query(Choice) if c.value == value]
+    choice.scroll_visible(animate=False)
+    await pilot.pause()
+    await pilot.click(choice)
+    await settled(pilot)
+
+
+async def test_leaving_keeps_all(desk: Desk, app_of: AppOf, bank: Bank, store: Store) -> None:
+    """After leaving in the middle the menu offers to go on, and all looks are there."""
+    async with app_of(desk, "case").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        await keys(pilot, "l")
+        await look(pilot, "adhesive side")
+        await keys(pilot, "ctrl+c")
+    again = Desk(desk.judge, bank, Book(store, "Ada"), lambda: START, Random(9))
+    async with app_of(again).run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        assert "Go on with the case begun" in words(pilot)
+        await keys(pilot, "1")
+        assert desk.judge.base.checks["adhesive_side"].name in words(pilot)
+
+
+async def test_fresh_case_is_looked_for_away_from_the_screen(
+    judge: Judge, bank: Bank, store: Store, app_of: AppOf
+) -> None:
+    """With nothing begun a new case opens; with no case at all that is said."""
+    fresh = Desk(judge, bank, Book(store, "Ben"), lambda: START, Random(3))
+    async with app_of(fresh, "case").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        shown(pilot, CaseScreen)
+    empty = Desk(judge, Bank(()), Book(store, "Cem"), lambda: START, Random(3))
+    async with app_of(empty, "case").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        assert "there is no case of grade plain" in words(pilot)
+
+
+async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
+    """A belief without any percent is not taken; percents never go over a hundred."""
+    async with app_of(desk, "case").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        await keys(pilot, "b", "s")
+        shown(pilot, BeliefScreen)
+        await pilot.press(*["1"] * 12)
+        await settled(pilot)
+        assert "0 percent left" in words(pilot)
+        await keys(pilot, "0", "2", "s")
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        belief = screen.session.belief or {}
+        second = desk.judge.causes("edge_lifting")[1]
+        assert belief[second] == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing"])
+async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
+    """A drill is answered by digits, tells why, and gives another one."""
+    async with app_of(desk, kind).run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        shown(pilot, DrillScreen)
+        await keys(pilot, "1", "s")
+        assert "% right." in words(pilot)
+        assert [a.kind for a in desk.progress.attempts] == [kind]
+        await keys(pilot, "2")
+        assert len(desk.progress.attempts) == 1
+        await keys(pilot, "n")
+        shown(pilot, DrillScreen)
+        await keys(pilot, "m")
+        shown(pilot, MenuScreen)
+
+
+async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -> None:
+    """Case follows case without feedback; the result can be saved as a page, never over another."""
+    exam = desk.begin_exam()
+    for _ in range(len(exam.items) - 1):
+        session = desk.exam_case(exam)
+        assert session is not None
+        belief = spread({session.item.right[0]: 100}, desk.judge.usual(session.item.symptom))
+        done = session.think(belief).commit(Decision(session.item.right[0], "", ""))
+        desk.finish(done, exam.id)
+    async with app_of(desk).run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        assert "Go on with the exam" in words(pilot)
+        await keys(pilot, "5")
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        assert screen.head().startswith("Exam 10/10")
+        await keys(pilot, "c")
+        await believe(pilot, screen.session.item.right[0])
+        await keys(pilot, "1", "1", "1")
+        shown(pilot, ResultScreen)
+        assert "10 of 10 causes right" in words(pilot)
+        await keys(pilot, "e")
+        path = f"{tmp_path}/exam.html"
+        pilot.app.screen.query_one("#name").value = path  # type: ignore[attr-defined]
+        await keys(pilot, "enter")
+        assert f"Written to {path}." in words(pilot)
+        await keys(pilot, "escape", "e")
+        pilot.app.screen.query_one("#name").value = path  # type: ignore[attr-defined]
+        await keys(pilot, "enter")
+        assert "There is a file of that name" in words(pilot)
+
+
+async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
+    """Without cases there are words only; with some, points and calibration are drawn."""
+    async with app_of(desk, "progress").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        assert "Nothing practised yet." in words(pilot)
+    for number in range(3):
+        session = Session(desk.bank.items[DOOR])
+        belief = spread({RIGHT: 70}, desk.judge.usual("edge_lifting"))
+        desk.clock = lambda number=number: START + timedelta(days=number)  # type: ignore[misc]
+        desk.finish(session.think(belief).commit(Decision(RIGHT, "", "")))
+    async with app_of(desk, "progress").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        shown(pilot, ProgressScreen)
+        drawn = [plot.plt.build() for plot in pilot.app.screen.query(PlotextPlot)]
+        assert "points, case by case" in drawn[0]
+        assert "percent right against percent said" in drawn[1]
+        assert "said 70%: right in 100% of 3" in words(pilot)
+
+
+async def test_help_and_colours(desk: Desk, app_of: AppOf, store: Store) -> None:
+    """The help tells how it is scored; the colours chosen are there at the next start."""
+    async with app_of(desk).run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        await keys(pilot, "f1")
+        assert "quadratic score" in words(pilot)
+        await keys(pilot, "escape", "t")
+        chosen = pilot.app.theme
+    assert app_of(desk).theme == chosen
