@@ -248,8 +248,16 @@ def closed_days(shop: Shop, years: Sequence[int]) -> frozenset[date]:
     return frozenset(closed - {date.fromisoformat(d) for d in given.open_all_the_same})
 
 
+def knows_holidays(given: Holidays) -> bool:
+    """Whether the public holidays of this country, and of its region, are known."""
+    import holidays
+
+    known = holidays.list_supported_countries()
+    return given.country in known and given.region in (None, *known[given.country])
+
+
 def public_holidays(given: Holidays, years: Sequence[int]) -> Mapping[date, str]:
-    """Public holidays of a country by the holidays library; NotImplementedError if it has none.
+    """Public holidays of a country that is known, by the holidays library.
 
     The library is large and loaded only where a country is named.
     """

@@ -50,15 +50,19 @@ def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanR
         vehicle=kind.name,
         start=moment(terms.start),
         complaints=complaints,
-        shared=tuple(
-            (base.remedies[s.remedy].name, s.complaints, s.cost, s.reached) for s in plan.shared
-        ),
+        shared=_shared(base, plan),
         expected=plan.expected,
         apart=plan.apart,
         ready=moment(ready),
         working_days=timing.calendar.working_days(terms.start, ready),
         sheet=_sheet(base, car, plan),
         what_if=tuple(_what_if(base, plan, its) for its in supposed),
+    )
+
+
+def _shared(base: Base, plan: CarPlan) -> tuple[tuple[str, tuple[int, ...], float, float], ...]:
+    return tuple(
+        (base.remedies[s.remedy].name, s.complaints, s.cost, s.reached) for s in plan.shared
     )
 
 
@@ -92,9 +96,7 @@ def _complaint(
         stop_repairing=stop_words(base, plan),
         expected=plan.expected,
         arithmetic=tuple((_term(base, name), p, money) for name, p, money in plan.terms),
-        starts=tuple(
-            (base.remedies[s.remedy].name, s.cost, s.holds, s.expected) for s in plan.starts
-        ),
+        starts=_starts(base, plan),
         not_the_cheapest=cheapest_words(base, plan, timing.terms.shop.currency),
         thresholds=tuple(
             (base.remedies[t.remedy].name, t.from_chance, t.chance) for t in plan.thresholds
@@ -106,6 +108,10 @@ def _complaint(
         impact=_notes(base, impact),
         carries=_carries(base, carries(base, diagnosis, case.facts)),
     )
+
+
+def _starts(base: Base, plan: ComplaintPlan) -> tuple[tuple[str, float, float, float], ...]:
+    return tuple((base.remedies[s.remedy].name, s.cost, s.holds, s.expected) for s in plan.starts)
 
 
 def _notes(base: Base, notes: Sequence[aftermath.Note]) -> tuple[tuple[str, str], ...]:
