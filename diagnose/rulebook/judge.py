@@ -105,7 +105,7 @@ def text(judgement: Judgement, weakest: int, notes: bool = True) -> str:
         lines += _weak(judgement, weakest)
     said = ", ".join(f"{number} {name}" for name, number in judgement.counts)
     lines += [
-        f"Sound: {said}. Version {judgement.version}.",
+        f"{'Usable' if judgement.number('error') else 'Sound'}: {said}. Version {judgement.version}.",
         ", ".join(_plural(judgement.number(s), s) for s in SEVERITIES) + ".",
     ]
     return "\n".join(lines) + "\n"

@@ -104,7 +104,7 @@ def _tells(library: Library, observable: Observable) -> Grid:
     """Each answer or bin, its usual share, the causes it speaks for and against by itself."""
     rows = []
     for code, label in enumerate(observable.labels):
-        share = f"{100 * observable.shares[code]:.0f} %" if observable.shares else ""
+        share = f"{100 * observable.shares[code]:.2g} %" if observable.shares else ""
         said = observable.answers[label].says if observable.answers else _bin(observable, label)
         rows.append((
             (said,),

@@ -45,6 +45,7 @@ def symptom_page(library: Library, symptom: Symptom) -> Page:
         ),
         blocks=full((
             Block("What lies behind it", _behind_symptom(library, symptom)),
+            Block("What tells most at the start", _first(library, symptom)),
             Block("Mistaken for", _confused(library, symptom)),
             Block(
                 "What looks like it and is normal",
@@ -58,6 +59,16 @@ def symptom_page(library: Library, symptom: Symptom) -> Page:
         group=symptom.group,
         drawn=symptom.id in SYMPTOM_SCENES,
     )  # fmt: skip
+
+
+MOST_FIRST = 6
+"""How many checks are named that tell most at the start."""
+
+
+def _first(library: Library, symptom: Symptom) -> Listing:
+    """The checks that tell most for their time while nothing is known."""
+    asks = dict.fromkeys(q.asks for q in library.first_questions(symptom.id))
+    return Listing(tuple(library.refs(a) for a in list(asks)[:MOST_FIRST]), numbered=True)
 
 
 def _behind_symptom(library: Library, symptom: Symptom) -> Grid:

@@ -11,6 +11,8 @@ from diagnose.knowledge.conditions import FOUND, Condition, NoneOf, OneOf, Span,
 from diagnose.knowledge.likelihood import Row, named
 from diagnose.knowledge.model import UNSOURCED, Cause, Entry, Sign
 from diagnose.knowledge.verify import NAMED, referred
+from diagnose.reasoning.choose import Chooser
+from diagnose.reasoning.question import Asked, Question
 from diagnose.reasoning.tables import Tables, decibans, tables
 from diagnose.rulebook.page import Block, Listing, Ref, Words, joined
 
@@ -96,7 +98,7 @@ class Library:
         """The strength of a sign with its number."""
         size = abs(self.decibans(cause, sign))
         if sign.strength == "implied":
-            return f"follows from its other answers ({size:.1f} dB)"
+            return f"follows ({size:.1f} dB)"
         return f"{sign.strength} ({size:g} dB)"
 
     def decibans(self, cause: Cause, sign: Sign) -> float:
@@ -111,11 +113,18 @@ class Library:
         return max(sizes, key=abs)
 
     def _row(self, cause: Cause, subject: str) -> Row | None:
-        symptom = next(iter(cause.behind))
+        table = self._table(next(iter(cause.behind)))
+        return table.rows[subject][table.causes.index(cause)]
+
+    def first_questions(self, symptom: str) -> tuple[Question, ...]:
+        """What would be asked of a symptom while nothing is known, best first."""
+        chooser = Chooser(self.base, self._table(symptom))
+        return chooser.choose(Asked({}, frozenset())).questions
+
+    def _table(self, symptom: str) -> Tables:
         if symptom not in self._tables:
             self._tables[symptom] = tables(self.base, symptom)
-        table = self._tables[symptom]
-        return table.rows[subject][table.causes.index(cause)]
+        return self._tables[symptom]
 
     @cached_property
     def referring(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
