@@ -58,7 +58,6 @@ def own_sources(name: str) -> tuple[str, ...]:
 
 
 def _statement(base: Base, entry: Mapping[str, Any]) -> Statement:
-    answers = {n: parse(base.checks[n], str(v)) for n, v in entry["answers"].items()}
     causes = {*_many(entry.get("first_two")), *_many(entry.get("out"))}
     assert causes <= set(base.causes), entry["id"]
     return Statement(
@@ -66,11 +65,15 @@ def _statement(base: Base, entry: Mapping[str, Any]) -> Statement:
         sources=_many(entry["source"]),
         says=entry["says"],
         symptom=entry["symptom"],
-        answers=answers,
+        answers=_answers(base, entry),
         first_two=_many(entry.get("first_two")),
         out=_many(entry.get("out")),
         remedy=entry.get("remedy", ""),
     )
+
+
+def _answers(base: Base, entry: Mapping[str, Any]) -> dict[str, Answer]:
+    return {n: parse(base.checks[n], str(v)) for n, v in entry["answers"].items()}
 
 
 def _many(value: str | Sequence[str] | None) -> tuple[str, ...]:
@@ -108,6 +111,42 @@ def _disagrees(
     steps = {remedy for remedy, _ in conclusion.proposed} | set(conclusion.accompanying)
     if statement.remedy and statement.remedy not in steps:
         yield f"remedy {statement.remedy}"
+
+
+FIRST_ASKED = 6
+"""Among how many checks one that guidance names must stand."""
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """What guidance looks at first: any of `checks`."""
+
+    id: str
+    sources: tuple[str, ...]
+    says: str
+    complaint: Complaint
+    checks: tuple[str, ...]
+
+    def disagrees(self, reasoner: Reasoner) -> tuple[str, ...]:
+        """('asked',) where the tool would ask none of them among its first."""
+        questions = reasoner.choose(self.complaint).questions
+        first = list(dict.fromkeys(check for q in questions for check in q.asks))[:FIRST_ASKED]
+        return () if set(first) & set(self.checks) else ("asked",)
+
+
+def looked_at(base: Base, name: str) -> tuple[LookedAt, ...]:
+    """What a file says is looked at first."""
+    data = yaml.safe_load((DATA / name).read_text(encoding="utf-8"))
+    return tuple(
+        LookedAt(
+            entry["id"],
+            _many(entry["source"]),
+            entry["says"],
+            Complaint(entry["symptom"], _answers(base, entry)),
+            _many(entry["checks"]),
+        )
+        for entry in data["asked"]
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,9 +21,11 @@ from diagnose.reasoning.diagnose import Reasoner
 from tests.outside.guidance import (
     DATA,
     Judge,
+    LookedAt,
     Statement,
     Told,
     disagreements,
+    looked_at,
     own_sources,
     statements,
     told,
@@ -33,6 +35,7 @@ from tests.outside.shipped_cases import shipped
 PUBLISHED = statements(shipped(), "guidance.yaml")
 PRACTISED = statements(shipped(), "practitioner.yaml")
 TOLD = told("practitioner.yaml")
+LOOKED_AT = looked_at(shipped(), "guidance.yaml")
 KNOWN = disagreements()
 MENDED = disagreements("mended")
 
@@ -55,6 +58,12 @@ def test_the_tool_says_what_is_published(judge: Judge, statement: Statement) -> 
     assert verdict.disagrees == expected(statement.id), f"{statement.says} {verdict.leading}"
 
 
+@pytest.mark.parametrize("look", LOOKED_AT, ids=lambda look: look.id)
+def test_the_tool_asks_first_what_is_published(reasoner: Reasoner, look: LookedAt) -> None:
+    """What guidance looks at first is among the first six checks; else a known exception."""
+    assert look.disagrees(reasoner) == expected(look.id), look.says
+
+
 @pytest.mark.parametrize("statement", PRACTISED, ids=lambda s: s.id)
 def test_the_tool_concludes_what_a_practitioner_does(judge: Judge, statement: Statement) -> None:
     """Each fact of the trade is reproduced as a diagnosis; common practice, no source."""
@@ -71,7 +80,8 @@ def test_the_tool_tells_what_a_practitioner_knows(base: Base, fact: Told) -> Non
 
 def test_the_list_of_disagreements_is_decided_and_right() -> None:
     """Each known disagreement names a statement, who is right, why, and what should change."""
-    names = {s.id for s in (*PUBLISHED, *PRACTISED)} | {t.id for t in TOLD}
+    names = {s.id for s in (*PUBLISHED, *PRACTISED)}
+    names |= {t.id for t in TOLD} | {look.id for look in LOOKED_AT}
 
     assert set(KNOWN) | set(MENDED) <= names
     assert not set(KNOWN) & set(MENDED)
@@ -86,6 +96,7 @@ def test_there_is_enough_guidance_from_enough_sources(base: Base) -> None:
     """At least 60 statements from at least 15 published sources, each source known by its id."""
     own = set(own_sources("guidance.yaml"))
     used = {source for s in PUBLISHED for source in s.sources}
+    used |= {source for look in LOOKED_AT for source in look.sources}
 
     assert len(PUBLISHED) >= 60
     assert len({s.id for s in (*PUBLISHED, *PRACTISED)}) == len(PUBLISHED) + len(PRACTISED)
