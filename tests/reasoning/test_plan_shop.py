@@ -47,6 +47,7 @@ def test_the_shipped_example_is_sound_and_says_that_it_is_one(base: Base) -> Non
         ("2026-12-25", "25.12.2026", "'25.12.2026' is no date"),
         ("country: none", "country: ZZ", "no holidays are known for 'ZZ'"),
         ("country: none", "region: BY", "a region needs its country"),
+        ("country: none", "country: DE, region: XX", "known for 'DE' with 'XX'"),
         ("front_door:", "frontdoor:", "there is no panel 'frontdoor' (did you mean"),
         ("{side:", "{sode:", "there is no panel 'sode' (did you mean"),
         ("of_others: {}", "of_others: {renwe: 80}", "'renwe' (did you mean renew"),
