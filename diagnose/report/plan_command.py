@@ -1,4 +1,4 @@
-"""The plan on the command line: its options, the shop's file, sizes, suppositions."""
+"""The plan on the command line: the shop's file, sizes, start, suppositions."""
 
 from __future__ import annotations
 
@@ -22,37 +22,6 @@ from diagnose.where import shipped
 
 class CannotPlan(ValueError):
     """Options or a shop's file that cannot be used; what is wrong, and what to do."""
-
-
-def add_plan_options(parser: argparse.ArgumentParser) -> None:
-    """The options of a plan."""
-    parser.add_argument(
-        "--plan", action="store_true", help="plan the correction: cost, dates, order"
-    )
-    parser.add_argument(
-        "--shop", type=Path, metavar="FILE", help="your shop's figures (implies --plan)"
-    )
-    parser.add_argument(
-        "--size",
-        action="append",
-        default=[],
-        metavar="N=AxB",
-        help="piece of complaint N: across x along in m",
-    )
-    parser.add_argument("--vehicle", metavar="WORDS", help="kind of vehicle, such as large van")
-    parser.add_argument("--start", metavar="WHEN", help="start, such as 2026-11-30T08:00; else now")
-    parser.add_argument(
-        "--what-if",
-        action="append",
-        default=[],
-        metavar="X=Y",
-        help="labour_rate=80, failed=REMEDY or cause=CAUSE; may be given again (implies --plan)",
-    )
-
-
-def wants_plan(options: argparse.Namespace) -> bool:
-    """Whether a plan was asked for."""
-    return bool(options.plan or options.shop or options.what_if)
 
 
 def plan_of(

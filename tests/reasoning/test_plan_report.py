@@ -14,7 +14,8 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.situation import CannotSuppose
 from diagnose.records.casefile import read_case
 from diagnose.report.content import Report, build
-from diagnose.report.plan_command import CannotPlan, add_plan_options, plan_of, wants_plan
+from diagnose.report.plan_command import CannotPlan, plan_of
+from diagnose.report.plan_options import add_plan_options, wants_plan
 from diagnose.report.text import data, markdown, text
 from diagnose.terminal.dialogue import complaints_of
 from tests.reasoning.test_plan_shop import EXAMPLE
