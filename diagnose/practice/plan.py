@@ -18,7 +18,7 @@ from diagnose.records.casefile import GRADES
 NEW_EVERY = 3
 """Of so many cases in a row one is about a cause not met before, while there is one."""
 
-LATELY = 3
+LATELY = 5
 """So many cases back none is given again, unless there is no other."""
 
 

@@ -29,7 +29,7 @@ SURE, HALF, GUESSED = 0.8, 0.5, 0.25
 """Beliefs from which a right cause rates 'easy' and 'good', and below which it was a guess."""
 
 ENOUGH_AT, ENOUGH = 5, 50.0
-"""The next grade opens when the last so many cases of one earned so many points on average."""
+"""The next grade opens when so many cases in a row of one earned so many points on average."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +110,11 @@ class Progress:
         return tuple(sorted(found.items(), key=lambda pair: (-pair[1], pair[0])))
 
     def grade(self) -> str:
-        """The grade to practise at: the next one opens when the one before goes well."""
+        """The grade to practise at: the next one opens when the one before went well, for good."""
         for grade in GRADES[:-1]:
-            last = [a.points for a in self.cases if a.grade == grade][-ENOUGH_AT:]
-            if len(last) < ENOUGH_AT or sum(last) / len(last) < ENOUGH:
+            points = [a.points for a in self.cases if a.grade == grade]
+            runs = (points[n : n + ENOUGH_AT] for n in range(len(points) - ENOUGH_AT + 1))
+            if not any(sum(run) / ENOUGH_AT >= ENOUGH for run in runs):
                 return grade
         return GRADES[-1]
 

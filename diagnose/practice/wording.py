@@ -145,7 +145,7 @@ def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
     told = sum(step.told for step in steps)
     if not steps:
         return ("No check.",)
-    return (*lines, f"{_count(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told.")
+    return (*lines, f"{counted(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told.")
 
 
 def _step(base: Base, step: Step) -> str:
@@ -168,7 +168,7 @@ def _step(base: Base, step: Step) -> str:
 def _moves(found: Feedback) -> Iterator[str]:
     for move in found.moves:
         yield (
-            f"after {_count(move.after, 'check')}: yours {move.stated:.0%}, by what you had seen"
+            f"after {counted(move.after, 'check')}: yours {move.stated:.0%}, by what you had seen"
             f" {move.ought:.0%}"
         )
 
@@ -183,7 +183,8 @@ def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:
     return (f"{names} ({how}).", f"{missed.because} ({missed.decibans:+.1f} dB; source: {source})")
 
 
-def _count(number: int, of: str) -> str:
+def counted(number: int, of: str) -> str:
+    """A number of something: '1 case', '2 cases'."""
     return f"{number} {of}" if number == 1 else f"{number} {of}s"
 
 
@@ -222,7 +223,7 @@ def progress_lines(base: Base, progress: Progress, now: datetime) -> tuple[str, 
 def _sessions(progress: Progress) -> Iterator[str]:
     cases = progress.cases
     drilled = len(progress.attempts) - len(cases)
-    yield f"{_count(len(cases), 'case')} and {_count(drilled, 'drill')} practised."
+    yield f"{counted(len(cases), 'case')} and {counted(drilled, 'drill')} practised."
     if cases:
         last = cases[-10:]
         yield f"Causes right: {sum(a.hit for a in cases)} of {len(cases)}."
@@ -246,7 +247,7 @@ def _causes(base: Base, progress: Progress, now: datetime) -> Iterator[str]:
 def _confused(base: Base, progress: Progress) -> Iterator[str]:
     for (one, other), count in progress.confused()[:10]:
         names = f"{_name(base, one)} / {_name(base, other)}"
-        yield f"{names}: {_count(count, 'time')}"
+        yield f"{names}: {counted(count, 'time')}"
     if not progress.confused():
         yield "None."
 

@@ -18,7 +18,7 @@ from diagnose.practice.drills import NoDrill
 from diagnose.practice.exam import Exam
 from diagnose.practice.plan import EmptyBank
 from diagnose.practice.session import Session
-from diagnose.practice.wording import SCORING
+from diagnose.practice.wording import SCORING, counted
 from diagnose.report.drawings import SYMPTOM_SCENES
 from diagnose.terminal.frame import Frame, Listed, Reading
 from diagnose.terminal.look import CSS, THEMES
@@ -238,7 +238,7 @@ class MenuScreen(PracticeFrame):
             before=0,
         )
         done = len(self.desk.progress.cases)
-        self.query_one("#stand", Words).say(f"{done} cases done so far.")
+        self.query_one("#stand", Words).say(f"{counted(done, 'case')} done so far.")
         choices.fit()
         self.first()
 

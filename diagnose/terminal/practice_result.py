@@ -31,8 +31,8 @@ class FeedbackScreen(PracticeFrame):
         Binding("d", "drawing", show=False),
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
-        ("n", "Next case", "next"),
-        ("d", "Sign missed", "drawing"),
+        ("n", "Next", "next"),
+        ("d", "The sign", "drawing"),
         ("m", "Menu", "close"),
         ("q", "Leave", "app.leave"),
     )
