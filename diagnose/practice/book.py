@@ -70,11 +70,16 @@ class Book:
         return {"apprentice": self.name, "kept": self._store.kept(KIND, self.name)}
 
     def erase(self) -> int:
-        """Forget the apprentice; returns how much was kept."""
+        """Forget the apprentice, in backups too; returns how much was kept."""
         left = [name for name in names(self._store) if name != self.name]
-        found = self._store.forget(KIND, self.name)
+        self._store.forget(NAMES, EVERYONE)
         self._store.keep(NAMES, EVERYONE, "names", left)
-        return found
+        return self._store.forget(KIND, self.name)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing is kept of the apprentice."""
+        return not self._store.kept(KIND, self.name)
 
     def _enrol(self) -> None:
         known = names(self._store)

@@ -121,20 +121,20 @@ def apprentices(options: argparse.Namespace, store: Store) -> Result:
 
 def export(options: argparse.Namespace, store: Store) -> Result:
     """Everything that is kept of an apprentice, as JSON."""
-    from diagnose.practice.book import Book, names
+    from diagnose.practice.book import Book
 
     book = Book(store, options.apprentice)
-    if book.name not in names(store):
+    if book.is_empty:
         return USAGE, _nobody(book.name)
     return DONE, json.dumps(book.export(), ensure_ascii=False, indent=1)
 
 
 def erase(options: argparse.Namespace, store: Store) -> Result:
     """Forget an apprentice, with --yes."""
-    from diagnose.practice.book import Book, names
+    from diagnose.practice.book import Book
 
     book = Book(store, options.apprentice)
-    if book.name not in names(store):
+    if book.is_empty:
         return USAGE, _nobody(book.name)
     if not options.yes:
         count = len(book.progress().attempts)

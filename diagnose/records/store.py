@@ -231,11 +231,11 @@ class Store:
             return {row[2]: json.loads(row[3]) for row in rows}
 
     def forget(self, kind: str, owner: str) -> int:
-        """Forget all that is kept of an owner; returns how much it was."""
+        """Forget all that is kept of an owner, in backups too; returns how much it was."""
+        statement = "DELETE FROM kept WHERE kind = ? AND owner = ?"
         with self._writing():
-            found = self._connection.execute(
-                "DELETE FROM kept WHERE kind = ? AND owner = ?", (kind, owner)
-            )
+            found = self._connection.execute(statement, (kind, owner))
+        self._forget_everywhere(statement, kind, owner, table="kept")
         return found.rowcount
 
     # Soundness
@@ -333,15 +333,17 @@ class Store:
         )
         return tuple(row[0] for row in rows)
 
-    def _forget_everywhere(self, statement: str, value: str) -> None:
-        """Overwrite what was deleted in the log, and delete it from backups."""
+    def _forget_everywhere(self, statement: str, *values: str, table: str = "cases") -> None:
+        """Overwrite what was deleted in the log, and delete it from backups that have the table."""
         with in_words(self.path):
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
             for backup in backups(self.path):
                 with closing(sqlite3.connect(backup, isolation_level=None)) as copy:
                     copy.execute("PRAGMA secure_delete = ON")
                     copy.execute("PRAGMA foreign_keys = ON")
-                    copy.execute(statement, (value,))
+                    named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?"
+                    if copy.execute(named, (table,)).fetchone():
+                        copy.execute(statement, values)
 
 
 def _fits(event: Event, case: Case) -> None:

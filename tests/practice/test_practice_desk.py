@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from random import Random
 
@@ -167,3 +169,22 @@ def test_progress_outlives_the_program(tmp_path: Path, bank: Bank, judge: Judge)
         desk.finish(decide(judge, desk.begin()))
     with Store.open(path) as store:
         assert len(Book(store, "Ada").progress().attempts) == 1
+
+
+def test_nothing_of_an_erased_apprentice_is_left_on_the_disk(
+    tmp_path: Path, bank: Bank, judge: Judge
+) -> None:
+    """Neither the file, its log nor a backup has the name or the attempts any more."""
+    path = tmp_path / "records.sqlite3"
+    with Store.open(path) as store:
+        desk = desk_of(bank, judge, store, "Wilhelmina")
+        desk.finish(decide(judge, desk.begin()))
+        old, bare = (tmp_path / f"{path.name}.before-version-{n}" for n in (3, 2))
+        for backup, statement in ((old, ""), (bare, "DROP TABLE kept")):
+            with closing(sqlite3.connect(backup)) as copy:
+                store._connection.backup(copy)
+                copy.executescript(f"PRAGMA secure_delete = ON; {statement}; VACUUM;")
+        assert b"Wilhelmina" in old.read_bytes()
+        desk.book.erase()
+        left = [p for p in tmp_path.iterdir() if p.is_file() and b"Wilhelmina" in p.read_bytes()]
+    assert left == []
