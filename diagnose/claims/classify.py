@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.cover import ORIGINS, Covered, Covering, months_between
+from diagnose.claims.cover import ORIGINS, Covered, Covering
 from diagnose.claims.decide import (
     ACCEPT,
     DECISIONS,
@@ -125,7 +125,7 @@ class Classifier:
         age = self._base.checks.get("age_months")
         if age is not None and age.number is not None:
             low, high = columns.numbers.get(age.id, (np.full(columns.rows, np.nan),) * 2)
-            days = months_between(claims.laid_on, claims.seen_on)
+            days = claims.age
             fits = np.isnan(low) & (days >= age.number.low) & (days <= age.number.high)
             if fits.any():
                 its = np.where(fits, days, low)
@@ -204,8 +204,7 @@ def _ages_differ(claims: Claims) -> NDArray[np.intp]:
     ends = claims.columns.numbers.get("age_months")
     if ends is None:
         return np.zeros(0, dtype=np.intp)
-    days = months_between(claims.laid_on, claims.seen_on)
-    return np.flatnonzero((days < ends[0] - 1) | (days > ends[1] + 1))
+    return np.flatnonzero((claims.age < ends[0] - 1) | (claims.age > ends[1] + 1))
 
 
 def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
@@ -217,7 +216,7 @@ def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
 
     def texts(name: str, most: int) -> Texts:
         ranks = [[getattr(p, name)[n] for p in parts] for n in range(most)]
-        return tuple(pl.concat(rank).gather(order) for rank in ranks)
+        return tuple(pl.concat(rank)[order] for rank in ranks)
 
     asked = Asked(
         np.concatenate([p.asked.checks for p in parts], axis=1)[:, order],
@@ -262,16 +261,16 @@ class _Names:
         """The result columns of these rows."""
         share = np.where(decision == ACCEPT, cover.percent, np.nan)
         found: dict[str, pl.Series] = {
-            "decision": self._decisions.gather(decision),
+            "decision": self._decisions[decision],
             "because": because,
-            "symptom_named": self._symptoms.gather(claims.symptom.astype(np.int64)),
+            "symptom_named": self._symptoms[claims.symptom.astype(np.int64)],
         }
         for rank in range(CAUSES):
-            found[f"cause_{rank + 1}"] = self._causes.gather(weighed.causes[rank])
+            found[f"cause_{rank + 1}"] = self._causes[weighed.causes[rank]]
             found[f"cause_{rank + 1}_percent"] = _percent(weighed.chances[rank])
         found |= {
             "unlisted_percent": _percent(weighed.unlisted),
-            "cause_class": self._origins.gather(weighed.origin),
+            "cause_class": self._origins[weighed.origin],
             "class_percent": _percent(weighed.origin_chance),
             "payer": self._payer(weighed),
             "payer_percent": _percent(weighed.payer_chance),
@@ -282,14 +281,16 @@ class _Names:
             "contradictions": contradictions,
             "papers_missing": self._papers(weighed, evidence),
             "age_months_at_claim": _number(cover.age),
-            "terms": self._terms.gather(cover.terms % (len(self._terms))),
+            "terms": self._terms[cover.terms % len(self._terms)],
             "months_covered": _number(cover.months),
             "share_percent": _number(np.round(share, 1)),
             "amount_carried": _number(np.round(claims.claimed * share / 100, 2)),
         }
         for rank in range(MOST):
             hundredths = weighed.asked.hundredths[rank]
-            found[f"ask_for_{rank + 1}"] = self._checks.gather(weighed.asked.checks[rank])
+            found[f"ask_for_{rank + 1}"] = self._checks[
+                weighed.asked.checks[rank] % len(self._checks)
+            ]
             bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
             found[f"ask_for_{rank + 1}_bits"] = bits
         return (
@@ -307,7 +308,7 @@ class _Names:
     def _payer(self, weighed: Weighed) -> pl.Series:
         possible = self._base.scales.possible_percent / 100
         named = pl.Series(weighed.payer_chance >= possible)
-        its = self._payers.gather(weighed.payer)
+        its = self._payers[weighed.payer]
         return its.set(~named, "not decided")
 
     def _confidence(self, chances: Floats) -> pl.Series:
@@ -316,7 +317,7 @@ class _Names:
             [scales.possible_percent, scales.probable_percent, scales.leads_clearly_percent]
         )
         words = _series([how_sure(self._base, x / 100) for x in (0.0, *ends)])
-        return words.gather(np.searchsorted(ends / 100, chances, side="right"))
+        return words[np.searchsorted(ends / 100, chances, side="right")]
 
     def _papers(self, weighed: Weighed, evidence: Evidence) -> pl.Series:
         """What the leading payer must be shown by and is not on file."""
@@ -328,7 +329,8 @@ class _Names:
             bits, payer = divmod(int(code), len(payers))
             needs = [n.says for b, n in enumerate(payers[payer].needs) if bits >> b & 1]
             texts.append(" ".join(needs) or None)
-        return _series(texts).gather(back)
+        words: pl.Series = _series(texts)[back]
+        return words
 
     def _from_remark(self, claims: Claims) -> pl.Series:
         rows: list[NDArray[np.intp]] = [np.flatnonzero(claims.symptom_read)]

@@ -115,26 +115,9 @@ def _if_all_same(months: object) -> float:
 
 def ages(claims: Claims) -> Floats:
     """Full months from laying to the day it was seen; else the age that was entered; else NaN."""
-    from_days = months_between(claims.laid_on, claims.seen_on)
     entered = claims.columns.numbers.get("age_months")
     if entered is None:
-        return from_days
+        return claims.age
     low, high = entered
     exact = np.where(low == high, low, np.nan)
-    return np.where(np.isnan(from_days), exact, from_days)
-
-
-def months_between(start: NDArray[np.datetime64], end: NDArray[np.datetime64]) -> Floats:
-    """Full months between days, by the calendar; NaN where a day is missing or they are swapped."""
-    whole = (end.astype("datetime64[M]") - start.astype("datetime64[M]")).astype(np.float64)
-    late = _day_of_month(end) < _day_of_month(start)
-    last = (end + np.timedelta64(1, "D")).astype("datetime64[M]") > end.astype("datetime64[M]")
-    found = whole - (late & ~last)
-    return np.where(np.isnat(start) | np.isnat(end) | (found < 0), np.nan, found)
-
-
-def _day_of_month(days: NDArray[np.datetime64]) -> NDArray[np.float64]:
-    found: NDArray[np.float64] = (
-        days - days.astype("datetime64[M]").astype("datetime64[D]")
-    ).astype(np.float64)
-    return found
+    return np.where(np.isnan(claims.age), exact, claims.age)

@@ -184,7 +184,7 @@ class Deciding:
             code = code * size + column + 2
         _, first, back = np.unique(code, return_index=True, return_inverse=True)
         texts = [self._reason(*map(int, key[row])) for row in first]
-        return pl.Series(texts, dtype=pl.String).gather(back)
+        return pl.Series(texts, dtype=pl.String)[back]
 
     def _reason(self, why: int, payer: int, cover: int, exclusion: int, terms: int) -> str:
         who = list(self._base.payers.values())[payer].name

@@ -15,13 +15,17 @@ Kind = Literal["text", "date", "money", "choice", "check"]
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """Something that a column may tell; `choices` are ids with their words."""
+    """Something that a column may tell; `choices` are ids with their words.
+
+    `also` are other headers under which it is often found.
+    """
 
     id: str
     name: str
     kind: Kind
     help: str
     choices: Mapping[str, str]
+    also: tuple[str, ...] = ()
 
 
 RECORD: tuple[tuple[str, str, Kind, str], ...] = (
@@ -38,6 +42,20 @@ RECORD: tuple[tuple[str, str, Kind, str], ...] = (
 )
 
 
+ALSO: Mapping[str, tuple[str, ...]] = {
+    "claim": ("ref", "reference", "case", "claim no", "ticket"),
+    "symptom": ("defect", "fault", "complaint", "problem", "what is wrong", "issue"),
+    "panel": ("where", "place", "part", "location", "position"),
+    "film": ("film name", "product", "material", "colour code"),
+    "lot": ("lot no", "lot number", "roll", "roll no", "batch", "batch no"),
+    "installer": ("fitter", "fitted by", "applied by", "shop", "workshop"),
+    "laid_on": ("fitted", "fitted on", "date fitted", "installed", "handover", "date of job"),
+    "seen_on": ("reported", "reported on", "complaint date", "claim date", "first noticed"),
+    "claimed": ("amount", "cost", "sum", "value", "claim value", "eur"),
+    "remark": ("remarks", "comment", "comments", "note", "notes", "description"),
+}
+
+
 def facts(base: Base) -> Mapping[str, Fact]:
     """Every fact by id, in the order of the template."""
     choices = {
@@ -45,7 +63,7 @@ def facts(base: Base) -> Mapping[str, Fact]:
         "panel": dict(PANELS),
     }
     found = {
-        name: Fact(name, label, kind, help_, choices.get(name, {}))
+        name: Fact(name, label, kind, help_, choices.get(name, {}), ALSO[name])
         for name, label, kind, help_ in RECORD
     }
     for check in _by_place(base):

@@ -190,7 +190,9 @@ def propose(base: Base, frame: pl.DataFrame) -> Mapped:
     known = facts(base)
     exact = by_name(base, [n for n in frame.columns if n != ROW])
     taken = {c.fact for c in exact.columns}
-    labels = {f: [known[f].name, f.replace("_", " ")] for f in known if f not in taken}
+    labels = {
+        f: [known[f].name, f.replace("_", " "), *known[f].also] for f in known if f not in taken
+    }
     scored = []
     for name in exact.ignored:
         words = _words(frame[name])
@@ -235,6 +237,8 @@ def _with_values(column: Column, fact: Fact, frame: pl.DataFrame, base: Base) ->
     """The column with its own words for answers, where they are near enough."""
     from rapidfuzz import fuzz, process
 
+    if fact.kind == "date":
+        return Column(column.column, column.fact, date=_date_form(frame[column.column]))
     ways = {w: id_ for id_, says in fact.choices.items() for w in (says.casefold(), id_)}
     if not ways:
         return column
@@ -250,6 +254,16 @@ def _with_values(column: Column, fact: Fact, frame: pl.DataFrame, base: Base) ->
         if score >= LIKE_VALUE:
             values[word] = ways[near_]
     return Column(column.column, column.fact, values)
+
+
+def _date_form(column: pl.Series) -> str:
+    """The first way of writing dates in which most of the texts can be read."""
+    texts = column.cast(pl.String).drop_nulls().head(1000)
+    read = {
+        form: int(texts.str.to_date(pattern, strict=False).is_not_null().sum())
+        for form, pattern in DATES.items()
+    }
+    return max(read, key=lambda form: read[form])
 
 
 def write(mapping: Mapped) -> str:

@@ -15,6 +15,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.days import months_between
 from diagnose.claims.facts import facts
 from diagnose.claims.mapping import DATES, UNKNOWN_WORD, Column, Mapped
 from diagnose.claims.remarks import Lexicon, in_remark
@@ -41,7 +42,8 @@ class Claims:
 
     `frame`: the clerk's cells with row numbers; `columns`: known values; `tried`: checks answered
     with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
-    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN.
+    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN;
+    `age`: full months between the two days, NaN where one is not known or they are swapped.
     """
 
     frame: pl.DataFrame
@@ -52,6 +54,7 @@ class Claims:
     panel: NDArray[np.int16]
     laid_on: Dates
     seen_on: Dates
+    age: NDArray[np.float64]
     claimed: NDArray[np.float64]
 
 
@@ -133,7 +136,7 @@ class Recogniser:
         if word in words:
             return words.index(word)
         hint = near(folded.replace(" ", "_"), set(words))
-        return f"no answer of {fact.name}{hint}: give one of its answers, or map the word"
+        return f"is no answer of {fact.name}{hint}: give one of its answers, or map the word"
 
     # numbers
 
@@ -192,7 +195,7 @@ class Recogniser:
             try:
                 return parse(check, f"{plain} {unit}" if unit and bare else plain)
             except BadAnswer as error:
-                return str(error)
+                return str(error).removeprefix(f"{check.id}: ")
 
         return reads
 
@@ -320,7 +323,7 @@ class _Reading:
         found = []
         for at, faults in sorted(self._faults.items()):
             column, value, reason = faults[0]
-            others = "".join(f"; also {c}: '{v}' {r}" for c, v, r in faults[1:])
+            others = "".join(f"; also {c} ('{v}'): {r}" for c, v, r in faults[1:])
             found.append(Aside(int(rows[at]), column, value, reason + others))
         return found
 
@@ -330,6 +333,7 @@ class _Reading:
         columns = Columns(self.frame.height, self.choices, self.numbers)
         nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
         no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        laid, seen = (self.dates.get(name, nothing)[good] for name in ("laid_on", "seen_on"))
         return Claims(
             frame=self.frame if whole else self.frame[good],
             columns=columns if whole else columns.take(good),
@@ -337,7 +341,8 @@ class _Reading:
             symptom=self.codes["symptom"][good],
             symptom_read=self.symptom_read[good],
             panel=self.codes.get("panel", no_code)[good],
-            laid_on=self.dates.get("laid_on", nothing)[good],
-            seen_on=self.dates.get("seen_on", nothing)[good],
+            laid_on=laid,
+            seen_on=seen,
+            age=months_between(laid, seen),
             claimed=self.money[good],
         )

@@ -17,7 +17,7 @@ import polars as pl
 from diagnose.claims.delimited import Delimited
 from diagnose.claims.text import one_line
 
-PIECE = 65_536
+PIECE = 131_072
 """Rows of a piece."""
 
 SHEETS = (".xlsx", ".ods", ".xlsm", ".xls")
@@ -141,7 +141,8 @@ def _sheet(path: Path) -> pl.DataFrame:
 
     sheet = fastexcel.read_excel(str(path)).load_sheet(0, dtypes="string", header_row=0)
     frame: pl.DataFrame = sheet.to_polars()
-    return _numbered(frame.cast(pl.String), 2)
+    days = pl.col(pl.String).str.replace(r"^(\d{4}-\d\d-\d\d) 00:00:00$", "${1}")
+    return _numbered(frame.cast(pl.String).with_columns(days), 2)
 
 
 def _cut(frame: pl.DataFrame, size: int) -> Iterator[Piece]:

@@ -138,7 +138,7 @@ def joined(rows: Sequence[NDArray[np.intp]], texts: Sequence[str], height: int) 
     """For each row the texts that belong to it, in order, joined; null where there is none."""
     its = np.concatenate(rows) if rows else np.zeros(0, dtype=np.intp)
     numbers = np.repeat(np.arange(len(texts)), [len(r) for r in rows])
-    pairs = pl.DataFrame({"row": its, "text": pl.Series(texts, dtype=pl.String).gather(numbers)})
+    pairs = pl.DataFrame({"row": its, "text": pl.Series(texts, dtype=pl.String)[numbers]})
     found = pairs.group_by("row", maintain_order=True).agg(pl.col("text").str.join("; "))
     every = pl.DataFrame({"row": np.arange(height)}, schema={"row": pl.Int64})
     pairs = found.with_columns(pl.col("row").cast(pl.Int64))

@@ -28,7 +28,7 @@ import polars as pl
 
 from diagnose.claims import mapping
 from diagnose.claims.recognise import Claims, Recogniser
-from diagnose.claims.source import Piece
+from diagnose.claims.source import PIECE, Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.load import load
@@ -56,30 +56,39 @@ def read(base: Base, frame: pl.DataFrame) -> Claims:
     return claims
 
 
-def by_symptom(claims: Claims) -> Iterator[tuple[int, np.ndarray[Any, np.dtype[np.intp]]]]:
+def by_symptom(
+    symptoms: np.ndarray[Any, np.dtype[np.int16]],
+) -> Iterator[tuple[int, np.ndarray[Any, np.dtype[np.intp]]]]:
     """The rows of each symptom."""
-    order = np.argsort(claims.symptom, kind="stable")
-    found, starts = np.unique(claims.symptom[order], return_index=True)
+    order = np.argsort(symptoms, kind="stable")
+    found, starts = np.unique(symptoms[order], return_index=True)
     for symptom, rows in zip(found, np.split(order, starts[1:]), strict=True):
         yield int(symptom), rows
 
 
-def evaluator(base: Base, claims: Claims, columns: Columns, matrices: Sequence[Matrix]) -> float:
-    """Seconds for findings, signs, rule-outs, contradictions and probabilities of all rows."""
+Spent = tuple[float, float]
+"""Seconds by the clock and of the processors."""
+
+
+def evaluator(base: Base, claims: Claims, columns: Columns, matrices: Sequence[Matrix]) -> Spent:
+    """Findings, signs, rule-outs, contradictions and probabilities of all rows, in pieces."""
     findings = tuple(base.findings)
 
-    def score(symptom: int, rows: np.ndarray[Any, np.dtype[np.intp]]) -> None:
-        its = columns.take(rows)
+    def score(piece: Columns, symptom: int, rows: np.ndarray[Any, np.dtype[np.intp]]) -> None:
+        its = piece.take(rows)
         matrices[symptom].score(its)
         for first in range(0, len(rows), BLOCK):
             state = State(base, its.part(first, first + BLOCK), findings)
             for contradiction in base.contradictions.values():
                 state.holds(contradiction.when)
 
-    start = time.perf_counter()
+    start, spent = time.perf_counter(), time.process_time()
     with ThreadPoolExecutor(THREADS) as pool:
-        list(pool.map(score, *zip(*by_symptom(claims), strict=True)))
-    return time.perf_counter() - start
+        for first in range(0, columns.rows, PIECE):
+            piece = columns.part(first, first + PIECE)
+            for symptom, rows in by_symptom(claims.symptom[first : first + PIECE]):
+                pool.submit(score, piece, symptom, rows)
+    return time.perf_counter() - start, time.process_time() - spent
 
 
 def values_of(base: Base, columns: Columns, row: int) -> Values:
@@ -94,8 +103,8 @@ def values_of(base: Base, columns: Columns, row: int) -> Values:
     return found
 
 
-def clips_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, float]:
-    """Rows and seconds of CLIPS's matching."""
+def clips_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, Spent]:
+    """Rows and time of CLIPS's matching."""
     import clips
 
     names, rules = list(base.symptoms), tuple(constructs(base, None))
@@ -103,26 +112,27 @@ def clips_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, fl
         slots(base, values_of(base, columns, row), names[claims.symptom[row]])
         for row in range(CLIPS_ROWS)
     ]
-    seconds = 0.0
+    seconds = spent = 0.0
     for first in range(0, len(cases), PER_ENVIRONMENT):
         environment = clips.Environment()
         for construct in rules:
             environment.build(construct)
         template = environment.find_template("car")
-        start = time.perf_counter()
+        start, processor = time.perf_counter(), time.process_time()
         for case in cases[first : first + PER_ENVIRONMENT]:
             environment.reset()
             template.assert_fact(**case)
             environment.run()
         seconds += time.perf_counter() - start
-    return len(cases), seconds
+        spent += time.process_time() - processor
+    return len(cases), (seconds, spent)
 
 
 def experta_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, float, float]:
     """Rows and seconds of the chain, and its largest difference from the matrix."""
     names = list(base.symptoms)
     rows, seconds, worst = 0, 0.0, 0.0
-    for symptom, its in by_symptom(claims):
+    for symptom, its in by_symptom(claims.symptom):
         chosen = its[: max(1, EXPERTA_ROWS // len(names))]
         table = tables(base, names[symptom])
         chain, matrix = Chain(base, names[symptom]), Matrix(base, table)
@@ -141,12 +151,14 @@ def experta_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, 
 
 
 CHILD = """
-import json, resource, sys, time
+import json, sys, time
+from pathlib import Path
 start = time.perf_counter()
 from tests.benchmarks.claims_speed import whole_run
 rows = whole_run(*sys.argv[1:])
-peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-print(json.dumps([rows, time.perf_counter() - start, peak]))
+status = Path("/proc/self/status").read_text()
+peak = int(status.split("VmHWM:")[1].split()[0]) / 1024
+print(json.dumps([rows, time.perf_counter() - start, time.process_time(), peak]))
 """
 
 
@@ -161,13 +173,13 @@ def whole_run(given: str, output: str) -> int:
     return run(Job(table, Path(output), base, found, example_policy(base), "0")).rows
 
 
-def timed_run(given: Path, output: Path) -> tuple[int, float, float]:
-    """Rows, seconds and peak memory in MB of a whole run in a process of its own."""
+def timed_run(given: Path, output: Path) -> tuple[int, Spent, float]:
+    """Rows, time and peak memory in MB of a whole run in a process of its own."""
     command = [sys.executable, "-c", CHILD, str(given), str(output)]
     environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
     done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment)
-    rows, seconds, peak = json.loads(done.stdout)
-    return int(rows), seconds, peak
+    rows, seconds, spent, peak = json.loads(done.stdout)
+    return int(rows), (seconds, spent), peak
 
 
 def write_rows(base: Base, path: Path, rows: int, step: int = 100_000) -> None:
@@ -192,9 +204,9 @@ def main() -> None:
     matrices = [Matrix(base, tables(base, symptom)) for symptom in base.symptoms]
     sample = read(base, made_up(base, 20_000))
     columns = with_measures(base, sample.columns)
-    count, seconds = clips_seconds(base, sample, columns)
-    clips = count / seconds
-    print(f"CLIPS, matching alone     {count:>9,} rows  {clips:>12,.0f} rows/s")
+    count, (seconds, spent) = clips_seconds(base, sample, columns)
+    clips = (seconds / count, spent / count)
+    print(f"CLIPS, matching alone     {count:>9,} rows  {_said(1, clips, clips)}")
     count, seconds, worst = experta_seconds(base, sample, columns)
     print(f"experta, chain            {count:>9,} rows  {count / seconds:>12,.1f} rows/s")
     print(f"largest difference of a probability, matrix against chain: {worst:.1e}")
@@ -206,26 +218,28 @@ def main() -> None:
                 _whole(base, Path(folder), rows, kind, clips)
 
 
-def _evaluate(base: Base, matrices: Sequence[Matrix], rows: int, runs: int, clips: float) -> None:
+def _said(rows: int, spent: Spent, clips: Spent) -> str:
+    """Speeds by the clock and of one processor, and how many times those of CLIPS."""
+    return "  ".join(
+        f"{rows / its:>11,.0f} {name} ({rows * of_clips / its:>6.1f} times CLIPS)"
+        for its, of_clips, name in zip(spent, clips, ("rows/s", "a processor second"), strict=True)
+    )
+
+
+def _evaluate(base: Base, matrices: Sequence[Matrix], rows: int, runs: int, clips: Spent) -> None:
     claims = read(base, made_up(base, rows))
     columns = with_measures(base, claims.columns)
     best = min(evaluator(base, claims, columns, matrices) for _ in range(runs))
-    print(f"evaluator alone           {rows:>9,} rows  {_said(rows / best, clips)}")
+    print(f"evaluator alone           {rows:>9,} rows  {_said(rows, best, clips)}")
 
 
-def _said(speed: float, clips: float) -> str:
-    return f"{speed:>12,.0f} rows/s  {speed / clips:>7.1f} times CLIPS"
-
-
-def _whole(base: Base, folder: Path, rows: int, kind: str, clips: float) -> None:
+def _whole(base: Base, folder: Path, rows: int, kind: str, clips: Spent) -> None:
     given = folder / f"claims.{kind}"
     write_rows(base, given, rows)
-    output = folder / f"out.{kind}"
-    count, seconds, peak = timed_run(given, output)
+    count, spent, peak = timed_run(given, folder / f"out.{kind}")
     for path in folder.iterdir():
         path.unlink()
-    said = _said(count / seconds, clips)
-    print(f"whole run, {kind:<14} {count:>9,} rows  {said}  {peak:>6,.0f} MB")
+    print(f"whole run, {kind:<14} {count:>9,} rows  {_said(count, spent, clips)}  {peak:>6,.0f} MB")
 
 
 if __name__ == "__main__":

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
+import sys
 from pathlib import Path
 
 import polars as pl
@@ -47,6 +49,25 @@ def test_the_summary_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     data = json.loads(found.out)
     assert (data["rows"], data["decided"], data["aside"]) == (1, 1, 0)
     assert "\x1b" not in found.err
+
+
+class Terminal(io.StringIO):
+    """An error output that is a terminal."""
+
+    def isatty(self) -> bool:
+        """It is one."""
+        return True
+
+
+def test_a_bar_with_speed_on_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rows done and rows a second are shown where someone looks on."""
+    given = write_csv(tmp_path / "in.csv", [COMPLETE] * 30)
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    monkeypatch.setenv("TERM", "xterm-256color")
+
+    assert claims(given, "--output", tmp_path / "out.csv") == DONE
+    assert "30 rows" in terminal.getvalue()
 
 
 @pytest.mark.parametrize(
@@ -107,9 +128,9 @@ def _unzipped(path: Path, name: str) -> bytes:
 
 OWN = [
     {"Ref": "7", "What is wrong": "edge lifting", "Panels": "Bonnet", "Film kind": "Cast Vinyl",
-     "Laid On": "2025-03-01", "Comments": "no bubbles", "Colour": "blue"},
+     "Laid On": "01.03.2025", "Comments": "no bubbles", "Colour": "blue"},
     {"Ref": "8", "What is wrong": "Tunneling", "Panels": "Roof", "Film kind": "n/a",
-     "Laid On": "2025-03-02", "Comments": "", "Colour": "red"},
+     "Laid On": "22.03.2025", "Comments": "", "Colour": "red"},
 ]  # fmt: skip
 
 
@@ -127,8 +148,11 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
     assert told["Panels"] == "panel"
     assert told["Film kind"] == "film_class"
     assert told["Laid On"] == "laid_on"
+    assert (told["Ref"], told["Comments"]) == ("claim", "remark")
     assert "Colour" in read.ignored
-    assert dict(read.columns[0].values or {}) == dict(read.columns[0].values)
+    laid = read.of("laid_on")
+    assert laid is not None
+    assert laid.date == "day.month.year"
     film = read.of("film_class")
     assert film is not None
     assert film.values["n/a"] == "unknown"

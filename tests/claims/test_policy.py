@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.claims import policy
-from diagnose.claims.cover import months_between
+from diagnose.claims.days import months_between
 from diagnose.claims.policy import Share
 from diagnose.knowledge.base import Base
 from diagnose.where import shipped

@@ -85,7 +85,7 @@ def test_a_row_set_aside_names_row_column_value_and_reason(base: Base, tmp_path:
 
     assert [(f["row"], f["column"], f["value"]) for f in found] == [(3, "film_class", "papre")]
     assert "no answer of Kind of film" in found[0]["reason"]
-    assert "install_panel_temp_c: '999' lies outside -10 to 60" in found[0]["reason"]
+    assert "also install_panel_temp_c ('999'): lies outside -10 to 60" in found[0]["reason"]
 
 
 @pytest.mark.parametrize("kind", [".csv", ".tsv", ".jsonl", ".parquet", ".xlsx", ".ods"])
