@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.claims import command as claims_command
 from diagnose.records import arguments
+from diagnose.report import plan_options
 from diagnose.where import program, shipped
 
 if TYPE_CHECKING:
@@ -104,6 +105,7 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
     its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
+    plan_options.add_plan_options(its)
 
 
 def callback(options: argparse.Namespace) -> int:
@@ -133,7 +135,7 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     except Leave:
         print(f"\nLeft. Case {case_id} is kept; start again to go on.", file=sys.stderr)
         return PROBLEM
-    _hand_over(options, _report(reasoner, dialogue))
+    _hand_over(options, _case_report(options, reasoner, dialogue.case))
     return DONE
 
 
@@ -152,13 +154,14 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
     its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
     its.add_argument("--json", action="store_const", const="json", dest="format")
+    its.add_argument("--records", type=Path, metavar="FILE", help="records to learn shares from")
+    its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
+    plan_options.add_plan_options(its)
 
 
 def case(options: argparse.Namespace) -> int:
     """Report on a case file."""
     from diagnose.records.casefile import read_case
-    from diagnose.report.content import build
-    from diagnose.terminal.dialogue import complaints_of
 
     reasoner = _reasoner(options)
     name, text = _given(options.file)
@@ -169,10 +172,24 @@ def case(options: argparse.Namespace) -> int:
         raise Misuse(f"{name} cannot be diagnosed until that is mended")
     if not found.case.complaints:
         raise Misuse(f"{name} has no complaint: add one under 'complaints'")
-    car = reasoner.car(complaints_of(found.case))
-    report = build(reasoner.base, found.case, car, _made(), program())
+    report = _case_report(options, reasoner, found.case)
     _hand_over(options, report)
     return DONE
+
+
+def _case_report(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:
+    """The report of a case, with the plan that the options ask for."""
+    from diagnose.reasoning.situation import CannotSuppose
+    from diagnose.records.complaints import complaints_of
+    from diagnose.report.plan_command import CannotPlan, terms_of
+    from diagnose.report.whole import whole
+
+    now = _now()
+    try:
+        terms = terms_of(reasoner.base, case, options, now) if options.plan else None
+        return whole(reasoner, case, now, program(), terms, reasoner.car(complaints_of(case)))
+    except (CannotPlan, CannotSuppose) as error:
+        raise Misuse(str(error)) from None
 
 
 # cases
@@ -401,12 +418,6 @@ def _now() -> datetime:
 
 def _made() -> str:
     return _now().strftime("%Y-%m-%d %H:%M")
-
-
-def _report(reasoner: Reasoner, dialogue: Dialogue) -> Report:
-    from diagnose.report.content import build
-
-    return build(reasoner.base, dialogue.case, dialogue.car(), _made(), program())
 
 
 def _hand_over(options: argparse.Namespace, report: Report) -> None:

@@ -93,6 +93,10 @@ class Reasoner:
         self._tables: dict[str, Tables] = {}
         self._choosers: dict[tuple[str, tuple[float, ...]], Chooser] = {}
 
+    def learned(self, symptom: str) -> bool:
+        """Whether other shares than the rule base's own are in use behind a symptom."""
+        return symptom in self._priors
+
     def table(self, symptom: str) -> Tables:
         """The tables of a symptom."""
         if symptom not in self._tables:

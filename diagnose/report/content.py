@@ -103,7 +103,10 @@ class Unchecked:
 
 @dataclass(frozen=True, slots=True)
 class ComplaintReport:
-    """Complaint, cause and correction of one complaint."""
+    """Complaint, cause and correction of one complaint.
+
+    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words.
+    """
 
     number: int
     symptom: str
@@ -135,6 +138,7 @@ class ComplaintReport:
     contradictions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     rather: tuple[tuple[str, str], ...]
     cautions: tuple[tuple[str, str], ...]
+    for_owner: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,7 @@ class Report:
     vehicle_wide: tuple[tuple[str, float], ...]
     defer: str
     plan: PlanReport | None = None
+    learned: tuple[str, ...] = ()
 
 
 def build(
@@ -159,10 +164,11 @@ def build(
     made: str,
     program: str,
     plan: PlanReport | None = None,
+    learned: tuple[str, ...] = (),
 ) -> Report:
     """The report of a case as it stands; `made` is the moment as it shall be shown.
 
-    With a plan the remedies stand in its order.
+    With a plan the remedies stand in its order. `learned` says what the shop's counts changed.
     """
     return Report(
         case=case.id,
@@ -181,6 +187,7 @@ def build(
         ),
         defer=DEFER,
         plan=plan,
+        learned=learned,
     )
 
 
@@ -241,6 +248,11 @@ def _complaint(
         ),
         cautions=tuple(
             (base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
+        ),
+        for_owner=tuple(
+            (base.cautions[c].name, base.cautions[c].owner or "")
+            for c in diagnosis.conclusion.cautions
+            if base.cautions[c].owner
         ),
     )
 

@@ -12,11 +12,9 @@ from pathlib import Path
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.shop import Shop, closed_days
 from diagnose.knowledge.shop_reading import read_shop
-from diagnose.reasoning.diagnose import CarDiagnosis
 from diagnose.reasoning.roll import Size
 from diagnose.records.case import Case
-from diagnose.report.plan_content import build_plan
-from diagnose.report.plan_data import PlanReport, Terms
+from diagnose.report.plan_data import Terms
 from diagnose.where import shipped
 
 
@@ -24,17 +22,14 @@ class CannotPlan(ValueError):
     """Options or a shop's file that cannot be used; what is wrong, and what to do."""
 
 
-def plan_of(
-    base: Base, case: Case, car: CarDiagnosis, options: argparse.Namespace, now: datetime
-) -> PlanReport:
-    """The plan that the options ask for. Raises CannotPlan, CannotSuppose."""
-    terms = replace(
-        plain_terms(base, _start(options.start, now), options.shop),
+def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime) -> Terms:
+    """What the options say that a plan is reckoned with. Raises CannotPlan."""
+    return replace(
+        plain_terms(base, _start(options.start, now.replace(tzinfo=None)), options.shop),
         sizes=_sizes(options.size, [c.number for c in case.complaints]),
         vehicle=options.vehicle or "",
         suppose=tuple(options.what_if),
     )
-    return build_plan(base, case, car, terms)
 
 
 def plain_terms(base: Base, start: datetime, file: Path | None = None) -> Terms:

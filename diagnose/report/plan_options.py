@@ -9,10 +9,14 @@ from pathlib import Path
 def add_plan_options(parser: argparse.ArgumentParser) -> None:
     """The options of a plan."""
     parser.add_argument(
-        "--plan", action="store_true", help="plan the correction: cost, dates, order"
+        "--no-plan",
+        dest="plan",
+        action="store_false",
+        default=True,
+        help="leave out what to do first, what it costs and when it is ready",
     )
     parser.add_argument(
-        "--shop", type=Path, metavar="FILE", help="your shop's figures (implies --plan)"
+        "--shop", type=Path, metavar="FILE", help="your shop's figures; else an example's"
     )
     parser.add_argument(
         "--size",
@@ -28,10 +32,5 @@ def add_plan_options(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="X=Y",
-        help="labour_rate=80, failed=REMEDY or cause=CAUSE; may be given again (implies --plan)",
+        help="labour_rate=80, failed=REMEDY or cause=CAUSE; may be given again",
     )
-
-
-def wants_plan(options: argparse.Namespace) -> bool:
-    """Whether a plan was asked for."""
-    return bool(options.plan or options.shop or options.what_if)

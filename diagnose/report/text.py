@@ -44,6 +44,10 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
         yield from plan_lines(report.plan, style)
     yield from style.heading(2, "Before any work")
     yield from style.line(report.defer)
+    if report.learned:
+        yield from style.heading(2, "Learned from closed cases")
+        for line in report.learned:
+            yield from style.item(line)
     versions = ", ".join(f"{name} {version}" for name, version in report.versions)
     yield from ["", *style.line(f"Made with {versions}.")]
 

@@ -16,6 +16,7 @@ from textual.screen import Screen
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.database import StoreError
 from diagnose.records.store import Store
+from diagnose.report.content import Report
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.look import CSS, THEMES
 from diagnose.terminal.shelf import Shelf
@@ -66,6 +67,15 @@ class CallbackApp(App[str]):
         kept = self.shelf.colours()
         names = [theme.name for theme in THEMES]
         self.theme = kept if kept in names else names[0]
+
+    def report(self) -> Report:
+        """The report of the case as it stands now."""
+        from diagnose.report.plan_command import plain_terms
+        from diagnose.report.whole import whole
+
+        now, dialogue = self.clock(), self.dialogue
+        terms = plain_terms(self.base, now.replace(tzinfo=None))
+        return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car())
 
     def _dialogue(self, case_id: str | None) -> Dialogue:
         return Dialogue(self.reasoner, self.shelf.journal(case_id, self.clock))

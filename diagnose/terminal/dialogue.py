@@ -28,6 +28,7 @@ from diagnose.records.case import (
     last_undoable,
     next_complaint,
 )
+from diagnose.records.complaints import complaints_of
 from diagnose.records.store import Store
 
 
@@ -285,14 +286,6 @@ class Dialogue:
         }
         self._journal.add(Kind.CONCLUDED, complaint=self._number, data=data)
         self._going_on = False
-
-
-def complaints_of(case: Case) -> tuple[diagnose.Complaint, ...]:
-    """The complaints of a case as reasoning takes them."""
-    return tuple(
-        diagnose.Complaint(c.symptom, case.answers(c), frozenset(c.set_aside))
-        for c in case.complaints
-    )
 
 
 class StoredJournal:

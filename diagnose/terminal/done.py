@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widget import Widget
 
-from diagnose.report.content import Report, build
+from diagnose.report.content import Report
 from diagnose.report.text import text
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.standing import StandingFrame
@@ -42,9 +42,7 @@ class DoneScreen(StandingFrame):
 
     def report(self) -> Report:
         """The report as it stands now."""
-        made = self.face.clock().strftime("%Y-%m-%d %H:%M")
-        dialogue = self.dialogue
-        return build(self.face.base, dialogue.case, dialogue.car(), made, self.face.program)
+        return self.face.report()
 
     def body(self) -> Iterable[Widget]:
         """The report, scrolled by arrows, page keys and the wheel."""

@@ -16,7 +16,9 @@ import pytest
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.casefile import read_case
 from diagnose.report.content import build
-from diagnose.report.plan_command import add_plan_options, plan_of
+from diagnose.report.plan_command import terms_of
+from diagnose.report.plan_content import build_plan
+from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import text
 
 BLOW = """
@@ -108,7 +110,8 @@ def told(reasoner: Reasoner, case_text: str) -> str:
     assert case_file, problems
     case = case_file.case
     car = reasoner.car([Complaint(c.symptom, case.answers(c)) for c in case.complaints])
-    plan = plan_of(reasoner.base, case, car, options("--plan"), datetime(2026, 3, 2, 8))
+    terms = terms_of(reasoner.base, case, options(), datetime(2026, 3, 2, 8))
+    plan = build_plan(reasoner.base, case, car, terms)
     report = build(reasoner.base, case, car, "2026-03-02 08:00", "0", plan)
     return " ".join(text(report).split())
 

@@ -13,11 +13,12 @@ from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.situation import CannotSuppose
 from diagnose.records.casefile import read_case
+from diagnose.records.complaints import complaints_of
 from diagnose.report.content import Report, build
-from diagnose.report.plan_command import CannotPlan, plan_of
-from diagnose.report.plan_options import add_plan_options, wants_plan
+from diagnose.report.plan_command import CannotPlan, terms_of
+from diagnose.report.plan_content import build_plan
+from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import data, markdown, text
-from diagnose.terminal.dialogue import complaints_of
 from tests.reasoning.test_plan_shop import EXAMPLE
 
 NOW = datetime(2026, 11, 30, 8, 0, 30)
@@ -61,7 +62,8 @@ def report(base: Base, reasoner: Reasoner, kept: dict[str, object], *words: str)
         assert found is not None, problems
         kept["case"], kept["car"] = found.case, reasoner.car(complaints_of(found.case))
     case, car = kept["case"], kept["car"]
-    plan = plan_of(base, case, car, options(*words), NOW)  # type: ignore[arg-type]
+    terms = terms_of(base, case, options(*words), NOW)  # type: ignore[arg-type]
+    plan = build_plan(base, case, car, terms)  # type: ignore[arg-type]
     return build(base, case, car, "2026-11-30 08:00", "0", plan)  # type: ignore[arg-type]
 
 
@@ -69,7 +71,7 @@ def test_the_report_says_plan_money_and_date(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
     """Steps with cost and dates, the sum, who pays, the sheet, and whose the figures are."""
-    said = text(report(base, reasoner, kept, "--plan"), width=0)
+    said = text(report(base, reasoner, kept), width=0)
     for words in (
         "example figures",
         "ends the matter in",
@@ -91,7 +93,7 @@ def test_the_correction_stands_in_the_order_of_the_plan(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
     """The remedies described are those of the plan, in its order, before all others."""
-    its = report(base, reasoner, kept, "--plan")
+    its = report(base, reasoner, kept)
     assert its.plan is not None
     for complaint in its.complaints:
         order = its.plan.of(complaint.number).order
@@ -102,7 +104,7 @@ def test_json_holds_all_of_the_plan(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
     """The same numbers as in the text, readable by another program."""
-    its = report(base, reasoner, kept, "--plan", "--what-if", "labour_rate=80")
+    its = report(base, reasoner, kept, "--what-if", "labour_rate=80")
     read = json.loads(json.dumps(data(its)))
     assert its.plan is not None
     assert read["plan"]["expected"] == pytest.approx(its.plan.expected)
@@ -138,8 +140,8 @@ def test_a_size_that_was_typed_in_is_used(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
     """A door of 2 × 3 m takes more film than the one in the table."""
-    small = report(base, reasoner, kept, "--plan").plan
-    large = report(base, reasoner, kept, "--plan", "--size", "1=2x3", "--size", "2=2x3").plan
+    small = report(base, reasoner, kept).plan
+    large = report(base, reasoner, kept, "--size", "1=2x3", "--size", "2=2x3").plan
     assert small is not None
     assert large is not None
     assert large.expected > small.expected
@@ -147,7 +149,7 @@ def test_a_size_that_was_typed_in_is_used(
 
 def test_the_start_may_be_given(base: Base, reasoner: Reasoner, kept: dict[str, object]) -> None:
     """Begun on a Saturday, work starts on Monday at eight."""
-    its = report(base, reasoner, kept, "--plan", "--start", "2026-12-05T10:00").plan
+    its = report(base, reasoner, kept, "--start", "2026-12-05T10:00").plan
     assert its is not None
     works = [s for c in its.complaints for s in c.steps[:1] for s in s.time.slots]
     assert its.start == "2026-12-05 10:00"
@@ -158,10 +160,10 @@ def test_the_start_may_be_given(base: Base, reasoner: Reasoner, kept: dict[str, 
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--plan", "--size", "1=big"), "'1=big' is no size: write --size 1=0.75x1.15"),
-        (("--plan", "--size", "9=1x1"), "there is no complaint 9: this case has 1, 2"),
-        (("--plan", "--size", "1=75x115"), "is it in metres?"),
-        (("--plan", "--start", "tomorrow"), "'tomorrow' is no moment"),
+        (("--size", "1=big"), "'1=big' is no size: write --size 1=0.75x1.15"),
+        (("--size", "9=1x1"), "there is no complaint 9: this case has 1, 2"),
+        (("--size", "1=75x115"), "is it in metres?"),
+        (("--start", "tomorrow"), "'tomorrow' is no moment"),
         (("--shop", "nowhere.yml"), "nowhere.yml cannot be read"),
         (("--what-if", "labour=80"), "the shop has no figure 'labour'"),
     ],
@@ -187,7 +189,7 @@ def test_a_shop_of_ones_own_is_used_and_its_faults_are_all_told(
     )
     dear, plain = (
         report(base, reasoner, kept, "--shop", str(own)),
-        report(base, reasoner, kept, "--plan"),
+        report(base, reasoner, kept),
     )
     assert dear.plan is not None
     assert plan_expected(dear) > plan_expected(plain)
@@ -227,10 +229,10 @@ def test_without_a_plan_nothing_of_it_shows(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
     """A report without a plan is as it was."""
-    report(base, reasoner, kept, "--plan")
+    report(base, reasoner, kept)
     its = build(base, kept["case"], kept["car"], "now", "0")  # type: ignore[arg-type]
     assert its.plan is None
     assert "ends the matter in" in text(its, width=0)
     assert "On average" not in text(its)
-    assert not wants_plan(options())
-    assert wants_plan(options("--what-if", "labour_rate=80"))
+    assert options().plan
+    assert not options("--no-plan").plan
