@@ -67,26 +67,27 @@ class BeliefScreen(PracticeFrame):
         )
 
     def on_mount(self) -> None:
-        """Begin with what was said before."""
-        belief = self._case.session.belief
-        if belief:
-            self._named = {c: round(100 * p) for c, p in belief.items() if round(100 * p) >= STEP}
+        """Begin with what was said before, or nearly so where the case was left since."""
+        belief = self._case.session.belief or {}
+        large = {cause: int(100 * p + 1e-6) for cause, p in belief.items()}
+        whole = {cause: float(percent) for cause, percent in large.items() if percent >= STEP}
+        self._named = dict(self._case.given or whole)
         super().on_mount()
         self.show()
 
     def show(self) -> None:
         """The percents, given ones as given and the others as the rest falls."""
-        belief = self._belief()
+        belief = self._belief() or self._usual
         for choice in self.query(Choice):
             if choice.value != "+say":
-                share = belief[choice.value] if belief else 0.0
+                share = belief[choice.value]
                 given = "●" if choice.value in self._named else "·"
                 name = cause_name(self.room.base, choice.value)
                 choice.say(f"{share:.0%} {given} {name}")
         rest = 100 - sum(self._named.values())
         words = f"● given by you. {rest:g} percent left, · shared by how common they are."
         if not self._named:
-            words = "Give percents: touch a cause, or → and ←. Be honest: that earns most."
+            words = "Touch a cause, or → and ←. · is how common each is. Honesty earns most."
         self.query_one("#ask", Words).say(words)
         self.query_one(Choices).fit()
 
@@ -140,5 +141,6 @@ class BeliefScreen(PracticeFrame):
         if belief is None:
             self.app.notify("Give at least one cause its percent.", markup=False)
             return
+        self._case.given = dict(self._named)
         self.dismiss()
         self._then(self._case.session.think(belief))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -34,7 +34,7 @@ NO_REMEDY = "no remedy yet"
 
 
 class CaseScreen(PracticeFrame):
-    """One case under way."""
+    """One case under way; `given` are the percents that were said last."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,m", "close", show=False),
@@ -54,6 +54,7 @@ class CaseScreen(PracticeFrame):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
+        self.given: Mapping[str, float] = {}
         self._said = ""
 
     def head(self) -> str:
@@ -91,7 +92,9 @@ class CaseScreen(PracticeFrame):
         """Show what was found and what is believed."""
         base, session = self.room.base, self.session
         found = [*wording.looked(base, session)]
-        self.query_one("#found", Words).say(["Found so far:", *(f"  {line}" for line in found)])
+        listed = self.query_one("#found", Words)
+        listed.say(["Found so far:", *(f"  {line}" for line in found)])
+        listed.display = bool(session.looks)
         said = self.query_one("#said", Words)
         said.say(self._said)
         said.display = bool(self._said)

@@ -200,6 +200,22 @@ async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
         belief = screen.session.belief or {}
         second = desk.judge.causes("edge_lifting")[1]
         assert belief[second] == pytest.approx(0.1)
+        await keys(pilot, "b", "s")
+        assert screen.session.belief == pytest.approx(belief)
+
+
+async def test_belief_of_a_case_left_since_can_be_said_again(desk: Desk, app_of: AppOf) -> None:
+    """Percents that do not come out whole never stand in the way of saying the belief again."""
+    usual = desk.judge.usual("edge_lifting")
+    thirds = dict(list(dict.fromkeys(usual, 33.4).items())[:2])
+    desk.keep(Session(desk.bank.items[DOOR]).think(spread({**thirds, RIGHT: 33.2}, usual)))
+    async with app_of(desk, "case").run_test(size=WIDE) as pilot:
+        await settled(pilot)
+        await keys(pilot, "b", "s")
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        assert len(screen.session.thoughts) == 2
+        assert (screen.session.belief or {})[RIGHT] == pytest.approx(0.33, abs=0.01)
 
 
 @pytest.mark.parametrize("kind", ["signs", "apart", "drawing"])
