@@ -485,6 +485,9 @@ class Caution(Entry):
     id: Id
     name: Text
     say: Text
+    owner: Text | None = Field(
+        default=None, description="what whoever owns or drives the car is told, in plain words"
+    )
     when: When | None = Field(default=None, description="shown only where this does not fail")
     source: Sources
 
