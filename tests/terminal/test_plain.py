@@ -1,0 +1,140 @@
+"""The callback line by line: through a pipe, killed in the middle, gone on with."""
+
+from __future__ import annotations
+
+import io
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from diagnose.records.store import Store
+from diagnose.terminal.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.terminal.plain import Leave, Plain
+from tests.terminal.workshop import clock, reasoner
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def heard(*lines: str) -> tuple[Dialogue, str]:
+    """Have the small dialogue with these lines; what it came to and what was said."""
+    dialogue = Dialogue(reasoner(), LooseJournal("2026-03-04-0001", clock()))
+    out = io.StringIO()
+    face = Plain(dialogue, io.StringIO("".join(f"{line}\n" for line in lines)), out, prompt=True)
+    try:
+        face.run()
+    except Leave:
+        out.write("(left)")
+    return dialogue, out.getvalue()
+
+
+def test_a_callback_in_seven_lines() -> None:
+    """A word for the symptom, a place, answers by number, words and unit, then conclude."""
+    dialogue, said = heard("peeling", "front door, left", "gloss", "6 months", "2", "s")
+
+    assert dialogue.step().stage is Stage.CONCLUDED
+    assert "What finish has the film?" in said
+    assert "Film pulled toward the edge" in said
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        (("pealing",), "Nothing is called 'pealing'"),
+        (("1", "frunt door, left"), "did you mean"),
+        (("1", "1", "1", "900"), "900 lies outside 0 to 240 months"),
+        (("1", "1", "purple"), "'purple' is no answer"),
+        (("1", "1", "w"), "asked at every callback"),
+        (("1", "1", "h"), "Look at it."),
+        (("1", "1", "c", ""), "Nothing is answered yet."),
+    ],
+)
+def test_what_is_not_understood_is_said_plainly(lines: tuple[str, ...], says: str) -> None:
+    """A wrong word costs one sentence that says what would be right; nothing is entered."""
+    dialogue, said = heard(*lines)
+
+    assert says in said
+    assert said.endswith("(left)")
+    assert len(dialogue.case.circumstances) <= 1
+
+
+def test_changing_an_answer_line_by_line() -> None:
+    """C lists the answers; the one chosen is asked again."""
+    dialogue, _ = heard("1", "1", "gloss", "c", "1", "matte")
+
+    assert dialogue.case.circumstances["film_finish"] == "matte"
+
+
+def test_undo_line_by_line() -> None:
+    """B takes back the answer, then the place and the symptom."""
+    dialogue, _ = heard("1", "1", "gloss", "b", "b")
+
+    assert dialogue.case.complaints == ()
+    assert dialogue.step().stage is Stage.SYMPTOM
+
+
+def test_what_is_typed_reaches_the_terminal_without_control_characters() -> None:
+    """An escape sequence in an answer is not sent back to the terminal."""
+    _, said = heard("\x1b[2Jpeal\x07ing")
+
+    assert "\x1b" not in said
+    assert "\x07" not in said
+
+
+def command(records: Path) -> list[str]:
+    """The callback by pipe, on records of its own."""
+    program = [sys.executable, "-m", "diagnose.cli", "callback", "--plain"]
+    return [*program, "--records", str(records)]
+
+
+def test_killed_in_the_middle_and_gone_on_with(tmp_path: Path) -> None:
+    """After kill -9 every acknowledged answer is there, and the next start goes on with them."""
+    records = tmp_path / "records.sqlite3"
+    with subprocess.Popen(
+        command(records), cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as running:
+        assert running.stdin
+        assert running.stdout
+        running.stdin.write("edge_lifting\nroof\ngloss\n14\n")
+        running.stdin.flush()
+        said = ""
+        while said.count("Answer:") < 3:
+            letter = running.stdout.read(1)
+            assert letter, said
+            said += letter
+        os.kill(running.pid, signal.SIGKILL)
+    with Store.open(records) as store:
+        (case_id,) = store.ids()
+        kept = store.case(case_id).circumstances
+    assert kept["film_finish"] == "gloss"
+    assert "age_months" in kept
+
+    again = subprocess.run(
+        command(records), cwd=ROOT, input="s\n", capture_output=True, text=True, check=True
+    )
+    assert f"Going on with the unfinished case {case_id}" in again.stdout
+    assert "EDGE LIFTING, ROOF" in again.stdout
+
+
+def test_the_end_of_the_input_loses_nothing(tmp_path: Path) -> None:
+    """Where the pipe ends before the conclusion, it says so and keeps the case."""
+    records = tmp_path / "records.sqlite3"
+
+    done = subprocess.run(
+        command(records),
+        cwd=ROOT,
+        input="edge_lifting\nroof\ngloss\n",
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert done.returncode == 1
+    assert "is kept; start again to go on" in done.stderr
+    with Store.open(records) as store:
+        unfinished = store.unfinished()
+    assert unfinished
+    assert unfinished.circumstances == {"film_finish": "gloss"}
