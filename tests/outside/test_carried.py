@@ -57,7 +57,7 @@ def clips() -> ModuleType:
     return library("clips")
 
 
-# Car-starting faults: auto.clp of Debian's clips-common 6.30; its author is NASA's CLIPS team.
+# Car-starting faults: auto.clp of Debian's clips-common 6.30.
 
 
 @pytest.fixture(scope="module")
