@@ -59,12 +59,16 @@ def _run(options: argparse.Namespace, store: Store) -> int:
 
 def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
-        return _plain(options, desk)
-    from diagnose.terminal.practice_app import PracticeApp
-    from diagnose.terminal.shelf import Shelf
+        code = _plain(options, desk)
+    else:
+        from diagnose.terminal.practice_app import PracticeApp
+        from diagnose.terminal.shelf import Shelf
 
-    PracticeApp(desk, Shelf(store), options.action).run()
-    return DONE
+        PracticeApp(desk, Shelf(store), options.action).run()
+        code = DONE
+    if code == DONE and options.action == "exam" and options.output and not desk.exam_begun():
+        return _result(options, desk)
+    return code
 
 
 def _plain(options: argparse.Namespace, desk: Desk) -> int:
@@ -76,8 +80,6 @@ def _plain(options: argparse.Namespace, desk: Desk) -> int:
     except Leave:
         print("\nLeft. What was begun is kept; start again to go on.", file=sys.stderr)
         return DONE if options.action is None else PROBLEM
-    if options.action == "exam" and options.output:
-        return _result(options, desk)
     return DONE
 
 

@@ -9,8 +9,11 @@ import sys
 from io import StringIO
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
 from diagnose.practice.bank import Bank
@@ -20,6 +23,7 @@ from diagnose.practice.desk import Desk
 from diagnose.practice.judge import Judge
 from diagnose.practice.session import Session
 from diagnose.records.case import Kind
+from diagnose.records.casefile import GRADES
 from diagnose.records.store import Store
 from diagnose.terminal import practice_run
 from diagnose.terminal.plain import Leave
@@ -186,6 +190,32 @@ def test_what_a_person_typed_never_reaches_the_terminal_raw(desk: Desk) -> None:
     assert "\x9b" not in said
 
 
+SAID = ("l", "k", "d", "b", "c", "h", "1", "2", "1 50", "3 70, 5 20", "film", "", "99", "\x1b[2J")
+
+
+@settings(max_examples=25)
+@given(lines=st.lists(st.sampled_from(SAID), max_size=25))
+def test_whatever_is_typed_is_understood_or_told(
+    judge: Judge, bank: Bank, lines: list[str]
+) -> None:
+    """No words end the practice with an error, and what was begun can be gone on with."""
+    with TemporaryDirectory() as folder, Store.open(Path(folder) / "r.sqlite3") as store:
+        desk = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+        assert "\x1b" not in talk(desk, "exam", *lines)
+        again = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(2))
+        assert again.progress.attempts == desk.progress.attempts
+        under_way = again.exam_begun()
+        assert under_way is not None
+        assert again.exam_case(under_way) == desk.exam_case(under_way)
+
+
+def test_grades_of_the_command_are_those_of_cases() -> None:
+    """What can be asked for is what a case can be."""
+    parser = add_parser(argparse.ArgumentParser().add_subparsers())
+    (grade,) = [a for a in parser._actions if a.dest == "grade"]
+    assert tuple(grade.choices or ()) == GRADES
+
+
 # The command
 
 
@@ -258,8 +288,11 @@ def test_command_writes_the_result_of_an_exam(command: Command, tmp_path: Path) 
     """The result of the last exam goes to a file as a page or as text."""
     code, _, err = command("result")
     assert (code, "has not finished an exam yet" in err) == (2, True)
-    code, out, _ = command("exam", "--seed", "2", typed="c\n1\n1\n1\n1\n" * 10)
+    first = tmp_path / "first.txt"
+    typed = "c\n1\n1\n1\n1\n" * 10
+    code, out, _ = command("exam", "--seed", "2", "--output", str(first), typed=typed)
     assert code == 0
+    assert first.read_text() in out
     page = tmp_path / "result.html"
     assert command("result", "--output", str(page))[0] == 0
     assert page.read_text().startswith("<!DOCTYPE html>")
