@@ -140,8 +140,7 @@ def _part(book: Book, number: int, title: str, kinds: tuple[str, ...], says: str
     yield f'<section class="part">\n<h2 id="part-{number}">{number}. {_text(title)}</h2>\n'
     yield f"<p>{_text(says)}</p>\n"
     for group, its in groups:
-        if len(groups) > 1:
-            yield f"<h3>{_text(_capital(group))}</h3>\n"
+        yield f"<h3>{_text(_capital(group))}</h3>\n"
         for page in its:
             yield _page(book, page)
     yield "</section>\n"

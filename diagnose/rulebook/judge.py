@@ -104,8 +104,9 @@ def text(judgement: Judgement, weakest: int, notes: bool = True) -> str:
     if weakest:
         lines += _weak(judgement, weakest)
     said = ", ".join(f"{number} {name}" for name, number in judgement.counts)
+    standing = "Usable" if judgement.number("error") else "Sound"
     lines += [
-        f"{'Usable' if judgement.number('error') else 'Sound'}: {said}. Version {judgement.version}.",
+        f"{standing}: {said}. Version {judgement.version}.",
         ", ".join(_plural(judgement.number(s), s) for s in SEVERITIES) + ".",
     ]
     return "\n".join(lines) + "\n"

@@ -15,9 +15,9 @@ def text(page: Page, width: int = 80) -> str:
     """A page, wrapped; every mention carries its id, so that it can be shown next."""
     width = max(width, NARROWEST)
     lines = [
-        page.name,
+        *_wrapped(page.name, width),
         "=" * min(len(page.name), width),
-        f"{page.kind} {page.id}, {page.place}",
+        *_wrapped(f"{page.kind} {page.id}, {page.place}", width),
         "",
         *_wrapped(page.lead, width),
         "",
@@ -25,7 +25,8 @@ def text(page: Page, width: int = 80) -> str:
     for label, words in page.facts:
         lines += _wrapped(f"{label}: {_said(words)}", width, hang=2)
     for block in page.blocks:
-        lines += ["", block.title, "-" * min(len(block.title), width), *_block(block, width)]
+        rule = "-" * min(len(block.title), width)
+        lines += ["", *_wrapped(block.title, width), rule, *_block(block, width)]
     return "\n".join(lines) + "\n"
 
 

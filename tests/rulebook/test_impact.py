@@ -1,0 +1,160 @@
+"""What a change does: who moved among the worked cases, and how large the change is."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from diagnose.knowledge.verify import NAMED
+from diagnose.rulebook.difference import difference
+from diagnose.rulebook.impact import compare, data, read_cases, text
+from diagnose.rulebook.revision import NoRevisionError, taken_out
+from tests.rulebook.frame import framed
+
+CASE = """
+case: CASE
+title: An edge
+grade: plain
+vehicle: van
+complaints:
+  - symptom: lifting
+    panel: front_door_left
+    answers: {lines: seen, adhesive: clean, cut: gapes}
+    outcome:
+      cause: pulled
+      confirmed_by: It gaped when it was cut.
+      remedy: renew
+      payer: installer
+lesson: Pull along the edge.
+"""
+
+CHANGES = [
+    ("", "none", ""),
+    ("causes:\n  - {id: pulled, plainly: Somebody pulled.}", "patch", "worded otherwise (plainly)"),
+    ("payers:\n  - {id: aunt, name: Aunt, carries: all, source: memory}", "minor", "aunt is new"),
+    ("causes:\n  - {id: pulled, behind: {lifting: rare}}", "minor", "changed in behind"),
+    ("causes:\n  - {id: pulled, remedies: {renew: 50}}", "minor", "changed in remedies"),
+    (
+        "checks:\n  - {id: adhesive, answers: {wet: null, damp: {says: damp, usual: 15}}}",
+        "major",
+        "no longer the answer wet",
+    ),
+]
+
+
+@pytest.mark.parametrize(("change", "size", "reason"), CHANGES)
+def test_a_change_has_a_size_and_a_reason(change: str, size: str, reason: str) -> None:
+    """Words are a patch, what weighs or is added is minor, what others rely on is major."""
+    found = difference(framed(), framed(change), NAMED)
+
+    assert found.size == size
+    assert any(reason in r for r in found.reasons) or not reason
+
+
+def test_what_is_gone_is_major() -> None:
+    """The same change read backwards: an entry that others may name has disappeared."""
+    more = "payers:\n  - {id: aunt, name: Aunt, carries: all, source: memory}"
+
+    found = difference(framed(more), framed(), NAMED)
+
+    assert found.size == "major"
+    assert found.reasons == ("major: payer aunt is gone",)
+
+
+@pytest.fixture
+def cases(tmp_path: Path) -> Path:
+    """A folder with two worked cases and one that cannot be read."""
+    for name in ("first", "second"):
+        (tmp_path / f"{name}.yaml").write_text(CASE.replace("CASE", name))
+    (tmp_path / "broken.yaml").write_text("case: broken\ncomplaints: 5\n")
+    return tmp_path
+
+
+def test_the_same_base_moves_nobody(cases: Path) -> None:
+    """Comparing a base with itself says so."""
+    found = compare(framed(), framed(), cases, 0.0)
+
+    assert found.complaints == 2
+    assert found.moved == ()
+    assert found.difference.size == "none"
+    assert "0 of 2 complaints moved" in text(found)
+
+
+def test_a_changed_rule_tells_who_moved(cases: Path) -> None:
+    """A sign made to speak against the cause turns both cases, and says what became of them."""
+    change = """
+causes:
+  - id: pulled
+    responsibility: {payer: owner}
+    signs:
+      - {when: {adhesive: clean, lines: seen}, speaks: against, strength: decisive,
+         because: it is said, source: common-practice}
+"""
+    found = compare(framed(), framed(change), cases, 0.1)
+
+    assert [m.case for m in found.moved] == ["first", "second"]
+    said = " ".join(found.moved[0].what)
+    assert "leads: pulled →" in said
+    assert "(no longer right)" in said
+    assert "confirmed cause:" in said
+    told = found.told
+    assert told is not None
+    assert (told[0].leading, told[1].leading) == (1.0, 0.0)
+    assert json.loads(json.dumps(data(found)))["suggests"] == "minor"
+
+
+def test_a_small_move_stays_within_the_band(cases: Path) -> None:
+    """A probability that moves by less than the band is not told; by more, it is."""
+    change = "causes:\n  - {id: pulled, behind: {lifting: very_common}}"
+
+    def told(band: float) -> list[str]:
+        moved = compare(framed(), framed(change), cases, band).moved
+        return [w for m in moved for w in m.what if w.startswith("confirmed cause")]
+
+    assert told(0.5) == []
+    assert len(told(0.0)) == 2
+
+
+def test_unreadable_cases_are_named(cases: Path) -> None:
+    """A case that cannot be read is told with its place and does not stop the others."""
+    found = read_cases(framed(), cases)
+
+    assert [c.id for c in found.cases] == ["first", "second"]
+    assert any(p.spot.file == "broken.yaml" for p in found.problems)
+
+
+def test_no_cases_are_no_crash(tmp_path: Path) -> None:
+    """With an empty folder only the size of the change is told."""
+    found = compare(framed(), framed(), tmp_path, 0.1)
+
+    assert "0 of 0 complaints moved" in text(found)
+
+
+def _git(folder: Path, *words: str) -> None:
+    its = ["git", "-c", "user.name=x", "-c", "user.email=x@example.org", "-C", str(folder)]
+    subprocess.run([*its, *words], check=True, capture_output=True)
+
+
+def test_a_revision_is_taken_out_of_git(tmp_path: Path) -> None:
+    """The folder as committed comes out; the working tree stays as it is."""
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed")
+    rules = tmp_path / "work" / "rules"
+    rules.mkdir(parents=True)
+    (rules / "a.yaml").write_text("first")
+    _git(rules, "init", "-q")
+    _git(rules, "add", ".")
+    _git(rules, "commit", "-qm", "first")
+    (rules / "a.yaml").write_text("second")
+
+    with taken_out("HEAD", rules) as folder:
+        assert (folder / "a.yaml").read_text() == "first"
+    assert not folder.exists()
+    assert (rules / "a.yaml").read_text() == "second"
+    for wrong in ("nonsense", "--output=x"):
+        with pytest.raises(NoRevisionError, match="neither a folder nor a git revision"):
+            taken_out(wrong, rules).__enter__()
