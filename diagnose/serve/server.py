@@ -31,6 +31,7 @@ class Serving:
         self.sessions: dict[str, Session] = {}
         self._sockets: dict[str, web.WebSocketResponse] = {}
         self._downloads = DownloadManager()
+        self._watching: asyncio.Task[None] | None = None
 
     def application(self) -> web.Application:
         """The application, to be run by aiohttp."""
@@ -54,10 +55,11 @@ class Serving:
 
     async def _begin(self, application: web.Application) -> None:
         self.gate.open()
-        application["watch"] = asyncio.create_task(self._watch())
+        self._watching = asyncio.create_task(self._watch())
 
     async def _end(self, application: web.Application) -> None:
-        application["watch"].cancel()
+        if self._watching:
+            self._watching.cancel()
         for socket in list(self._sockets.values()):
             await socket.close()
 
