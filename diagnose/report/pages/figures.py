@@ -1,0 +1,86 @@
+"""Pictures of a report: the symptom drawn, the car with the marked places, photos."""
+
+from __future__ import annotations
+
+import re
+
+from diagnose.knowledge.panels import PANELS
+from diagnose.report.content import ComplaintReport, Report
+from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
+from diagnose.report.drawings import PANELS as DRAWN
+from diagnose.report.pages.blocks import Figure
+
+_IDS = {name: panel for panel, name in PANELS.items()}
+_STANDS_FOR = {
+    "tailgate": "boot_lid",
+    "rear_door_van_left": "boot_lid",
+    "rear_door_van_right": "boot_lid",
+    "sliding_door_left": "rear_door_left",
+    "sliding_door_right": "rear_door_right",
+    "side_left": "rear_quarter_left",
+    "side_right": "rear_quarter_right",
+    "wheel_arch_front_left": "front_wing_left",
+    "wheel_arch_front_right": "front_wing_right",
+    "wheel_arch_rear_left": "rear_quarter_left",
+    "wheel_arch_rear_right": "rear_quarter_right",
+    "glass": "windscreen",
+}
+"""A place that is not drawn by itself, and the panel that shows it."""
+
+_CLASSES = (
+    ("van", r"\bvan\b|lorry|truck|trailer|\bbox\b|bus\b|coach|camper|motorhome"),
+    ("estate", r"estate|\bsuv\b|off-road|pickup|\bute\b|hatch|city car|mini"),
+)
+
+
+def vehicle_class(words: str) -> str:
+    """The drawn class that a description of a vehicle fits best."""
+    folded = words.casefold()
+    return next((name for name, called in _CLASSES if re.search(called, folded)), "saloon")
+
+
+def car(report: Report) -> Figure | None:
+    """The car with the complaints' places by number; None where no place is drawn."""
+    kind = vehicle_class(dict(report.facts).get("vehicle", ""))
+    drawn = {p.id for p in DRAWN if p.vehicle == kind}
+    marks = [
+        Mark(c.number, panel)
+        for c in report.complaints
+        if (panel := _drawn_panel(c.panel, drawn)) is not None
+    ]
+    if not marks:
+        return None
+    return _figure(car_drawing(marks, kind), "Where on the car.", 0.62)
+
+
+def _drawn_panel(name: str, drawn: set[str]) -> str | None:
+    panel = _IDS.get(name, "")
+    return next((p for p in (panel, _STANDS_FOR.get(panel, "")) if p in drawn), None)
+
+
+def symptom(complaint: ComplaintReport) -> Figure | None:
+    """The kind of failure as a drawing; None where there is none."""
+    drawing = symptom_drawing(complaint.symptom_id)
+    if drawing is None:
+        return None
+    return _figure(drawing, f"What {complaint.symptom.lower()} looks like.", 0.85)
+
+
+def _figure(drawing: Drawing, caption: str, share: float) -> Figure:
+    told = f"{drawing.title}. {drawing.description}"
+    return Figure(drawing.svg, told, caption, drawing.width, drawing.height, share)
+
+
+_ID = re.compile(r'(\bid="|url\(#|href="#|(?:aria-labelledby|aria-describedby)=")')
+
+
+def scoped(svg: str, scope: str) -> str:
+    """A drawing whose ids are its own, so that it may stand in one page with others."""
+    labelled = re.compile(r'aria-(labelledby|describedby)="([^"]*)"')
+    svg = labelled.sub(
+        lambda m: (
+            f'aria-{m[1]}="' + " ".join(f"{scope}-{i}" for i in m[2].split()) + '"'
+        ),
+        svg,
+    )
+    return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)
