@@ -68,6 +68,14 @@ class Base:
         """The causes that lie behind a symptom, in file order."""
         return self._behind[symptom]
 
+    def mending(self, cause: Cause, symptom: str) -> Mapping[str, float]:
+        """The remedies of a cause that can end this symptom, with percent of success, in order."""
+        return {
+            remedy: percent
+            for remedy, percent in cause.remedies.items()
+            if symptom in (self.remedies[remedy].mends or (symptom,))
+        }
+
     def priors(self, symptom: str) -> tuple[float, ...]:
         """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one."""
         unlisted = self.scales.unlisted_percent / 100

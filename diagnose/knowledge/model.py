@@ -452,6 +452,9 @@ class Remedy(Entry):
     spoils: dict[Id, Annotated[float, Field(gt=1)]] = Field(
         default_factory=dict, description="dearer by this factor afterwards, if this one failed"
     )
+    mends: tuple[Id, ...] = Field(
+        default=(), description="the symptoms that it can end; none named: any"
+    )
     barred_when: tuple[BarredWhen, ...] = ()
     warning: Text | None = None
     cautions: tuple[Id, ...] = ()

@@ -107,6 +107,7 @@ def twice(draft: Draft) -> Iterator[Problem]:
 _ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
 _MANY = {
     "behind": "symptoms",
+    "mends": "symptoms",
     "remedies": "remedies",
     "also": "remedies",
     "instead": "remedies",

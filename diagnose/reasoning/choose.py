@@ -55,7 +55,7 @@ class Chooser:
         self._matrix = matrix or Matrix(base, table)
         classes: dict[tuple[str, str], list[int]] = {}
         for place, cause in enumerate(table.causes):
-            classes.setdefault(doing(cause), []).append(place)
+            classes.setdefault(doing(base, cause, table.symptom), []).append(place)
         self._classes = [*classes.values(), [len(table.causes)]]
         self._speaks = self._that_speak()
         self._ahead_of = Ahead(base, table)

@@ -66,6 +66,7 @@ class Concluder:
 
     def __init__(self, base: Base, symptom: str) -> None:
         self._base = base
+        self._symptom = symptom
         self._causes = base.behind(symptom)
         self._machine = Machine(tuple(self._productions()))
 
@@ -180,7 +181,7 @@ class Concluder:
         )
 
     def _proposals(self, cause: Cause) -> Iterator[Production]:
-        steps = [(r, "remedy") for r in cause.remedies] + [(r, "beside") for r in cause.also]
+        steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [(r, "beside") for r in cause.also]
         for order, (remedy, step) in enumerate(steps):
             item = Item(
                 PROPOSED, {"remedy": remedy, "cause": cause.id, "order": order, "step": step}

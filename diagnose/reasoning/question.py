@@ -73,9 +73,9 @@ class Asked:
     closed: AbstractSet[str]
 
 
-def doing(cause: Cause) -> tuple[str, str]:
-    """What a cause leads to: its first remedy and its usual payer."""
-    first = next(iter((*cause.remedies, *cause.also)), "")
+def doing(base: Base, cause: Cause, symptom: str) -> tuple[str, str]:
+    """What a cause of a symptom leads to: its first remedy and its usual payer."""
+    first = next(iter((*base.mending(cause, symptom), *cause.also)), "")
     return first, cause.responsibility.payer
 
 

@@ -111,5 +111,6 @@ def candidates(base: Base, its: Situation) -> tuple[str, ...]:
     out = {b.remedy for b in barred(base, its)} | set(its.failed)
     ranked = sorted(its.causes, key=lambda c: -its.shares[c.id])
     acting = [c for n, c in enumerate(ranked) if n == 0 or its.shares[c.id] >= IN_PLAY]
-    listed = (r for cause in acting for r, odds in cause.remedies.items() if odds > 0)
+    symptom = its.diagnosis.complaint.symptom
+    listed = (r for c in acting for r, odds in base.mending(c, symptom).items() if odds > 0)
     return tuple(dict.fromkeys(r for r in listed if r not in out))
