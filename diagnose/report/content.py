@@ -139,6 +139,7 @@ class ComplaintReport:
     rather: tuple[tuple[str, str], ...]
     cautions: tuple[tuple[str, str], ...]
     for_owner: tuple[tuple[str, str], ...] = ()
+    measured: tuple[explain.Measured, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +255,7 @@ def _complaint(
             for c in diagnosis.conclusion.cautions
             if base.cautions[c].owner
         ),
+        measured=explain.measured(base, diagnosis.trace),
     )
 
 
