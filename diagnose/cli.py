@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagnose.claims import command as claims_command
+from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.report import plan_options
+from diagnose.rulebook import command as rulebook_command
 from diagnose.where import program, shipped
 
 if TYPE_CHECKING:
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
     from diagnose.records.store import Store
     from diagnose.records.summary import Filter
     from diagnose.report.content import Report
-    from diagnose.terminal.dialogue import Dialogue
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 """Exit codes: done; a problem was found; bad usage or input."""
@@ -65,7 +66,9 @@ def parser() -> argparse.ArgumentParser:
     claims_command.add_parser(commands)
     arguments.add_parsers(commands, cases)
     _add_measure(commands)
+    practice_command.add_parser(commands).set_defaults(run=practice)
     _add_rules(commands)
+    _add_serve(commands)
     return top
 
 
@@ -302,7 +305,7 @@ def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         lambda options: MISUSE,
     )
     parts = its.add_subparsers(title="what", metavar="WHAT", required=True)
-    _command(parts, "check", "Check a rule base.", "diagnose rules check --rules my/", rules_check)
+    rulebook_command.add_parsers(parts)
     schema = _command(
         parts,
         "schema",
@@ -313,26 +316,6 @@ def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     schema.add_argument("--output", type=Path, metavar="FILE")
 
 
-def rules_check(options: argparse.Namespace) -> int:
-    """Every problem of a rule base, each with its place."""
-    from diagnose.knowledge.load import read
-
-    reading = read(options.rules or shipped("rules"))
-    for problem in reading.problems:
-        print(problem)
-    if reading.base is None:
-        print(f"{len(reading.problems)} problems.")
-        return PROBLEM
-    base = reading.base
-    signs = sum(len(c.signs) for c in base.causes.values())
-    print(
-        f"Sound: {len(base.symptoms)} symptoms, {len(base.causes)} causes, {signs} signs,"
-        f" {len(base.checks)} checks, {len(base.measures)} measures, {len(base.findings)} findings,"
-        f" {len(base.remedies)} remedies, {len(base.cautions)} cautions. Version {base.version}."
-    )
-    return DONE
-
-
 def rules_schema(options: argparse.Namespace) -> int:
     """The JSON Schema that editors use."""
     from diagnose.knowledge.schema import schema_text
@@ -341,6 +324,61 @@ def rules_schema(options: argparse.Namespace) -> int:
         options.output.write_text(schema_text(), encoding="utf-8")
     else:
         print(schema_text(), end="")
+    return DONE
+
+
+# practice
+
+
+def practice(options: argparse.Namespace) -> int:
+    """Drills for the apprentice."""
+    from diagnose.terminal.practice_run import run
+
+    return run(options)
+
+
+# serve
+
+
+def _add_serve(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    its = _command(
+        commands,
+        "serve",
+        "The callback in a browser, for a phone at the car.",
+        "diagnose serve --network",
+        serve,
+    )
+    its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+    its.add_argument("--port", type=int, default=8000)
+    its.add_argument("--network", action="store_true", help="on this network, behind a secret")
+    its.add_argument("--shared", action="store_true", help="every visitor sees every case")
+    its.add_argument("--visitors", type=int, default=4, metavar="N", help="at most so many at once")
+    its.add_argument("--idle-minutes", type=float, default=30.0, metavar="M")
+
+
+def serve(options: argparse.Namespace) -> int:
+    """Serve the screens until Ctrl-C."""
+    from diagnose.records.store import default_path
+
+    try:
+        from diagnose.serve.command import run
+    except ModuleNotFoundError as error:
+        raise Misuse(f"{error.name} is missing: pip install 'diagnose-wraps[serve]'") from None
+    from diagnose.serve.settings import Settings
+
+    settings = Settings(
+        records=options.records or default_path(),
+        rules=options.rules,
+        port=options.port,
+        network=options.network,
+        shared=options.shared,
+        visitors=options.visitors,
+        idle_minutes=options.idle_minutes,
+    )
+    try:
+        run(settings)
+    except OSError as error:
+        raise Misuse(f"port {options.port} cannot be used: {error.strerror}") from None
     return DONE
 
 

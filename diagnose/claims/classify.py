@@ -10,53 +10,28 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.cover import ORIGINS, Covered, Covering
+from diagnose.claims.cover import Covering
 from diagnose.claims.decide import (
-    ACCEPT,
-    DECISIONS,
     NO_PAYER,
     Deciding,
-    Evidence,
     Situation,
 )
 from diagnose.claims.grounds import MOST_AGAINST, MOST_FOR, Texts
 from diagnose.claims.mapping import Mapped
-from diagnose.claims.missing import MOST
 from diagnose.claims.policy import Policy
-from diagnose.claims.recognise import Claims, Recogniser
-from diagnose.claims.remarks import SUFFIX, with_remarks
+from diagnose.claims.reading import Claims
+from diagnose.claims.recognise import Recogniser
+from diagnose.claims.remarks import with_remarks
+from diagnose.claims.results import FOR_SUMMARY, RESULTS, Results, Versions
 from diagnose.claims.source import Aside, Piece
-from diagnose.claims.weighing import CAUSES, Weighed, Weighing, joined
+from diagnose.claims.weighing import Weighed, Weighing, joined
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Place
 from diagnose.reasoning.columns import Columns, Kept, with_measures
-from diagnose.reasoning.explain import how_sure
 from diagnose.reasoning.matrix import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-NUMBERS = (
-    *(f"cause_{n}_percent" for n in range(1, CAUSES + 1)),
-    *(f"ask_for_{n}_bits" for n in range(1, MOST + 1)),
-    *("unlisted_percent", "class_percent", "payer_percent", "age_months_at_claim"),
-    *("months_covered", "share_percent", "amount_carried", "claimed_amount"),
-)
-RESULTS = (
-    *("decision", "because", "symptom_named"),
-    *(f"cause_{n}{end}" for n in range(1, CAUSES + 1) for end in ("", "_percent")),
-    *("unlisted_percent", "cause_class", "class_percent", "payer", "payer_percent", "confidence"),
-    *(f"sign_for_{n}" for n in range(1, MOST_FOR + 1)),
-    *(f"sign_against_{n}" for n in range(1, MOST_AGAINST + 1)),
-    *("from_remark", "contradictions"),
-    *(f"ask_for_{n}{end}" for n in range(1, MOST + 1) for end in ("", "_bits")),
-    *("papers_missing", "age_months_at_claim", "terms", "months_covered", "share_percent"),
-    *("amount_carried", "rules_version", "policy_version", "program_version"),
-)
-FOR_SUMMARY = ("seen_month", "claimed_amount")
-"""Two more columns, which only the summary reads."""
-
-"""Columns of a decided row, beside the clerk's own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +41,6 @@ class Decided:
     number: int
     frame: pl.DataFrame
     aside: tuple[Aside, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Versions:
-    """Under what a row was decided."""
-
-    rules: str
-    policy: str
-    program: str
 
 
 class Classifier:
@@ -91,7 +57,7 @@ class Classifier:
         self._weighings: dict[str, Weighing] = {}
         self._measured: Kept = {}
         self._versions = Versions(base.version, policy.version, program)
-        self._names = _Names(self._base, policy)
+        self._words = Results(self._base, policy)
 
     def decide(self, piece: Piece) -> Decided:
         """Every readable row decided."""
@@ -101,7 +67,7 @@ class Classifier:
         if frame.height:
             frame = pl.concat([frame, self._results(claims)], how="horizontal")
         else:
-            frame = pl.concat([frame, self._names.nothing()], how="horizontal")
+            frame = pl.concat([frame, self._words.nothing()], how="horizontal")
         return Decided(piece.number, frame, aside)
 
     def _results(self, claims: Claims) -> pl.DataFrame:
@@ -115,7 +81,7 @@ class Classifier:
         situation = self._situation(claims, weighed, contradictions)
         decision, why = self._deciding.decide(situation, cover, evidence)
         because = self._deciding.reasons(why, weighed.payer, cover, evidence)
-        return self._names.frame(
+        return self._words.frame(
             claims, weighed, cover, evidence, decision, because, contradictions, self._versions
         )
 
@@ -227,130 +193,3 @@ def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
     values = {name: joined_(name) for name in (*numbers, *rest)}
     speaks_for, against = texts("speaks_for", MOST_FOR), texts("against", MOST_AGAINST)
     return Weighed(**values, speaks_for=speaks_for, against=against, asked=asked)  # type: ignore[arg-type]
-
-
-class _Names:
-    """The words of the result columns."""
-
-    def __init__(self, base: Base, policy: Policy) -> None:
-        self._base = base
-        self._causes = _series([*(c.name for c in base.causes.values()), None])
-        self._payers = _series([p.name for p in base.payers.values()])
-        self._origins = _series([o.replace("_", " ") for o in ORIGINS])
-        self._symptoms = _series([s.name for s in base.symptoms.values()])
-        self._checks = _series([*(c.name for c in base.checks.values()), None])
-        self._terms = _series([*(t.name for t in policy.terms), None, None])
-        self._decisions = _series(list(DECISIONS))
-
-    def nothing(self) -> pl.DataFrame:
-        """The result columns without rows."""
-        names = (*RESULTS, *FOR_SUMMARY)
-        return pl.DataFrame(schema={n: pl.Float64 if n in NUMBERS else pl.String for n in names})
-
-    def frame(
-        self,
-        claims: Claims,
-        weighed: Weighed,
-        cover: Covered,
-        evidence: Evidence,
-        decision: Ints,
-        because: pl.Series,
-        contradictions: pl.Series,
-        versions: Versions,
-    ) -> pl.DataFrame:
-        """The result columns of these rows."""
-        share = np.where(decision == ACCEPT, cover.percent, np.nan)
-        found: dict[str, pl.Series] = {
-            "decision": self._decisions[decision],
-            "because": because,
-            "symptom_named": self._symptoms[claims.symptom.astype(np.int64)],
-        }
-        for rank in range(CAUSES):
-            found[f"cause_{rank + 1}"] = self._causes[weighed.causes[rank]]
-            found[f"cause_{rank + 1}_percent"] = _percent(weighed.chances[rank])
-        found |= {
-            "unlisted_percent": _percent(weighed.unlisted),
-            "cause_class": self._origins[weighed.origin],
-            "class_percent": _percent(weighed.origin_chance),
-            "payer": self._payer(weighed),
-            "payer_percent": _percent(weighed.payer_chance),
-            "confidence": self._confidence(weighed.payer_chance),
-            **{f"sign_for_{n}": text for n, text in enumerate(weighed.speaks_for, 1)},
-            **{f"sign_against_{n}": text for n, text in enumerate(weighed.against, 1)},
-            "from_remark": self._from_remark(claims),
-            "contradictions": contradictions,
-            "papers_missing": self._papers(weighed, evidence),
-            "age_months_at_claim": _number(cover.age),
-            "terms": self._terms[cover.terms % len(self._terms)],
-            "months_covered": _number(cover.months),
-            "share_percent": _number(np.round(share, 1)),
-            "amount_carried": _number(np.round(claims.claimed * share / 100, 2)),
-        }
-        for rank in range(MOST):
-            hundredths = weighed.asked.hundredths[rank]
-            found[f"ask_for_{rank + 1}"] = self._checks[
-                weighed.asked.checks[rank] % len(self._checks)
-            ]
-            bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
-            found[f"ask_for_{rank + 1}_bits"] = bits
-        return (
-            pl.DataFrame([series.alias(name) for name, series in found.items()])
-            .with_columns(
-                rules_version=pl.lit(versions.rules),
-                policy_version=pl.lit(versions.policy),
-                program_version=pl.lit(versions.program),
-                seen_month=pl.Series(claims.seen_on.astype("datetime64[D]")).dt.strftime("%Y-%m"),
-                claimed_amount=_number(claims.claimed),
-            )
-            .select(*RESULTS, *FOR_SUMMARY)
-        )
-
-    def _payer(self, weighed: Weighed) -> pl.Series:
-        possible = self._base.scales.possible_percent / 100
-        named = pl.Series(weighed.payer_chance >= possible)
-        its = self._payers[weighed.payer]
-        return its.set(~named, "not decided")
-
-    def _confidence(self, chances: Floats) -> pl.Series:
-        scales = self._base.scales
-        ends = np.array(
-            [scales.possible_percent, scales.probable_percent, scales.leads_clearly_percent]
-        )
-        words = _series([how_sure(self._base, x / 100) for x in (0.0, *ends)])
-        return words[np.searchsorted(ends / 100, chances, side="right")]
-
-    def _papers(self, weighed: Weighed, evidence: Evidence) -> pl.Series:
-        """What the leading payer must be shown by and is not on file."""
-        payers = list(self._base.payers.values())
-        key = evidence.needs_open * len(payers) + weighed.payer
-        distinct, back = np.unique(key, return_inverse=True)
-        texts = []
-        for code in distinct:
-            bits, payer = divmod(int(code), len(payers))
-            needs = [n.says for b, n in enumerate(payers[payer].needs) if bits >> b & 1]
-            texts.append(" ".join(needs) or None)
-        words: pl.Series = _series(texts)[back]
-        return words
-
-    def _from_remark(self, claims: Claims) -> pl.Series:
-        rows: list[NDArray[np.intp]] = [np.flatnonzero(claims.symptom_read)]
-        texts = ["symptom"]
-        for name, codes in claims.columns.choices.items():
-            if name.endswith(SUFFIX):
-                check = self._base.checks[name.removesuffix(SUFFIX)]
-                for code, answer in enumerate(check.answers.values()):
-                    rows.append(np.flatnonzero(codes == code))
-                    texts.append(f"{check.name}: {answer.says}")
-        return joined(rows, texts, claims.columns.rows)
-
-
-def _series(texts: Sequence[str | None]) -> pl.Series:
-    return pl.Series(texts, dtype=pl.String)
-
-
-def _percent(chances: Floats) -> pl.Series:
-    return pl.Series(np.round(chances * 100, 1))
-
-
-def _number(values: NDArray[np.floating]) -> pl.Series:
-    return pl.Series(values, dtype=pl.Float64).fill_nan(None)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.claims.policy import Policy
-from diagnose.claims.recognise import Claims
+from diagnose.claims.reading import Claims
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
 from diagnose.knowledge.panels import PANELS

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import deque
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
@@ -103,15 +104,18 @@ class Delimited:
     def _records(self, head: BinaryIO, file: BinaryIO) -> Iterator[tuple[list[str], str]]:
         """Each record with what is wrong with it, or ''; a blank line is an empty record."""
         csv.field_size_limit(LONGEST_CELL)
-        reader = csv.reader(_lines(head, file), delimiter=self._separator)
+        lines = _Lines(_lines(head, file))
+        reader = csv.reader(lines, delimiter=self._separator, strict=True)
         wanted = len(self.names)
         while True:
+            lines.taken.clear()
             try:
                 cells = next(reader)
             except StopIteration:
                 return
             except csv.Error as error:
-                yield [], f"the row cannot be read ({error}): look for a quote that never closes"
+                yield [_readable(lines.back_to_second())], f"the row cannot be read: {error}"
+                reader = csv.reader(lines, delimiter=self._separator, strict=True)
                 continue
             text = "".join(cells)
             if any("\udc80" <= sign <= "\udcff" for sign in text):
@@ -130,6 +134,29 @@ class Delimited:
         )
         framed = self._framed(frame, 0)
         return framed.with_columns(pl.Series(ROW, numbers, dtype=pl.Int64))
+
+
+class _Lines:
+    """Lines for a reader; those of a record that could not be read can be had again."""
+
+    def __init__(self, lines: Iterator[str]) -> None:
+        self._lines = lines
+        self._again: deque[str] = deque()
+        self.taken: list[str] = []
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = self._again.popleft() if self._again else next(self._lines)
+        self.taken.append(line)
+        return line
+
+    def back_to_second(self) -> str:
+        """Give all lines but the first one of the record back; return that one."""
+        first, *others = self.taken
+        self._again.extendleft(reversed(others))
+        return first
 
 
 def _separator(header: str) -> str:

@@ -7,55 +7,27 @@ the row; an empty cell is a fact not known, and 'unknown' is one that was tried.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable
 from datetime import date, datetime
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.days import months_between
 from diagnose.claims.facts import facts
 from diagnose.claims.mapping import DATES, UNKNOWN_WORD, Column, Mapped
-from diagnose.claims.remarks import Lexicon, in_remark
-from diagnose.claims.source import ROW, Aside, Piece
-from diagnose.claims.text import one_line
+from diagnose.claims.reading import NO_CODE, Bools, Claims, Dates, Reading
+from diagnose.claims.remarks import Lexicon
+from diagnose.claims.source import Aside, Piece
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.verify import near
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.columns import Columns
 
-Bools = NDArray[np.bool_]
-Dates = NDArray[np.datetime64]
-NO_CODE = -1
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
 _COMMA = re.compile(r"\s*(-?\d+),(\d{1,2}|\d{4,})\s*")
 _TIME = re.compile(r"[ T]00:00(:00(\.0+)?)?$")
-
-
-@dataclass(frozen=True, slots=True)
-class Claims:
-    """The readable rows of a piece.
-
-    `frame`: the clerk's cells with row numbers; `columns`: known values; `tried`: checks answered
-    with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
-    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN;
-    `age`: full months between the two days, NaN where one is not known or they are swapped.
-    """
-
-    frame: pl.DataFrame
-    columns: Columns
-    tried: Mapping[str, Bools]
-    symptom: NDArray[np.int16]
-    symptom_read: Bools
-    panel: NDArray[np.int16]
-    laid_on: Dates
-    seen_on: Dates
-    age: NDArray[np.float64]
-    claimed: NDArray[np.float64]
 
 
 class Recogniser:
@@ -70,7 +42,7 @@ class Recogniser:
 
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
-        reading = _Reading(piece.frame)
+        reading = Reading(piece.frame)
         for column in self._mapping.columns:
             self._column(reading, column)
         self._symptoms(reading)
@@ -78,7 +50,7 @@ class Recogniser:
         aside = sorted([*piece.aside, *reading.aside()], key=lambda a: a.row)
         return reading.claims(good), tuple(aside)
 
-    def _column(self, reading: _Reading, column: Column) -> None:
+    def _column(self, reading: Reading, column: Column) -> None:
         cells = reading.frame[column.column]
         fact = self._facts[column.fact]
         check = self._base.checks.get(fact.id)
@@ -102,7 +74,7 @@ class Recogniser:
     # choices
 
     def _codes(
-        self, reading: _Reading, column: Column, cells: pl.Series, words: list[str]
+        self, reading: Reading, column: Column, cells: pl.Series, words: list[str]
     ) -> tuple[NDArray[np.int16], Bools]:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
         texts = cells.cast(pl.String)
@@ -142,7 +114,7 @@ class Recogniser:
 
     def _numbers(
         self,
-        reading: _Reading,
+        reading: Reading,
         column: Column,
         cells: pl.Series,
         reads: Callable[[str], object],
@@ -211,7 +183,7 @@ class Recogniser:
 
     # dates
 
-    def _dates(self, reading: _Reading, column: Column, cells: pl.Series) -> Dates:
+    def _dates(self, reading: Reading, column: Column, cells: pl.Series) -> Dates:
         if cells.dtype == pl.Date or isinstance(cells.dtype, pl.Datetime):
             return cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
         texts = cells.cast(pl.String)
@@ -231,7 +203,7 @@ class Recogniser:
 
     # remarks and symptoms
 
-    def _symptoms(self, reading: _Reading) -> None:
+    def _symptoms(self, reading: Reading) -> None:
         height = reading.frame.height
         codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
         column = self._mapping.of("remark")
@@ -243,13 +215,13 @@ class Recogniser:
             if not reading.bad[at]:
                 reading.set_aside(int(at), name, "", self._no_symptom(reading, int(at)))
 
-    def _no_symptom(self, reading: _Reading, at: int) -> str:
+    def _no_symptom(self, reading: Reading, at: int) -> str:
         cells = reading.frame.row(at)[1:]
         if all(c is None or str(c).strip() == "" for c in cells):
             return "the row is empty"
         return "no symptom: without it nothing can be weighed"
 
-    def _remarks(self, reading: _Reading, remarks: pl.Series, codes: NDArray[np.int16]) -> None:
+    def _remarks(self, reading: Reading, remarks: pl.Series, codes: NDArray[np.int16]) -> None:
         assert self._lexicon is not None
         said = self._lexicon.read_all(remarks)
         if not said:
@@ -280,69 +252,3 @@ def _day(text: str, column: Column) -> object:
             continue
         return day if 1950 <= day.year <= 2100 else "lies outside 1950 to 2100: check the year"
     return f"is no day written as {column.date}: mend it, or say in the mapping how dates stand"
-
-
-class _Reading:
-    """What has been read of a piece so far."""
-
-    def __init__(self, frame: pl.DataFrame) -> None:
-        height = frame.height
-        self.frame = frame
-        self.bad = np.zeros(height, dtype=bool)
-        self.choices: dict[str, NDArray[np.int16]] = {}
-        self.numbers: dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]] = {}
-        self.tried: dict[str, Bools] = {}
-        self.codes: dict[str, NDArray[np.int16]] = {}
-        self.dates: dict[str, Dates] = {}
-        self.money = np.full(height, np.nan)
-        self.symptom_read = np.zeros(height, dtype=bool)
-        self._faults: dict[int, list[tuple[str, str, str]]] = {}
-
-    def set_aside(self, at: int, column: str, value: str, reason: str) -> None:
-        self.bad[at] = True
-        self._faults.setdefault(at, []).append((column, one_line(value), reason))
-
-    def unknown(self, fact: str, at: int) -> None:
-        if fact not in self.tried:
-            self.tried[fact] = np.zeros(self.frame.height, dtype=bool)
-        self.tried[fact][at] = True
-
-    def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
-        """Keep a remark's answer, but never against a column."""
-        open_ = np.ones(len(places), dtype=bool)
-        if check.id in self.choices:
-            open_ = (self.choices[check.id][places] < 0) & ~self.tried[check.id][places]
-        name = in_remark(check.id)
-        if name not in self.choices:
-            self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        self.choices[name][places[open_]] = list(check.answers).index(word)
-
-    def aside(self) -> list[Aside]:
-        """Each bad row once: its first fault, the others told in the reason."""
-        rows = self.frame[ROW]
-        found = []
-        for at, faults in sorted(self._faults.items()):
-            column, value, reason = faults[0]
-            others = "".join(f"; also {c} ('{v}'): {r}" for c, v, r in faults[1:])
-            found.append(Aside(int(rows[at]), column, value, reason + others))
-        return found
-
-    def claims(self, good: NDArray[np.intp]) -> Claims:
-        """The good rows only."""
-        whole = len(good) == self.frame.height
-        columns = Columns(self.frame.height, self.choices, self.numbers)
-        nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
-        no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        laid, seen = (self.dates.get(name, nothing)[good] for name in ("laid_on", "seen_on"))
-        return Claims(
-            frame=self.frame if whole else self.frame[good],
-            columns=columns if whole else columns.take(good),
-            tried={name: tried[good] for name, tried in self.tried.items()},
-            symptom=self.codes["symptom"][good],
-            symptom_read=self.symptom_read[good],
-            panel=self.codes.get("panel", no_code)[good],
-            laid_on=laid,
-            seen_on=seen,
-            age=months_between(laid, seen),
-            claimed=self.money[good],
-        )

@@ -19,9 +19,10 @@ from pathlib import Path
 import polars as pl
 
 from diagnose.claims import summary as summaries
-from diagnose.claims.classify import FOR_SUMMARY, RESULTS, Classifier, Decided
+from diagnose.claims.classify import Classifier, Decided
 from diagnose.claims.mapping import Mapped
 from diagnose.claims.policy import Policy
+from diagnose.claims.results import FOR_SUMMARY, RESULTS
 from diagnose.claims.source import PIECE, Piece, Table
 from diagnose.claims.text import harmless
 from diagnose.claims.write import aside_frame, write

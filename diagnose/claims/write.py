@@ -12,7 +12,7 @@ from pathlib import Path
 
 import polars as pl
 
-from diagnose.claims.classify import FOR_SUMMARY
+from diagnose.claims.results import FOR_SUMMARY
 from diagnose.claims.sheets import Sheet, write_workbook
 from diagnose.claims.source import PIECE, Aside
 from diagnose.claims.text import guarded, visible

@@ -30,11 +30,11 @@ __all__ = [
 Given = Mapping[str, Quantity | str]
 
 
-class OutOfRange(ValueError):  # noqa: N818
+class OutOfRange(ValueError):
     """An input outside the range in which a measure holds; says which, the range, what to do."""
 
 
-class CannotSay(ValueError):  # noqa: N818
+class CannotSay(ValueError):
     """Inputs in range from which no honest number follows; says why and what to do instead."""
 
 

@@ -23,7 +23,7 @@ SYSTEMS = ("metric", "us")
 Scale: TypeAlias = tuple[float, float]
 
 
-class BadReading(ValueError):  # noqa: N818
+class BadReading(ValueError):
     """Text that is no reading in the unit asked for; says what was read and what to write."""
 
 

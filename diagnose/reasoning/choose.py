@@ -29,13 +29,13 @@ from diagnose.reasoning.question import Asked, Choice, Outcome, Question, Stop, 
 from diagnose.reasoning.tables import Tables
 from diagnose.reasoning.weigh import PER_DECIBAN, UNLISTED
 
-OF_CAUSES = 0.35
+OF_CAUSES = 0.5
 """Part of the entropy over causes that counts beside that over what to do."""
 
 WAITING = 0.25
 """What a minute of waiting costs of a minute of work."""
 
-TELLS_NOTHING = 0.02
+TELLS_NOTHING = 0.05
 """Bits under which a check is not worth asking."""
 
 LOOK_AHEAD, CLOSE = 4, 0.75

@@ -181,7 +181,9 @@ class Concluder:
         )
 
     def _proposals(self, cause: Cause) -> Iterator[Production]:
-        steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [(r, "beside") for r in cause.also]
+        steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [
+            (r, "beside") for r in cause.also
+        ]
         for order, (remedy, step) in enumerate(steps):
             item = Item(
                 PROPOSED, {"remedy": remedy, "cause": cause.id, "order": order, "step": step}

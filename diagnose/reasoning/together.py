@@ -30,9 +30,7 @@ class Shared:
     vehicle_wide: tuple[tuple[str, float], ...]
 
 
-def together(
-    base: Base, tables: Sequence[Tables], alone: Sequence[Differential]
-) -> Shared:
+def together(base: Base, tables: Sequence[Tables], alone: Sequence[Differential]) -> Shared:
     """Priors of each complaint in the light of the others.
 
     `alone` are the differentials of the complaints, each weighed by itself on `tables`.
@@ -53,7 +51,9 @@ def together(
         rest = [o + sum(f[h] for j, f in enumerate(fits) if j != i) for h, o in enumerate(odds)]
         share = normalise(rest)
         priors.append(
-            tuple(sum(s * p[c] for s, p in zip(share, its, strict=True)) for c in range(len(its[0])))
+            tuple(
+                sum(s * p[c] for s, p in zip(share, its, strict=True)) for c in range(len(its[0]))
+            )
         )
     after = normalise([o + sum(f[h] for f in fits) for h, o in enumerate(odds)])
     ranked = sorted(zip(common, after[1:], strict=True), key=lambda pair: (-pair[1], pair[0]))
@@ -70,12 +70,16 @@ def common_causes(base: Base, tables: Sequence[Tables]) -> list[str]:
     return [cause for cause in base.causes if counts.get(cause, 0) > 1]
 
 
-def chances_at_work(base: Base, tables: Sequence[Tables], common: Sequence[str]) -> dict[str, float]:
+def chances_at_work(
+    base: Base, tables: Sequence[Tables], common: Sequence[str]
+) -> dict[str, float]:
     """How likely each is at work on the whole vehicle, before any evidence."""
     carried = base.scales.carried_over_percent / 100
     part = base.scales.vehicle_wide_percent / 100
     return {
-        v: part / carried * min(t.priors[i] for t in tables for i, c in enumerate(t.causes) if c.id == v)
+        v: part
+        / carried
+        * min(t.priors[i] for t in tables for i, c in enumerate(t.causes) if c.id == v)
         for v in common
     }
 

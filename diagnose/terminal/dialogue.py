@@ -15,7 +15,6 @@ from typing import Any, Protocol
 from diagnose.knowledge.answers import UNKNOWN, Answer
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
-from diagnose.reasoning import diagnose
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis, Reasoner
 from diagnose.reasoning.explain import looks_like
 from diagnose.reasoning.question import Question, Stop, askable

@@ -50,6 +50,7 @@ def points_plot(plot: Any, progress: Progress) -> None:
     """Points of each case, in order."""
     points = [a.points for a in progress.cases]
     plot.scatter(list(range(1, len(points) + 1)), points)
+    plot.xticks(range(1, len(points) + 1, 1 + len(points) // 10))
     plot.title("points, case by case")
 
 

@@ -27,7 +27,8 @@ import numpy as np
 import polars as pl
 
 from diagnose.claims import mapping
-from diagnose.claims.recognise import Claims, Recogniser
+from diagnose.claims.reading import Claims
+from diagnose.claims.recognise import Recogniser
 from diagnose.claims.source import PIECE, Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values

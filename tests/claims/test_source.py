@@ -53,7 +53,8 @@ def test_every_kind_gives_the_same_rows(tmp_path: Path, kind: str) -> None:
         ("a,b\n\nc,d\n", [2, 4], []),
         ("a,b\x00\nc,d\n", [3], ["the row holds a null byte: export the table anew"]),
         ("a,\udce9\nc,d\n", [3], ["not UTF-8 text: save the file as UTF-8"]),
-        ('a,"b\nc,d\n', [], ["the row has 2 cells, the header 2"]),
+        ('a,"b\nc,d\n', [3], ["the row cannot be read: unexpected end of data"]),
+        ('a,"b"c\nd,e\n', [3], ["the row cannot be read: ',' expected after '\"'"]),
     ],
 )
 def test_a_dirty_csv_loses_no_row(
@@ -65,8 +66,6 @@ def test_a_dirty_csv_loses_no_row(
     pieces = list(source.table(path).pieces())
     found = [n for piece in pieces for n in piece.frame["row"].to_list()]
     aside = [a for piece in pieces for a in piece.aside]
-    if body.startswith('a,"b\n'):
-        found, aside, good, reasons = [], [], [], []
 
     assert found == good
     assert [a.reason for a in aside] == reasons

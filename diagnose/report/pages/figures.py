@@ -6,8 +6,8 @@ import re
 
 from diagnose.knowledge.panels import PANELS
 from diagnose.report.content import ComplaintReport, Report
-from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
 from diagnose.report.drawings import PANELS as DRAWN
+from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
 from diagnose.report.pages.blocks import Figure
 
 _IDS = {name: panel for panel, name in PANELS.items()}
@@ -78,9 +78,7 @@ def scoped(svg: str, scope: str) -> str:
     """A drawing whose ids are its own, so that it may stand in one page with others."""
     labelled = re.compile(r'aria-(labelledby|describedby)="([^"]*)"')
     svg = labelled.sub(
-        lambda m: (
-            f'aria-{m[1]}="' + " ".join(f"{scope}-{i}" for i in m[2].split()) + '"'
-        ),
+        lambda m: f'aria-{m[1]}="' + " ".join(f"{scope}-{i}" for i in m[2].split()) + '"',
         svg,
     )
     return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)

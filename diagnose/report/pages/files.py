@@ -44,9 +44,7 @@ def write(path: Path, content: bytes, overwrite: bool = False) -> None:
         draft.write_bytes(content)
         draft.replace(path)
     except FileExistsError:
-        raise CannotWrite(
-            f"{path} exists already: give another name, or say --overwrite"
-        ) from None
+        raise CannotWrite(f"{path} exists already: give another name, or say --overwrite") from None
     except OSError as error:
         raise CannotWrite(f"{path} cannot be written: {error.strerror}") from None
     finally:

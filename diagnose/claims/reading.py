@@ -1,0 +1,111 @@
+"""What has been read of a piece: its readable rows, and those set aside."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.days import months_between
+from diagnose.claims.remarks import in_remark
+from diagnose.claims.source import ROW, Aside
+from diagnose.claims.text import one_line
+from diagnose.knowledge.model import Check
+from diagnose.reasoning.columns import Columns
+
+Bools = NDArray[np.bool_]
+Dates = NDArray[np.datetime64]
+NO_CODE = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Claims:
+    """The readable rows of a piece.
+
+    `frame`: the clerk's cells with row numbers; `columns`: known values; `tried`: checks answered
+    with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
+    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN;
+    `age`: full months between the two days, NaN where one is not known or they are swapped.
+    """
+
+    frame: pl.DataFrame
+    columns: Columns
+    tried: Mapping[str, Bools]
+    symptom: NDArray[np.int16]
+    symptom_read: Bools
+    panel: NDArray[np.int16]
+    laid_on: Dates
+    seen_on: Dates
+    age: NDArray[np.float64]
+    claimed: NDArray[np.float64]
+
+
+class Reading:
+    """What has been read of a piece so far."""
+
+    def __init__(self, frame: pl.DataFrame) -> None:
+        height = frame.height
+        self.frame = frame
+        self.bad = np.zeros(height, dtype=bool)
+        self.choices: dict[str, NDArray[np.int16]] = {}
+        self.numbers: dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]] = {}
+        self.tried: dict[str, Bools] = {}
+        self.codes: dict[str, NDArray[np.int16]] = {}
+        self.dates: dict[str, Dates] = {}
+        self.money = np.full(height, np.nan)
+        self.symptom_read = np.zeros(height, dtype=bool)
+        self._faults: dict[int, list[tuple[str, str, str]]] = {}
+
+    def set_aside(self, at: int, column: str, value: str, reason: str) -> None:
+        """Keep a fault; its row is not decided."""
+        self.bad[at] = True
+        self._faults.setdefault(at, []).append((column, one_line(value), reason))
+
+    def unknown(self, fact: str, at: int) -> None:
+        """Keep that someone tried and could not tell."""
+        if fact not in self.tried:
+            self.tried[fact] = np.zeros(self.frame.height, dtype=bool)
+        self.tried[fact][at] = True
+
+    def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
+        """Keep a remark's answer, but never against a column."""
+        open_ = np.ones(len(places), dtype=bool)
+        if check.id in self.choices:
+            open_ = (self.choices[check.id][places] < 0) & ~self.tried[check.id][places]
+        name = in_remark(check.id)
+        if name not in self.choices:
+            self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        self.choices[name][places[open_]] = list(check.answers).index(word)
+
+    def aside(self) -> list[Aside]:
+        """Each bad row once: its first fault, the others told in the reason."""
+        rows = self.frame[ROW]
+        found = []
+        for at, faults in sorted(self._faults.items()):
+            column, value, reason = faults[0]
+            others = "".join(f"; also {c} ('{v}'): {r}" for c, v, r in faults[1:])
+            found.append(Aside(int(rows[at]), column, value, reason + others))
+        return found
+
+    def claims(self, good: NDArray[np.intp]) -> Claims:
+        """The good rows only."""
+        whole = len(good) == self.frame.height
+        columns = Columns(self.frame.height, self.choices, self.numbers)
+        nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
+        no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        laid, seen = (self.dates.get(name, nothing)[good] for name in ("laid_on", "seen_on"))
+        return Claims(
+            frame=self.frame if whole else self.frame[good],
+            columns=columns if whole else columns.take(good),
+            tried={name: tried[good] for name, tried in self.tried.items()},
+            symptom=self.codes["symptom"][good],
+            symptom_read=self.symptom_read[good],
+            panel=self.codes.get("panel", no_code)[good],
+            laid_on=laid,
+            seen_on=seen,
+            age=months_between(laid, seen),
+            claimed=self.money[good],
+        )
