@@ -1,6 +1,6 @@
 """Loading a base: everything that is wrong is said at once, each with its place."""
 
-# ruff: noqa: E501 (a table of slips, one a line)
+
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One entry of a list: what it is about, in bold, what is said of it, and what belongs to it."""
+    """One entry of a list: what it is about, in bold, what is said of it, and what belongs to it."""  # noqa: E501
 
     lead: str = ""
     words: str = ""
