@@ -97,7 +97,7 @@ def conclusions(base: Base, symptom: str) -> Iterator[str]:
     for cause in base.behind(symptom):
         yield from _nevers(cause)
         yield from _payers(base, cause)
-        yield from _proposals(cause)
+        yield from _proposals(base, cause, symptom)
     for remedy in base.remedies.values():
         for number, bar in enumerate(remedy.barred_when):
             said = f"(barred (remedy {remedy.id}) (firm yes) (cause nil) (number {number}))"
@@ -130,8 +130,11 @@ def _payers(base: Base, cause: Cause) -> Iterator[str]:
     yield _rule(f"payer.{cause.id}", -2, left, said)
 
 
-def _proposals(cause: Cause) -> Iterator[str]:
-    steps = [(r, "remedy") for r in cause.remedies] + [(r, "beside") for r in cause.also]
+def _proposals(base: Base, cause: Cause, symptom: str) -> Iterator[str]:
+    """A remedy that names what it mends is proposed for these complaints only."""
+    mends = {r: base.remedies[r].mends for r in cause.remedies}
+    steps = [(r, "remedy") for r, its in mends.items() if not its or symptom in its]
+    steps += [(r, "beside") for r in cause.also]
     for remedy, step in steps:
         left = f"(standing (cause {cause.id})) (not (barred (remedy {remedy}) (firm yes)))"
         said = f"(proposed (remedy {remedy}) (cause {cause.id}) (step {step}))"
