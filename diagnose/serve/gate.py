@@ -15,7 +15,7 @@ _LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 _HEADERS = {
     "Content-Security-Policy": "default-src 'self'; style-src 'self' 'unsafe-inline';"
     " img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
     "Cache-Control": "no-store",
 }

@@ -125,24 +125,23 @@ class Phone:
             self._stream.feed(base64.b64decode(part))
         return list(self._screen.display)
 
-    def wait_for(self, words: str) -> int:
-        """Wait until a row holds the words; which row."""
+    def wait_for(self, words: str) -> tuple[int, int]:
+        """Wait until a row holds the words; which row and column."""
         end = time.monotonic() + PATIENCE
         while True:
             for number, row in enumerate(self.rows()):
                 if words in row:
-                    return number
+                    return number, row.index(words)
             assert time.monotonic() < end, f"'{words}' did not come:\n" + "\n".join(self.rows())
 
     def touch(self, words: str) -> None:
         """Touch the row that holds the words, as a thumb does."""
-        row = self.wait_for(words)
-        column = self.rows()[row].index(words) + 1
+        row, column = self.wait_for(words)
         box = self.driver.find_element(By.CSS_SELECTOR, ".xterm-screen").rect
         finger = PointerInput("touch", "finger")
         action = ActionBuilder(self.driver, mouse=finger)
         action.pointer_action.move_to_location(
-            int(box["x"] + (column + 0.5) * box["width"] / self.columns),
+            int(box["x"] + (column + 1.5) * box["width"] / self.columns),
             int(box["y"] + (row + 0.5) * box["height"] / self.lines),
         ).pointer_down().pointer_up()
         action.perform()
@@ -190,7 +189,7 @@ def test_a_whole_callback_with_a_thumb(served: Served, phone: Phone, tmp_path: P
     to_the_first_question(phone)
     phone.touch("gloss")
     phone.touch("Unsure")
-    phone.wait_for("When was it first seen?")
+    phone.wait_for("When was it first")
     phone.touch("More")
     phone.touch("Stop asking and conclude")
     phone.wait_for("IN SHORT")
