@@ -22,14 +22,27 @@ class CannotPlan(ValueError):
     """Options or a shop's file that cannot be used; what is wrong, and what to do."""
 
 
-def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime) -> Terms:
-    """What the options say that a plan is reckoned with. Raises CannotPlan."""
-    return replace(
-        plain_terms(base, _start(options.start, now.replace(tzinfo=None)), options.shop),
+def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime) -> Terms | None:
+    """What the options say that a plan is reckoned with. Raises CannotPlan.
+
+    None where no shop's file is given and the example does not fit a rule base of one's own.
+    """
+    start = _start(options.start, now.replace(tzinfo=None))
+    terms = plain_terms(base, start, options.shop) if options.shop else example_terms(base, start)
+    return terms and replace(
+        terms,
         sizes=_sizes(options.size, [c.number for c in case.complaints]),
         vehicle=options.vehicle or "",
         suppose=tuple(options.what_if),
     )
+
+
+def example_terms(base: Base, start: datetime) -> Terms | None:
+    """The example's terms; None where the example does not fit this rule base."""
+    try:
+        return plain_terms(base, start)
+    except CannotPlan:
+        return None
 
 
 def plain_terms(base: Base, start: datetime, file: Path | None = None) -> Terms:

@@ -70,11 +70,11 @@ class CallbackApp(App[str]):
 
     def report(self) -> Report:
         """The report of the case as it stands now."""
-        from diagnose.report.plan_command import plain_terms
+        from diagnose.report.plan_command import example_terms
         from diagnose.report.whole import whole
 
         now, dialogue = self.clock(), self.dialogue
-        terms = plain_terms(self.base, now.replace(tzinfo=None))
+        terms = example_terms(self.base, now.replace(tzinfo=None))
         return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car())
 
     def _dialogue(self, case_id: str | None) -> Dialogue:

@@ -35,6 +35,9 @@ from diagnose.serve.settings import Settings
 PATIENCE = 90.0
 """Seconds after which a screen that does not come has failed; the machine may be busy."""
 
+STILL = 0.4
+"""Seconds without a change after which a screen is taken as drawn: a thumb is no faster."""
+
 LISTEN = """
 window.drawn = [];
 const Plain = window.WebSocket;
@@ -134,9 +137,17 @@ class Phone:
                     return number, row.index(words)
             assert time.monotonic() < end, f"'{words}' did not come:\n" + "\n".join(self.rows())
 
+    def _steady(self, words: str) -> tuple[int, int]:
+        """Where the words are, once the screen has stood still for a moment."""
+        place, seen, since = self.wait_for(words), self.rows(), time.monotonic()
+        while time.monotonic() < since + STILL:
+            if self.rows() != seen:
+                place, seen, since = self.wait_for(words), self.rows(), time.monotonic()
+        return place
+
     def touch(self, words: str) -> None:
         """Touch the row that holds the words, as a thumb does."""
-        row, column = self.wait_for(words)
+        row, column = self._steady(words)
         box = self.driver.find_element(By.CSS_SELECTOR, ".xterm-screen").rect
         finger = PointerInput("touch", "finger")
         action = ActionBuilder(self.driver, mouse=finger)
