@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.report.plan_data import CarriesReport, ComplaintPlanReport, PlannedStep, PlanReport
 from diagnose.report.style import Style
 
-_REACHES = {
+REACHES = {
     "piece": "The piece alone is enough.",
     "neighbours": "Replace up to the next body lines, with the neighbours.",
     "side": "Replace the whole side.",
@@ -110,7 +110,7 @@ def after_lines(plan: ComplaintPlanReport, style: Style, under_film: bool) -> It
     """
     if plan.match_reaches:
         yield from style.heading(3, "Will the new piece match")
-        yield from style.line(_REACHES[plan.match_reaches])
+        yield from style.line(REACHES[plan.match_reaches])
         for says, _ in plan.match:
             yield from style.item(says)
         if plan.match_unknown:

@@ -1,0 +1,97 @@
+"""The pages of a report in reading order: which parts a reader gets, and in which units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.records.photos import BadPhoto
+from diagnose.report.content import Report
+from diagnose.report.pages import correction, customer, technical
+from diagnose.report.pages.audience import Audience, for_audience
+from diagnose.report.pages.blocks import Block, Document, Heading, Item, Items, Pairs, Text, changed
+from diagnose.report.pages.photos import Lost, Shown, figure
+from diagnose.report.pages.setting import Setting
+from diagnose.report.pages.units import Units, with_us
+
+
+def document(report: Report, setting: Setting) -> Document:
+    """All pages of a report for one reader; what is not the reader's is not in them."""
+    report = for_audience(report, setting.audience)
+    blocks = tuple(_parts(report, setting))
+    if setting.units is Units.US:
+        blocks = tuple(changed(block, with_us) for block in blocks)
+    versions = ", ".join(f"{name} {version}" for name, version in report.versions)
+    return Document(
+        title=f"Wrap diagnosis, case {report.case}",
+        subject=setting.audience.words,
+        made=report.made,
+        foot=f"Made {report.made} with {versions}",
+        blocks=blocks,
+    )
+
+
+def _parts(report: Report, setting: Setting) -> Iterator[Block]:
+    if setting.customer and setting.audience is not Audience.MAKER:
+        yield Pairs("Whose car", setting.customer, typed=True)
+    if setting.page_one:
+        yield from customer.page(report, setting.drawings)
+    if setting.audience is not Audience.CUSTOMER:
+        yield from _technical(report, setting)
+
+
+def _technical(report: Report, setting: Setting) -> Iterator[Block]:
+    yield Heading(2, "The car and its wrap", page=setting.page_one)
+    yield from technical.car(report, setting)
+    drawn = setting.page_one and len(report.complaints) == 1
+    for c in report.complaints:
+        yield Heading(2, f"Complaint {c.number}. {c.symptom}: {c.panel}", page=c.number > 1)
+        yield from technical.complaint(c, setting, not drawn)
+        yield from correction.correction(c, report, setting)
+        yield from correction.responsibility(c, report.plan)
+        if c.prevention:
+            yield Heading(3, "So that it does not happen again")
+            yield Text(c.prevention)
+    yield from _photos(setting)
+    if report.plan and setting.prices:
+        yield Heading(2, "The car as a whole")
+        yield from correction.whole_car(report.plan)
+    if report.plan and report.plan.sheet:
+        yield Heading(2, "Laying it again, in the order of the work", page=True)
+        yield from correction.laying_sheet(report.plan)
+    yield from _before_any_work(report)
+    yield from _sources(setting)
+
+
+def _before_any_work(report: Report) -> Iterator[Block]:
+    """The cautions of all complaints, each once, and the rules that come first."""
+    yield Heading(2, "Before any work")
+    yield Text(report.defer, "mind")
+    cautions = dict(pair for c in report.complaints for pair in c.cautions)
+    if cautions:
+        yield Items(tuple(Item(f"{name}.", say) for name, say in cautions.items()))
+
+
+def _photos(setting: Setting) -> Iterator[Block]:
+    if not setting.photos:
+        return
+    yield Heading(2, "Photos")
+    for number, photo in enumerate(setting.photos, 1):
+        yield _photo(photo, number, setting.audience is not Audience.MAKER)
+
+
+def _photo(photo: Shown | Lost, number: int, captioned: bool) -> Block:
+    """A photo, or the words that it is not there; captions are typed, so the maker gets none."""
+    if isinstance(photo, Lost):
+        caption = f" ({photo.caption})" if photo.caption and captioned else ""
+        return Text(f"Photo {number}{caption} is on record, but its file is gone or damaged.")
+    shown = photo if captioned else Shown(photo.content, "", photo.complaint, photo.spots)
+    try:
+        return figure(shown, number)
+    except BadPhoto as error:
+        return Text(f"Photo {number} is not shown: {error}.")
+
+
+def _sources(setting: Setting) -> Iterator[Block]:
+    if setting.titles:
+        yield Heading(2, "Sources")
+        yield Items(tuple(Item(f"[{n}]", t) for n, t in enumerate(setting.titles.values(), 1)))

@@ -1,0 +1,133 @@
+"""The page for whoever owns the car: what was found, why, what now, what it costs, who pays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.reasoning.weigh import UNLISTED
+from diagnose.report.content import ComplaintReport, Report
+from diagnose.report.pages import figures
+from diagnose.report.pages.blocks import Block, Figure, Heading, Item, Items, Pairs, Row, Text
+from diagnose.report.pages.wording import day, in_hundred, money
+from diagnose.report.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
+
+
+def page(report: Report, drawings: bool) -> Iterator[Block]:
+    """All of the page; `drawings` False leaves the pictures out."""
+    if drawings:
+        yield from _pictures(report)
+    for complaint in report.complaints:
+        yield from _complaint(complaint, report.plan)
+    if report.plan and len(report.complaints) > 1:
+        yield from _all_together(report.plan)
+    if report.plan and report.plan.example:
+        yield Text(
+            "Costs and dates are reckoned with example figures, not with those of your shop. They"
+            " are no offer: ask the shop for its own.",
+            "mind",
+        )
+    yield Heading(2, "Please mind")
+    yield Items(tuple(_mind(report)))
+
+
+def _pictures(report: Report) -> Iterator[Block]:
+    """The car, and for a single complaint what such a failure looks like."""
+    shown = [figures.car(report)]
+    if len(report.complaints) == 1:
+        shown.append(figures.symptom(report.complaints[0]))
+    kept = tuple(f for f in shown if f is not None)
+    if kept:
+        yield Row(kept)
+
+
+def drawn(report: Report) -> tuple[Figure, ...]:
+    """The pictures that the page shows, so that none is shown twice."""
+    return tuple(f for b in _pictures(report) if isinstance(b, Row) for f in b.figures)
+
+
+def _complaint(c: ComplaintReport, plan: PlanReport | None) -> Iterator[Block]:
+    yield Heading(2, f"{c.number}. {c.symptom}: {c.panel}")
+    its = plan.of(c.number) if plan else None
+    pairs = [("What was found", c.look), ("Why", _why(c)), ("What will be done", _done(c, its))]
+    if plan and its:
+        pairs += _cost(its, plan)
+    else:
+        pairs.append(("Cost and date", "Not reckoned yet: the shop names them."))
+    pairs.append(("Who carries the cost", _carries(c, its)))
+    yield Pairs(f"Complaint {c.number}", tuple(pairs))
+
+
+def _why(c: ComplaintReport) -> str:
+    if c.cause_id == UNLISTED:
+        return c.plainly
+    return f"{c.plainly} How sure this is: {c.how_sure}, {in_hundred(c.probability)} such cases."
+
+
+def _done(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+    names = [s.name for s in plan.steps] if plan else [s.name for s in c.correction[:3]]
+    if not names:
+        return plan.ending if plan else "Nothing yet: first the cause is looked for."
+    first = f"First: {names[0].lower()}."
+    if len(names) == 1:
+        return first
+    later = ", then ".join(n.lower() for n in names[1:])
+    chance = f" ({in_hundred(plan.steps[1].reached)} such cases)" if plan else ""
+    return f"{first} Only if that does not hold{chance}: {later}."
+
+
+def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]]:
+    if not plan.steps:
+        return []
+    step = plan.steps[0]
+    if step.shared_with and step.shared_with[0] != plan.number:
+        return [("Cost and date", f"Done and paid together with complaint {step.shared_with[0]}.")]
+    cost = f"First step: {money(step.money, of_all.currency)}."
+    if len(plan.steps) > 1:
+        cost += (
+            f" With what may have to follow, such a case comes to"
+            f" {plan.expected:.0f} {of_all.currency} on average."
+        )
+    return [("What it costs", cost), ("When", _when(step, of_all))]
+
+
+def _when(step: PlannedStep, plan: PlanReport) -> str:
+    return (
+        f"Begun on {day(plan.start)}, ready {day(step.time.ready)}."
+        f" Looked at again on {day(step.time.check_again[:10])}."
+    )
+
+
+def _carries(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+    if plan:
+        settled = plan.carries.verdict in ("named", "shared")
+        rest = "" if settled else " This is not settled: papers or checks are still missing."
+        return plan.carries.says + rest
+    if not c.payments:
+        return "Not settled: no cause stands out."
+    first = c.payments[0]
+    return f"As things stand: {first.name}. {first.because}"
+
+
+def _all_together(plan: PlanReport) -> Iterator[Block]:
+    yield Heading(2, "All together")
+    yield Text(
+        f"On average {plan.expected:.0f} {plan.currency} for all complaints. First steps ready on"
+        f" {day(plan.ready)}."
+    )
+
+
+def _mind(report: Report) -> Iterator[Item]:
+    """Cautions that concern the owner, each once; how it is looked after; rules that come first."""
+    told = dict(pair for c in report.complaints for pair in c.for_owner)
+    for name, words in told.items():
+        yield Item(f"{name}.", words)
+    looks = dict.fromkeys(
+        s.look_again for c in report.complaints for s in _first_steps(c, report.plan)
+    )
+    for words in looks:
+        yield Item("Let it be looked at again.", words)
+    yield Item("Rules that come first.", report.defer)
+
+
+def _first_steps(c: ComplaintReport, plan: PlanReport | None) -> list[PlannedStep]:
+    return list(plan.of(c.number).steps[:1]) if plan else []

@@ -1,0 +1,81 @@
+"""Pages as PDF, set by typst: tagged, with real text, fonts within, no system libraries.
+
+The template is fixed and gets the document as data, so nothing in it is ever read as markup.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from datetime import datetime
+from importlib.resources import files
+from typing import Any
+
+from diagnose.report.pages.blocks import Document
+from diagnose.report.pages.setting import Paper
+from diagnose.report.style import clean
+
+_SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
+_STANDARD = "ua-1"
+
+
+class CannotPrint(RuntimeError):
+    """A PDF that could not be made; the message says why and what to do."""
+
+
+def pdf(document: Document, paper: Paper) -> bytes:
+    """The document as PDF/UA-1 bytes; the same document gives the same bytes.
+
+    Where the fonts within lack a letter that someone typed, the machine's fonts are asked too, and
+    then the same bytes are promised on the same machine only. A letter that no font has shows as
+    a box in a PDF that claims no standard. Raises CannotPrint.
+    """
+    try:
+        import typst
+    except ImportError:
+        raise CannotPrint(
+            "PDF needs typst: pip install 'diagnose-wraps[report]', or take --format html"
+        ) from None
+    source = files("diagnose.report.pages").joinpath("pages.typ").read_bytes()
+    given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}
+    problem: Exception | None = None
+    for own_fonts, standards in ((True, [_STANDARD]), (False, [_STANDARD]), (False, [])):
+        try:
+            return bytes(
+                typst.compile(
+                    {"main.typ": source},
+                    sys_inputs=given,
+                    ignore_system_fonts=own_fonts,
+                    pdf_standards=standards,
+                    timestamp=0,
+                )
+            )
+        except typst.TypstError as error:
+            problem = error
+    raise CannotPrint(f"the PDF could not be set: {problem}; take --format html") from problem
+
+
+def _data(document: Document, paper: Paper) -> dict[str, Any]:
+    made = datetime.fromisoformat(document.made)
+    return {
+        "title": clean(document.title),
+        "subject": clean(document.subject),
+        "foot": clean(document.foot),
+        "paper": _SIZES[paper],
+        "made": [made.year, made.month, made.day, made.hour, made.minute],
+        "blocks": [
+            {"block": type(b).__name__.lower(), **_cleaned(asdict(b))} for b in document.blocks
+        ],
+    }
+
+
+def _cleaned(value: Any) -> Any:
+    """The words of a block without control characters; pictures as they are."""
+    match value:
+        case str():
+            return value if value.startswith("<svg") else clean(value)
+        case dict():
+            return {name: _cleaned(part) for name, part in value.items()}
+        case list() | tuple():
+            return [_cleaned(part) for part in value]
+    return value

@@ -1,0 +1,45 @@
+"""What pages are made with, beside the report."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from diagnose.report.pages.audience import Audience
+from diagnose.report.pages.photos import Lost, Shown
+from diagnose.report.pages.units import Units
+
+
+class Paper(StrEnum):
+    """A size of paper."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Who reads, on which paper, in which units, with which pictures.
+
+    `titles`: the titles of sources by id, listed at the end; `customer`: name and plate, shown on
+    the pages for the customer and for the file.
+    """
+
+    audience: Audience = Audience.FILE
+    paper: Paper = Paper.A4
+    units: Units = Units.METRIC
+    drawings: bool = True
+    photos: tuple[Shown | Lost, ...] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
+    customer: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def page_one(self) -> bool:
+        """Whether the page in plain words comes first."""
+        return self.audience is not Audience.MAKER
+
+    @property
+    def prices(self) -> bool:
+        """Whether money and dates of the shop are shown."""
+        return self.audience is not Audience.MAKER

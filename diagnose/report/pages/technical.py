@@ -1,0 +1,178 @@
+"""Technical pages of a complaint: the evidence, what was ruled out, what was reckoned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.reasoning.explain import Measured, Reason
+from diagnose.report.content import ComplaintReport, Payment, Report, WhyNot
+from diagnose.report.pages import figures
+from diagnose.report.pages.blocks import (
+    Bars,
+    Block,
+    Heading,
+    Item,
+    Items,
+    Pairs,
+    Table,
+    Text,
+)
+from diagnose.report.pages.setting import Setting
+from diagnose.report.pages.wording import seen, sentence, sources, weight
+
+
+def car(report: Report, setting: Setting) -> Iterator[Block]:
+    """The car and its wrap; where every complaint lies, unless a page before shows it."""
+    if report.facts:
+        yield Pairs("Facts of the case", report.facts, typed=True)
+    if report.circumstances:
+        yield Heading(3, "Answers that hold for the whole car")
+        yield Pairs("Answers for the whole car", report.circumstances)
+    place = figures.car(report) if setting.drawings and not setting.page_one else None
+    if place:
+        yield place
+    if report.vehicle_wide:
+        yield Heading(3, "On the whole car")
+        for name, share in report.vehicle_wide:
+            yield Text(f"{name}: {share:.0%}. It would explain several complaints at once.")
+    if report.learned:
+        yield Heading(3, "What this shop's own closed cases changed")
+        yield Items(tuple(Item(words=words) for words in report.learned))
+
+
+def complaint(c: ComplaintReport, setting: Setting, drawn: bool) -> Iterator[Block]:
+    """What was found and why; `drawn`: whether the symptom still has to be drawn."""
+    yield Text(c.look)
+    picture = figures.symptom(c) if setting.drawings and drawn else None
+    if picture:
+        yield picture
+    if c.answers:
+        yield Heading(4, "What was looked at")
+        yield Pairs(f"Answers for complaint {c.number}", c.answers)
+    yield from _doubts(c)
+    yield from _cause(c, setting)
+    yield from _measured(c.measured, setting)
+    yield from _others(c)
+
+
+def _doubts(c: ComplaintReport) -> Iterator[Block]:
+    if c.contradictions:
+        yield Heading(4, "Answers that do not fit together")
+        yield Items(
+            tuple(Item(f"{seen(answers)}.", because) for because, answers in c.contradictions),
+            kind="mind",
+        )
+    if c.rather:
+        yield Heading(4, "This may rather be another kind of failure")
+        yield Items(tuple(Item(f"{name}.", tells) for name, tells in c.rather), kind="mind")
+
+
+def _cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
+    yield Heading(3, f"Cause: {c.cause}")
+    yield Text(f"{c.probability:.0%}, {c.how_sure}. Origin: {c.origin}.", "lead")
+    yield Text(c.plainly)
+    if c.mechanism:
+        yield Text(c.mechanism)
+    rows = tuple((r.name, r.probability, f"{r.decibans:+.1f} dB") for r in c.ranked)
+    yield Bars(
+        "Causes with their probability; behind it, what the evidence weighs against the share"
+        " that each had before any of it.",
+        "Cause",
+        (*rows, ("Something not listed here", c.unlisted, "")),
+    )
+    yield from _evidence("Evidence for it", c.reasons_for, setting)
+    yield from _evidence("Evidence against it", c.reasons_against, setting)
+
+
+def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterator[Block]:
+    counted = [r for r in reasons if r.counted]
+    if counted:
+        yield Heading(4, title)
+        yield Table(
+            title,
+            ("What was seen", "What it says", "Weight", "Source"),
+            tuple(_reason(r, setting) for r in counted),
+            numbers=(2,),
+        )
+    rest = [f"{r.because} ({seen(r.seen)})" for r in reasons if not r.counted]
+    if rest:
+        told = " ".join(map(sentence, rest))
+        yield Text(f"Not counted, since something stronger sees the same: {told}", "small")
+
+
+def _reason(reason: Reason, setting: Setting) -> tuple[str, ...]:
+    return (
+        seen(reason.seen),
+        sentence(reason.because.split(" (")[0] if reason.strength == "silent" else reason.because),
+        weight(reason),
+        sources(reason.source, setting.titles),
+    )
+
+
+def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
+    if not found:
+        return
+    yield Heading(4, "What was reckoned")
+    yield Table(
+        "Measures with what they were reckoned from",
+        ("Measure", "Result", "Reckoned from", "Source"),
+        tuple(
+            (m.name, m.words or m.untold, seen(m.inputs), sources(m.source, setting.titles))
+            for m in found
+        ),
+    )
+
+
+def _others(c: ComplaintReport) -> Iterator[Block]:
+    against = tuple(item for other in c.why_not for item in _why_not(other))
+    if against:
+        yield Heading(4, "Why not another cause")
+        yield Items(against)
+    if c.ruled_out:
+        yield Heading(4, "Ruled out")
+        yield Items(tuple(_ruled_out(c)))
+    yield Heading(4, "What would change this")
+    yield Text(c.would_change)
+    if c.not_checked:
+        yield Heading(4, "Not checked")
+        yield Table(
+            "Checks that were not done",
+            ("Check", "Minutes", "Would tell (bits)"),
+            tuple((u.name, f"{u.minutes:g}", f"{u.bits:.2f}") for u in c.not_checked),
+            numbers=(1, 2),
+        )
+
+
+def _why_not(other: WhyNot) -> Iterator[Item]:
+    said = [f"{sentence(r.because)} [{seen(r.seen)}; {weight(r)}]" for r in other.against[:2]]
+    said += [
+        f"Looked for: {f.wanted}. Seen: {seen([f.seen])}."
+        for f in other.failed[: max(0, 2 - len(said))]
+    ]
+    words = " ".join(said) or "Nothing speaks against it; it only has less for it."
+    yield Item(f"{other.name}, {other.probability:.1%}.", words)
+
+
+def _ruled_out(c: ComplaintReport) -> Iterator[Item]:
+    """The impossible causes, those that the same answer rules out together."""
+    groups: dict[tuple[str, tuple[str, str]], list[str]] = {}
+    for out in c.ruled_out:
+        groups.setdefault((out.because, out.by), []).append(out.name)
+    for (because, by), names in groups.items():
+        yield Item(f"{because} ({seen([by])}).", f"So not: {'; '.join(names).lower()}.")
+
+
+def payments(found: Sequence[Payment]) -> Iterator[Block]:
+    """Who carries the cost under each likely cause, with what is on file and what is missing."""
+    for p in found[:2]:
+        rule = ", as a rule" if p.as_a_rule else ""
+        yield Text(f"{p.name}{rule}, if it is: {p.cause.lower()}. {p.because}")
+        said = (
+            ("On file.", p.on_file),
+            ("Missing.", p.missing),
+            ("To be judged by you.", p.to_judge),
+            ("Speaks against.", p.against),
+        )
+        items = tuple(Item(lead, words) for lead, listed in said for words in listed)
+        if items:
+            yield Items(items)

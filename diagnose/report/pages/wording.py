@@ -1,0 +1,61 @@
+"""Small wordings that several pages share: days, money, chances, reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from diagnose.reasoning.explain import Reason
+from diagnose.report.plan_data import StepMoney
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = (
+    ("January", "February", "March", "April", "May", "June")
+    + ("July", "August", "September", "October", "November", "December")
+)  # fmt: skip
+
+
+def day(moment: str) -> str:
+    """A moment in ISO text as a reader says it; what is no moment stays as it is."""
+    try:
+        at = datetime.fromisoformat(moment)
+    except ValueError:
+        return moment
+    date = f"{_DAYS[at.weekday()]} {at.day} {_MONTHS[at.month - 1]} {at.year}"
+    return f"{date}, {at:%H:%M}" if len(moment) > len("2026-01-31") else date
+
+
+def money(cost: StepMoney, currency: str) -> str:
+    """What a step costs with its ends."""
+    ends = f"{cost.low:.0f} to {cost.high:.0f}"
+    if f"{cost.low:.0f}" == f"{cost.high:.0f}":
+        return f"{cost.likely:.0f} {currency}"
+    return f"{cost.likely:.0f} {currency} ({ends})"
+
+
+def in_hundred(chance: float) -> str:
+    """A chance as a count, which is read more surely than a word."""
+    return f"about {100 * chance:.0f} of 100"
+
+
+def seen(pairs: Sequence[tuple[str, str]]) -> str:
+    """Answers in one line."""
+    return "; ".join(f"{name}: {words}" for name, words in pairs)
+
+
+def sources(ids: Sequence[str], titles: Mapping[str, str]) -> str:
+    """Sources by number where their titles are listed, else by their ids in words."""
+    numbers = {name: f"[{n}]" for n, name in enumerate(titles, 1)}
+    return ", ".join(numbers.get(i, i.replace("_", " ").replace("-", " ")) for i in ids)
+
+
+def sentence(words: str) -> str:
+    """The words with a capital first and a stop at the end."""
+    words = words.strip()
+    stop = "" if words[-1:] in ".?!" else "."
+    return f"{words[:1].upper()}{words[1:]}{stop}" if words else ""
+
+
+def weight(reason: Reason) -> str:
+    """The strength of a piece of evidence: decibans and the word for them."""
+    return f"{reason.decibans:+.1f} dB, {reason.strength}"
