@@ -115,15 +115,14 @@ def _number(column: int, block: Table) -> str:
 
 
 def _bars(block: Bars) -> Iterator[str]:
+    heads = "".join(f'<th scope="col">{_safe(words)}</th>' for words in (block.name, "Share"))
     yield f'<table class="bars"><caption>{_safe(block.caption)}</caption>'
-    yield f'<thead><tr><th scope="col">{_safe(block.name)}</th><th scope="col">Share</th></tr></thead>'
-    yield "<tbody>"
+    yield f"<thead><tr>{heads}</tr></thead>\n<tbody>"
     for name, share, words in block.rows:
-        bar = (
-            f'<span class="bar" aria-hidden="true"><i style="width:{100 * share:.1f}%"></i></span>'
-        )
+        inner = f'<i style="width:{100 * share:.1f}%"></i>'
+        bar = f'<span class="bar" aria-hidden="true">{inner}</span>'
         said = f"{share:.1%}" + (f" ({_safe(words)})" if words else "")
-        yield f"<tr><th scope=row>{_safe(name)}</th><td>{bar}<b>{said}</b></td></tr>"
+        yield f"<tr><th scope=row>{_safe(name)}</th><td><div>{bar}<b>{said}</b></div></td></tr>"
     yield "</tbody></table>"
 
 

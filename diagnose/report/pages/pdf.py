@@ -9,14 +9,14 @@ import json
 from dataclasses import asdict
 from datetime import datetime
 from importlib.resources import files
-from typing import Any
+from typing import Any, Final
 
 from diagnose.report.pages.blocks import Document
 from diagnose.report.pages.setting import Paper
 from diagnose.report.style import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
-_STANDARD = "ua-1"
+_UA: Final = "ua-1"
 
 
 class CannotPrint(RuntimeError):
@@ -39,16 +39,14 @@ def pdf(document: Document, paper: Paper) -> bytes:
     source = files("diagnose.report.pages").joinpath("pages.typ").read_bytes()
     given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}
     problem: Exception | None = None
-    for own_fonts, standards in ((True, [_STANDARD]), (False, [_STANDARD]), (False, [])):
+    for own_fonts, standard in ((True, _UA), (False, _UA), (False, None)):
         try:
-            return bytes(
-                typst.compile(
-                    {"main.typ": source},
-                    sys_inputs=given,
-                    ignore_system_fonts=own_fonts,
-                    pdf_standards=standards,
-                    timestamp=0,
-                )
+            return typst.compile(
+                source,
+                sys_inputs=given,
+                ignore_system_fonts=own_fonts,
+                pdf_standards=standard,
+                timestamp=0,
             )
         except typst.TypstError as error:
             problem = error
@@ -63,10 +61,12 @@ def _data(document: Document, paper: Paper) -> dict[str, Any]:
         "foot": clean(document.foot),
         "paper": _SIZES[paper],
         "made": [made.year, made.month, made.day, made.hour, made.minute],
-        "blocks": [
-            {"block": type(b).__name__.lower(), **_cleaned(asdict(b))} for b in document.blocks
-        ],
+        "blocks": list(map(_block, document.blocks)),
     }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    return {"block": type(block).__name__.lower(), **_cleaned(asdict(block))}
 
 
 def _cleaned(value: Any) -> Any:

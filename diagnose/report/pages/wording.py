@@ -10,9 +10,8 @@ from diagnose.report.plan_data import StepMoney
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = (
-    ("January", "February", "March", "April", "May", "June")
-    + ("July", "August", "September", "October", "November", "December")
-)  # fmt: skip
+    "January February March April May June July August September October November December"
+).split()
 
 
 def day(moment: str) -> str:
