@@ -16,9 +16,9 @@ from diagnose.claims.run import run
 from diagnose.claims.source import Piece
 from diagnose.knowledge.answers import UNKNOWN, parse
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.chain import Chain
 from diagnose.reasoning.choose import entropy
 from diagnose.reasoning.columns import columns
+from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.reasoning.explain import Reason, reasons
 from diagnose.reasoning.matrix import Matrix
 from diagnose.reasoning.tables import tables
@@ -32,7 +32,7 @@ def decided(base: Base, tmp_path: Path, *rows: dict[str, str]) -> list[dict[str,
     return pl.read_parquet(tmp_path / "out.parquet").rows(named=True)
 
 
-def test_grounds_are_those_of_the_chain(base: Base, tmp_path: Path) -> None:
+def test_grounds_are_those_of_the_chain(base: Base, reasoner: Reasoner, tmp_path: Path) -> None:
     """For each row: the causes, their percent, and the strongest signs with weight and source."""
     frame = made_up(base, 60, seed=8, filled=0.5)
     frame.write_parquet(tmp_path / "in.parquet")
@@ -46,7 +46,7 @@ def test_grounds_are_those_of_the_chain(base: Base, tmp_path: Path) -> None:
             if c in base.checks and v is not None
         }
         answers["age_months"] = parse(base.checks["age_months"], f"{row['age_months_at_claim']:g}")
-        trace = Chain(base, cells["symptom"]).run(answers)
+        trace = reasoner.trace(Complaint(cells["symptom"], answers))
         differential = weigh(base, tables(base, cells["symptom"]), trace)
         leading = differential.standings[0]
 
