@@ -55,11 +55,11 @@ def _technical(report: Report, setting: Setting) -> Iterator[Block]:
     if report.plan and setting.prices:
         yield Heading(2, "The car as a whole")
         yield from correction.whole_car(report.plan)
+    yield from _before_any_work(report)
+    yield from _sources(setting)
     if report.plan and report.plan.sheet:
         yield Heading(2, "Laying it again, in the order of the work", page=True)
         yield from correction.laying_sheet(report.plan)
-    yield from _before_any_work(report)
-    yield from _sources(setting)
 
 
 def _before_any_work(report: Report) -> Iterator[Block]:

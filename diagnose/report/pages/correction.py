@@ -119,7 +119,7 @@ def _notes(step: Step, planned: PlannedStep | None, setting: Setting) -> Iterato
     if planned is None:
         return
     if setting.prices and planned.money.parts:
-        parts = ", ".join(f"{name} {value:.0f}" for name, value in planned.money.parts)
+        parts = "; ".join(f"{name}: {value:.0f}" for name, value in planned.money.parts)
         yield Item("Made up of:", sentence(parts))
     for words in (*planned.money.film, *planned.money.assumed):
         yield Item("Film:" if words in planned.money.film else "Assumed:", sentence(words))

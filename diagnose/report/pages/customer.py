@@ -98,14 +98,20 @@ def _when(step: PlannedStep, plan: PlanReport) -> str:
 
 
 def _carries(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
-    if plan:
-        settled = plan.carries.verdict in ("named", "shared")
-        rest = "" if settled else " This is not settled: papers or checks are still missing."
-        return plan.carries.says + rest
-    if not c.payments:
-        return "Not settled: no cause stands out."
+    """Who carries the cost as far as settled; the words of a plan where there is one."""
+    verdict = plan.carries.verdict if plan else ""
+    if verdict == "shared" and plan:
+        return plan.carries.says
+    if verdict == "undetermined" or not c.payments:
+        return "Not settled yet: what is known so far does not tell."
     first = c.payments[0]
-    return f"As things stand: {first.name}. {first.because}"
+    if verdict == "named":
+        return f"On what is known so far: {_lower(first.name)}. {first.because}"
+    return f"Not settled yet. As a rule: {_lower(first.name)}. {first.because}"
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _all_together(plan: PlanReport) -> Iterator[Block]:
@@ -121,13 +127,8 @@ def _mind(report: Report) -> Iterator[Item]:
     told = dict(pair for c in report.complaints for pair in c.for_owner)
     for name, words in told.items():
         yield Item(f"{name}.", words)
-    looks = dict.fromkeys(
-        s.look_again for c in report.complaints for s in _first_steps(c, report.plan)
-    )
-    for words in looks:
-        yield Item("Let it be looked at again.", words)
+    if not report.plan:
+        looks = dict.fromkeys(s.look_again for c in report.complaints for s in c.correction[:1])
+        for words in looks:
+            yield Item("Let it be looked at again.", words)
     yield Item("Rules that come first.", report.defer)
-
-
-def _first_steps(c: ComplaintReport, plan: PlanReport | None) -> list[PlannedStep]:
-    return list(plan.of(c.number).steps[:1]) if plan else []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from diagnose.knowledge.panels import PANELS
 from diagnose.report.content import ComplaintReport, Report
@@ -50,7 +51,18 @@ def car(report: Report) -> Figure | None:
     ]
     if not marks:
         return None
-    return _figure(car_drawing(marks, kind), "Where on the car.", 0.62)
+    drawing = car_drawing(marks, kind)
+    larger = replace(drawing, svg=_readable(drawing.svg))
+    return _figure(larger, "Where on the car.", 0.55)
+
+
+# The sheet of the car is shown at a third of its size, where its words could not be read.
+_CAPTION = re.compile(r'font-size="14"(?= text-anchor="start"[^>]*>\D)')
+_PLACE = re.compile(r'font-size="14"(?= text-anchor="start"[^>]*>\d)')
+
+
+def _readable(svg: str) -> str:
+    return _PLACE.sub('font-size="16"', _CAPTION.sub('font-size="20"', svg))
 
 
 def _drawn_panel(name: str, drawn: set[str]) -> str | None:
@@ -71,14 +83,11 @@ def _figure(drawing: Drawing, caption: str, share: float) -> Figure:
     return Figure(drawing.svg, told, caption, drawing.width, drawing.height, share)
 
 
-_ID = re.compile(r'(\bid="|url\(#|href="#|(?:aria-labelledby|aria-describedby)=")')
-
-
 def scoped(svg: str, scope: str) -> str:
     """A drawing whose ids are its own, so that it may stand in one page with others."""
-    labelled = re.compile(r'aria-(labelledby|describedby)="([^"]*)"')
-    svg = labelled.sub(
-        lambda m: f'aria-{m[1]}="' + " ".join(f"{scope}-{i}" for i in m[2].split()) + '"',
-        svg,
-    )
-    return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)
+    svg = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)
+    return re.sub(r'aria-labelledby="([^"]*)"', lambda m: _labelled(m[1], scope), svg)
+
+
+def _labelled(ids: str, scope: str) -> str:
+    return f'aria-labelledby="{" ".join(f"{scope}-{i}" for i in ids.split())}"'

@@ -9,14 +9,22 @@ import json
 from dataclasses import asdict
 from datetime import datetime
 from importlib.resources import files
-from typing import Any, Final
+from typing import Any, Final, Literal
 
-from diagnose.report.pages.blocks import Document
+from diagnose.report.pages.blocks import Block, Document
 from diagnose.report.pages.setting import Paper
 from diagnose.report.style import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
-_UA: Final = "ua-1"
+_UA: Final[Literal["ua-1"]] = "ua-1"
+_NO_LETTER = "could not be displayed with font"
+
+
+_TRIES: Final[tuple[tuple[bool, Literal["ua-1"] | None], ...]] = (
+    (True, _UA),
+    (False, _UA),
+    (False, None),
+)
 
 
 class CannotPrint(RuntimeError):
@@ -39,7 +47,7 @@ def pdf(document: Document, paper: Paper) -> bytes:
     source = files("diagnose.report.pages").joinpath("pages.typ").read_bytes()
     given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}
     problem: Exception | None = None
-    for own_fonts, standard in ((True, _UA), (False, _UA), (False, None)):
+    for own_fonts, standard in _TRIES:
         try:
             return typst.compile(
                 source,
@@ -50,6 +58,8 @@ def pdf(document: Document, paper: Paper) -> bytes:
             )
         except typst.TypstError as error:
             problem = error
+            if _NO_LETTER not in str(error):
+                break
     raise CannotPrint(f"the PDF could not be set: {problem}; take --format html") from problem
 
 

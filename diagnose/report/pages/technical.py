@@ -18,13 +18,14 @@ from diagnose.report.pages.blocks import (
     Text,
 )
 from diagnose.report.pages.setting import Setting
-from diagnose.report.pages.wording import seen, sentence, sources, weight
+from diagnose.report.pages.wording import decibans, says, seen, sentence, sources, weight
 
 
 def car(report: Report, setting: Setting) -> Iterator[Block]:
     """The car and its wrap; where every complaint lies, unless a page before shows it."""
     if report.facts:
-        yield Pairs("Facts of the case", report.facts, typed=True)
+        facts = tuple((name.capitalize(), words) for name, words in report.facts)
+        yield Pairs("Facts of the case", facts, typed=True)
     if report.circumstances:
         yield Heading(3, "Answers that hold for the whole car")
         yield Pairs("Answers for the whole car", report.circumstances)
@@ -47,7 +48,7 @@ def complaint(c: ComplaintReport, setting: Setting, drawn: bool) -> Iterator[Blo
     if picture:
         yield picture
     if c.answers:
-        yield Heading(4, "What was looked at")
+        yield Heading(3, "What was looked at")
         yield Pairs(f"Answers for complaint {c.number}", c.answers)
     yield from _doubts(c)
     yield from _cause(c, setting)
@@ -57,13 +58,13 @@ def complaint(c: ComplaintReport, setting: Setting, drawn: bool) -> Iterator[Blo
 
 def _doubts(c: ComplaintReport) -> Iterator[Block]:
     if c.contradictions:
-        yield Heading(4, "Answers that do not fit together")
+        yield Heading(3, "Answers that do not fit together")
         yield Items(
             tuple(Item(f"{seen(answers)}.", because) for because, answers in c.contradictions),
             kind="mind",
         )
     if c.rather:
-        yield Heading(4, "This may rather be another kind of failure")
+        yield Heading(3, "This may rather be another kind of failure")
         yield Items(tuple(Item(f"{name}.", tells) for name, tells in c.rather), kind="mind")
 
 
@@ -73,7 +74,7 @@ def _cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
     yield Text(c.plainly)
     if c.mechanism:
         yield Text(c.mechanism)
-    rows = tuple((r.name, r.probability, f"{r.decibans:+.1f} dB") for r in c.ranked)
+    rows = tuple((r.name, r.probability, decibans(r.decibans)) for r in c.ranked)
     yield Bars(
         "Causes with their probability; behind it, what the evidence weighs against the share"
         " that each had before any of it.",
@@ -89,7 +90,7 @@ def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterat
     if counted:
         yield Heading(4, title)
         yield Table(
-            title,
+            "Weight in decibans (dB): 3 dB make the odds twice, 10 dB ten times as high.",
             ("What was seen", "What it says", "Weight", "Source"),
             tuple(_reason(r, setting) for r in counted),
             numbers=(2,),
@@ -103,7 +104,7 @@ def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterat
 def _reason(reason: Reason, setting: Setting) -> tuple[str, ...]:
     return (
         seen(reason.seen),
-        sentence(reason.because.split(" (")[0] if reason.strength == "silent" else reason.because),
+        says(reason),
         weight(reason),
         sources(reason.source, setting.titles),
     )
@@ -136,7 +137,7 @@ def _others(c: ComplaintReport) -> Iterator[Block]:
     if c.not_checked:
         yield Heading(4, "Not checked")
         yield Table(
-            "Checks that were not done",
+            "What each of them takes, and tells at best",
             ("Check", "Minutes", "Would tell (bits)"),
             tuple((u.name, f"{u.minutes:g}", f"{u.bits:.2f}") for u in c.not_checked),
             numbers=(1, 2),
@@ -144,7 +145,7 @@ def _others(c: ComplaintReport) -> Iterator[Block]:
 
 
 def _why_not(other: WhyNot) -> Iterator[Item]:
-    said = [f"{sentence(r.because)} [{seen(r.seen)}; {weight(r)}]" for r in other.against[:2]]
+    said = [f"{says(r)} [{seen(r.seen)}; {weight(r)}]" for r in other.against[:2]]
     said += [
         f"Looked for: {f.wanted}. Seen: {seen([f.seen])}."
         for f in other.failed[: max(0, 2 - len(said))]

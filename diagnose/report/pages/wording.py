@@ -9,9 +9,7 @@ from diagnose.reasoning.explain import Reason
 from diagnose.report.plan_data import StepMoney
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def day(moment: str) -> str:
@@ -57,4 +55,15 @@ def sentence(words: str) -> str:
 
 def weight(reason: Reason) -> str:
     """The strength of a piece of evidence: decibans and the word for them."""
-    return f"{reason.decibans:+.1f} dB, {reason.strength}"
+    return f"{decibans(reason.decibans)}, {reason.strength}"
+
+
+def decibans(value: float) -> str:
+    """Decibans with their sign."""
+    return f"{value:+.1f} dB".replace("-", "−")
+
+
+def says(reason: Reason) -> str:
+    """What a piece of evidence says, without the answer, which stands beside it."""
+    silent = reason.strength == "silent"
+    return sentence(reason.because.split(" (")[0] if silent else reason.because)
