@@ -20,6 +20,7 @@ from diagnose.report.content import Report
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.look import CSS, THEMES
 from diagnose.terminal.shelf import Shelf
+from diagnose.terminal.widgets import TALL
 from diagnose.where import program
 
 
@@ -34,7 +35,7 @@ class CallbackApp(App[str]):
     TITLE = "Callback"
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (74, "-wide")]  # noqa: RUF012 (as the App types it)
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-tall")]  # noqa: RUF012 (as the App types it)
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (TALL, "-tall")]  # noqa: RUF012 (as the App types it)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c,ctrl+q", "leave", priority=True, show=False),
         Binding("f1,question_mark", "help", show=False),

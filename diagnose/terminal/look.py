@@ -71,13 +71,9 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 .-wide #lead { display: none; }
 
 Choices { height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1; padding: 0; }
-Choice { height: auto; width: 1fr; padding: 0 1 0 0; background: $surface; margin: 0; }
+Choice { height: auto; width: 1fr; padding: 0; background: $surface; margin: 0; }
 Choice:focus { background: $primary; color: $background; text-style: bold; }
 Choice:hover { background: $panel; color: $foreground; }
-.-medium Choice { border-bottom: solid $foreground 30%; }
-.-medium Choice:focus { border-bottom: heavy $primary; }
-.-roomy Choice { border: round $foreground 40%; padding: 0; }
-.-roomy Choice:focus { border: heavy $foreground; }
 #take { text-style: bold; border-top: solid $foreground 30%; }
 .-tall #take { border: round $primary; padding: 0; }
 

@@ -21,6 +21,9 @@ from diagnose.report.text import clean
 _SIGNS = 4
 """Cells for the sign of the focused choice and the key."""
 
+TALL = 30
+"""From so many rows on lines to type in and acts have frames."""
+
 DIGITS = "1234567890"
 """Keys of the first ten choices; further ones are reached by arrows or pointing."""
 
@@ -118,17 +121,18 @@ class Choice(Static, can_focus=True):
         self.share = share
 
     def render(self) -> Content:
-        """The sign of the focused one, the key, the words; under them the bar."""
+        """The sign of the focused one, the key, the words, the bar; framed where there is room."""
         width = max(8, self.size.width)
         first, *others = self.lines(width)
         mark = "▶" if self.has_focus else " "
         parts = [Content.assemble(mark, (self.key.rjust(2), "bold"), " ", first)]
         parts += [Content(" " * _SIGNS + line) for line in others]
-        return Content("\n").join(parts)
+        spare = self.size.height - len(parts)
+        return Content("\n").join(_framed(parts, width, self.has_focus, spare))
 
     def lines(self, width: int) -> list[str]:
-        """The words, and the bar, in lines that fit beside sign and key."""
-        room = max(4, width - _SIGNS)
+        """The words, and the bar, in lines that fit beside sign and key within a frame."""
+        room = max(4, width - _SIGNS - 2)
         lines = textwrap.wrap(self.words, room) or [""]
         return lines if self.share is None else [*lines, bar(self.share, min(room, 40))]
 
@@ -138,8 +142,9 @@ class Choice(Static, can_focus=True):
         self.refresh(layout=True)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """As many lines as the words need beside sign and key."""
-        return len(self.lines(width))
+        """The lines of the words, and what the choices have to spare for each."""
+        spare = self.parent.spare(container) if isinstance(self.parent, Choices) else 0
+        return len(self.lines(width)) + spare
 
     def on_click(self, event: events.Click) -> None:
         """Chosen by pointing."""
@@ -149,6 +154,29 @@ class Choice(Static, can_focus=True):
     def action_choose(self) -> None:
         """Choose this."""
         self.post_message(self.Chosen(self))
+
+
+def _framed(parts: list[Content], width: int, focused: bool, spare: int) -> list[Content]:
+    """Lines in a frame where there are two rows to spare, over a rule where there is one."""
+    corners = "┏━┓┃┗┛" if focused else "╭─╮│╰╯"
+    if spare == 1:
+        return [*parts, Content(corners[1] * width)]
+    if spare < 1:
+        return parts
+    side = corners[3]
+    inside = [
+        Content.assemble(side, part, " " * max(0, width - 2 - part.cell_length), side)
+        for part in parts
+    ]
+    top = corners[0] + corners[1] * (width - 2) + corners[2]
+    return [Content(top), *inside, Content(corners[4] + corners[1] * (width - 2) + corners[5])]
+
+
+def _height(widget: Widget, room: Size) -> int:
+    """Rows that a widget beside the choices takes."""
+    if isinstance(widget, Words):
+        return widget.get_content_height(room, room, max(4, room.width - 2))
+    return 3 if widget.app.size.height >= TALL else 1
 
 
 class Choices(VerticalScroll, can_focus=False):
@@ -168,21 +196,21 @@ class Choices(VerticalScroll, can_focus=False):
         """All choices, in order."""
         return list(self.query(Choice))
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Make the targets as large as the room allows."""
-        self.fit()
-
     def fit(self) -> None:
-        """Make the targets as large as the room allows."""
+        """Lay the choices out anew, after some of them were changed."""
+        for choice in self.choices:
+            choice.refresh(layout=True)
+
+    def spare(self, room: Size) -> int:
+        """Rows to spare for each choice within a room: two for a frame, one for a rule, or none.
+
+        Told while it is laid out, so that no target moves after it was drawn.
+        """
         choices = self.choices
-        width = max(8, self.size.width - 4)
-        lines = sum(len(c.lines(width)) for c in choices)
-        others = sum(w.outer_size.height for w in self.children if not isinstance(w, Choice))
-        room = self.size.height - others - lines
-        least = len(choices) if self.app.is_web else 0
-        spare = max(room, least)
-        self.set_class(spare >= 2 * len(choices), "-roomy")
-        self.set_class(len(choices) <= spare < 2 * len(choices), "-medium")
+        lines = sum(len(choice.lines(room.width)) for choice in choices)
+        others = sum(_height(w, room) for w in self.children if not isinstance(w, Choice))
+        left = (room.height - others - lines) // max(1, len(choices))
+        return max(1 if self.app.is_web else 0, min(2, left))
 
     def action_move(self, step: int) -> None:
         """Go to the next or the previous choice; what lies before the first comes into view."""
