@@ -186,12 +186,17 @@ def _body(body: Words | Listing | Grid) -> str:
         return f"<{tag}>{''.join(f'<li>{_words(i)}</li>' for i in body.items)}</{tag}>"
     if isinstance(body, Grid):
         head = "".join(f"<th scope='col'>{_text(h)}</th>" for h in body.head)
-        rows = "".join(
-            f"<tr>{''.join(f'<td>{_words(c)}</td>' for c in row)}</tr>\n" for row in body.rows
-        )
+        rows = "".join(f"<tr>{_cells(body.head, row)}</tr>\n" for row in body.rows)
         kind = f"by-{body.head[0].lower()}"
         return f"<table class='{kind}'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
     return f"<p>{_words(body)}</p>"
+
+
+def _cells(head: Sequence[str], row: Sequence[Words]) -> str:
+    """The cells of a row; each carries its head, for screens too narrow for a table."""
+    return "".join(
+        f'<td data-head="{_text(h)}">{_words(c)}</td>' for h, c in zip(head, row, strict=True)
+    )
 
 
 def _lessons(lessons: Iterable[Lesson]) -> str:

@@ -59,6 +59,10 @@ nav li li a:hover { text-decoration: underline; }
   thead { display: none; }
   tr { border-bottom: 1px solid #999; padding: .3rem 0; }
   td { border: 0; padding: .1rem 0; }
+  td:first-child { font-weight: bold; }
+  td:not(:first-child):not(:empty)::before { content: attr(data-head) ": ";
+    font: .75rem "DejaVu Sans", Verdana, sans-serif; }
+  .side td::before { content: none !important; }
   .side table, .side tr, .side td { display: revert; }
 }
 @media print {
