@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from diagnose.reasoning.weigh import UNLISTED
 from diagnose.report.content import ComplaintReport, Report
 from diagnose.report.pages import figures
-from diagnose.report.pages.blocks import Block, Figure, Heading, Item, Items, Pairs, Row, Text
+from diagnose.report.pages.blocks import Block, Heading, Item, Items, Pairs, Row, Text
 from diagnose.report.pages.wording import day, in_hundred, money
 from diagnose.report.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
 
@@ -16,10 +17,15 @@ def page(report: Report, drawings: bool) -> Iterator[Block]:
     """All of the page; `drawings` False leaves the pictures out."""
     if drawings:
         yield from _pictures(report)
+    told: dict[str, int] = {}
     for complaint in report.complaints:
-        yield from _complaint(complaint, report.plan)
+        yield from _complaint(complaint, report.plan, told)
     if report.plan and len(report.complaints) > 1:
-        yield from _all_together(report.plan)
+        yield Text(
+            f"All together: {report.plan.expected:.0f} {report.plan.currency} on average. First"
+            f" steps ready on {day(report.plan.ready)}.",
+            "lead",
+        )
     if report.plan and report.plan.example:
         yield Text(
             "Costs and dates are reckoned with example figures, not with those of your shop. They"
@@ -32,20 +38,20 @@ def page(report: Report, drawings: bool) -> Iterator[Block]:
 
 def _pictures(report: Report) -> Iterator[Block]:
     """The car, and for a single complaint what such a failure looks like."""
-    shown = [figures.car(report)]
-    if len(report.complaints) == 1:
-        shown.append(figures.symptom(report.complaints[0]))
-    kept = tuple(f for f in shown if f is not None)
-    if kept:
-        yield Row(kept)
+    car = figures.car(report)
+    symptom = figures.symptom(report.complaints[0]) if len(report.complaints) == 1 else None
+    if car and symptom:
+        yield Row((car, symptom))
+    elif car:
+        yield replace(car, share=0.36)
+    elif symptom:
+        yield symptom
 
 
-def drawn(report: Report) -> tuple[Figure, ...]:
-    """The pictures that the page shows, so that none is shown twice."""
-    return tuple(f for b in _pictures(report) if isinstance(b, Row) for f in b.figures)
-
-
-def _complaint(c: ComplaintReport, plan: PlanReport | None) -> Iterator[Block]:
+def _complaint(
+    c: ComplaintReport, plan: PlanReport | None, told: dict[str, int]
+) -> Iterator[Block]:
+    """A complaint in plain words; what a complaint before says too is not said again."""
     yield Heading(2, f"{c.number}. {c.symptom}: {c.panel}")
     its = plan.of(c.number) if plan else None
     pairs = [("What was found", c.look), ("Why", _why(c)), ("What will be done", _done(c, its))]
@@ -54,7 +60,14 @@ def _complaint(c: ComplaintReport, plan: PlanReport | None) -> Iterator[Block]:
     else:
         pairs.append(("Cost and date", "Not reckoned yet: the shop names them."))
     pairs.append(("Who carries the cost", _carries(c, its)))
-    yield Pairs(f"Complaint {c.number}", tuple(pairs))
+    yield Pairs(
+        f"Complaint {c.number}", tuple((name, _once(words, c, told)) for name, words in pairs)
+    )
+
+
+def _once(words: str, c: ComplaintReport, told: dict[str, int]) -> str:
+    first = told.setdefault(words, c.number)
+    return words if first == c.number else f"As for complaint {first}."
 
 
 def _why(c: ComplaintReport) -> str:
@@ -112,14 +125,6 @@ def _carries(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
 
 def _lower(words: str) -> str:
     return words[:1].lower() + words[1:]
-
-
-def _all_together(plan: PlanReport) -> Iterator[Block]:
-    yield Heading(2, "All together")
-    yield Text(
-        f"On average {plan.expected:.0f} {plan.currency} for all complaints. First steps ready on"
-        f" {day(plan.ready)}."
-    )
 
 
 def _mind(report: Report) -> Iterator[Item]:

@@ -53,7 +53,7 @@ def car(report: Report) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    return _figure(larger, "Where on the car.", 0.55)
+    return _figure(larger, "Where on the car.", 0.48)
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.
@@ -62,7 +62,7 @@ _PLACE = re.compile(r'font-size="14"(?= text-anchor="start"[^>]*>\d)')
 
 
 def _readable(svg: str) -> str:
-    return _PLACE.sub('font-size="16"', _CAPTION.sub('font-size="20"', svg))
+    return _PLACE.sub('font-size="19"', _CAPTION.sub('font-size="22"', svg))
 
 
 def _drawn_panel(name: str, drawn: set[str]) -> str | None:

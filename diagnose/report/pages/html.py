@@ -21,9 +21,13 @@ from diagnose.report.pages.blocks import (
 )
 from diagnose.report.pages.figures import scoped
 from diagnose.report.pages.setting import Paper
+from diagnose.report.pages.wording import percent
 from diagnose.report.style import clean
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+SHORT = 8
+"""Pairs up to this number stay on one page."""
+
 _SIZES = {Paper.A4: "A4", Paper.LETTER: "letter"}
 
 
@@ -87,7 +91,8 @@ def _item(item: Item) -> str:
 
 
 def _pairs(block: Pairs) -> Iterator[str]:
-    yield f'<dl aria-label="{_safe(block.caption)}">'
+    short = ' class="short"' if len(block.pairs) <= SHORT else ""
+    yield f'<dl{short} aria-label="{_safe(block.caption)}">'
     for name, words in block.pairs:
         yield f"<div><dt>{_safe(name)}</dt><dd>{_safe(words)}</dd></div>"
     yield "</dl>"
@@ -121,7 +126,7 @@ def _bars(block: Bars) -> Iterator[str]:
     for name, share, words in block.rows:
         inner = f'<i style="width:{100 * share:.1f}%"></i>'
         bar = f'<span class="bar" aria-hidden="true">{inner}</span>'
-        said = f"{share:.1%}" + (f" ({_safe(words)})" if words else "")
+        said = percent(share) + (f" ({_safe(words)})" if words else "")
         yield f"<tr><th scope=row>{_safe(name)}</th><td><div>{bar}<b>{said}</b></div></td></tr>"
     yield "</tbody></table>"
 

@@ -6,13 +6,14 @@ The template is fixed and gets the document as data, so nothing in it is ever re
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from importlib.resources import files
 from typing import Any, Final, Literal
 
-from diagnose.report.pages.blocks import Block, Document
+from diagnose.report.pages.blocks import Bars, Block, Document
 from diagnose.report.pages.setting import Paper
+from diagnose.report.pages.wording import percent
 from diagnose.report.style import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
@@ -76,7 +77,14 @@ def _data(document: Document, paper: Paper) -> dict[str, Any]:
 
 
 def _block(block: Block) -> dict[str, Any]:
+    if isinstance(block, Bars):
+        block = replace(block, rows=tuple(map(_bar, block.rows)))
     return {"block": type(block).__name__.lower(), **_cleaned(asdict(block))}
+
+
+def _bar(row: tuple[str, float, str]) -> tuple[str, float, str]:
+    name, share, words = row
+    return name, share, percent(share) + (f" ({words})" if words else "")
 
 
 def _cleaned(value: Any) -> Any:

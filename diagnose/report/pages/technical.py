@@ -18,7 +18,7 @@ from diagnose.report.pages.blocks import (
     Text,
 )
 from diagnose.report.pages.setting import Setting
-from diagnose.report.pages.wording import decibans, says, seen, sentence, sources, weight
+from diagnose.report.pages.wording import decibans, percent, says, seen, sentence, sources, weight
 
 
 def car(report: Report, setting: Setting) -> Iterator[Block]:
@@ -70,7 +70,7 @@ def _doubts(c: ComplaintReport) -> Iterator[Block]:
 
 def _cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
     yield Heading(3, f"Cause: {c.cause}")
-    yield Text(f"{c.probability:.0%}, {c.how_sure}. Origin: {c.origin}.", "lead")
+    yield Text(f"{percent(c.probability)}, {c.how_sure}. Origin: {c.origin}.", "lead")
     yield Text(c.plainly)
     if c.mechanism:
         yield Text(c.mechanism)
@@ -95,7 +95,7 @@ def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterat
             tuple(_reason(r, setting) for r in counted),
             numbers=(2,),
         )
-    rest = [f"{r.because} ({seen(r.seen)})" for r in reasons if not r.counted]
+    rest = [f"{says(r)[:-1]} ({seen(r.seen)})" for r in reasons if not r.counted]
     if rest:
         told = " ".join(map(sentence, rest))
         yield Text(f"Not counted, since something stronger sees the same: {told}", "small")
@@ -151,7 +151,7 @@ def _why_not(other: WhyNot) -> Iterator[Item]:
         for f in other.failed[: max(0, 2 - len(said))]
     ]
     words = " ".join(said) or "Nothing speaks against it; it only has less for it."
-    yield Item(f"{other.name}, {other.probability:.1%}.", words)
+    yield Item(f"{other.name}, {percent(other.probability)}.", words)
 
 
 def _ruled_out(c: ComplaintReport) -> Iterator[Item]:

@@ -8,6 +8,7 @@ from datetime import datetime
 from diagnose.reasoning.explain import Reason
 from diagnose.report.plan_data import StepMoney
 
+_NEARLY_NONE, _NEARLY_ALL, _TOP = 0.0005, 0.995, 0.999
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -32,7 +33,18 @@ def money(cost: StepMoney, currency: str) -> str:
 
 def in_hundred(chance: float) -> str:
     """A chance as a count, which is read more surely than a word."""
-    return f"about {100 * chance:.0f} of 100"
+    if chance >= _NEARLY_ALL:
+        return "more than 99 of 100"
+    return f"about {max(1, round(100 * chance))} of 100"
+
+
+def percent(share: float) -> str:
+    """A share of one in percent; never 'none' or 'all' of what is only nearly so."""
+    if 0 < share < _NEARLY_NONE:
+        return "under 0.1%"
+    if _NEARLY_ALL < share < 1:
+        return f"{min(share, _TOP):.1%}"
+    return f"{share:.1%}"
 
 
 def seen(pairs: Sequence[tuple[str, str]]) -> str:
@@ -60,7 +72,7 @@ def weight(reason: Reason) -> str:
 
 def decibans(value: float) -> str:
     """Decibans with their sign."""
-    return f"{value:+.1f} dB".replace("-", "−")
+    return f"{round(value, 1) + 0.0:+.1f} dB".replace("-", "−")
 
 
 def says(reason: Reason) -> str:

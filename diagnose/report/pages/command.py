@@ -1,0 +1,42 @@
+"""Pages as the command line asks for them."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from diagnose.knowledge.base import Base
+from diagnose.report.content import Report
+from diagnose.report.pages import Audience, Format, Paper, Setting, Units, render
+from diagnose.report.pages.photos import Lost, Shown
+
+
+def pages_of(
+    report: Report,
+    kind: Format,
+    options: argparse.Namespace,
+    base: Base,
+    photos: Sequence[Shown | Lost] = (),
+    customer: Sequence[tuple[str, str]] = (),
+) -> bytes:
+    """The file that the options ask for. Raises pdf.CannotPrint."""
+    setting = Setting(
+        audience=Audience(options.audience),
+        paper=Paper(options.paper),
+        units=Units(options.units),
+        photos=tuple(photos),
+        titles=titles(report, base),
+        customer=tuple(customer),
+    )
+    return render(report, kind, setting)
+
+
+def titles(report: Report, base: Base) -> dict[str, str]:
+    """The titles of the sources that a report cites, in the order of citing."""
+    cited = dict.fromkeys(
+        source
+        for c in report.complaints
+        for said in (*c.reasons_for, *c.reasons_against, *c.measured)
+        for source in said.source
+    )
+    return {s: base.sources[s].title for s in cited if s in base.sources}
