@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from itertools import chain
 
 from diagnose.knowledge.base import Base
+from diagnose.reasoning.explain import Measured, Reason
 from diagnose.report.content import Report
 from diagnose.report.pages import Audience, Format, Paper, Setting, Units, render
 from diagnose.report.pages.photos import Lost, Shown
@@ -33,10 +35,10 @@ def pages_of(
 
 def titles(report: Report, base: Base) -> dict[str, str]:
     """The titles of the sources that a report cites, in the order of citing."""
-    cited = dict.fromkeys(
-        source
+    lists = (
+        said.source
         for c in report.complaints
-        for said in (*c.reasons_for, *c.reasons_against, *c.measured)
-        for source in said.source
+        for said in chain[Reason | Measured](c.reasons_for, c.reasons_against, c.measured)
     )
+    cited = dict.fromkeys(source for sources in lists for source in sources)
     return {s: base.sources[s].title for s in cited if s in base.sources}

@@ -66,6 +66,9 @@ def _complaint(
 
 
 def _once(words: str, c: ComplaintReport, told: dict[str, int]) -> str:
+    """The words, or where they were said; what names a complaint already is said as it is."""
+    if " complaint " in words:
+        return words
     first = told.setdefault(words, c.number)
     return words if first == c.number else f"As for complaint {first}."
 
