@@ -12,6 +12,7 @@ from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
+from textual.widget import Widget
 
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.database import StoreError
@@ -28,7 +29,7 @@ class CallbackApp(App[str]):
     """The callback as screens; `result` is the id of the case that was worked on, or None.
 
     `resume` False goes straight to a new case. `owner` restricts what is seen to the cases of one
-    visitor; None sees all.
+    visitor; None sees all. `pictures` is the widget that shows pictures (graphics.pictures()).
     """
 
     CSS = CSS
@@ -51,8 +52,10 @@ class CallbackApp(App[str]):
         clock: Callable[[], datetime],
         resume: bool = True,
         owner: str | None = None,
+        pictures: type[Widget] | None = None,
     ) -> None:
         super().__init__()
+        self.pictures = pictures
         self.reasoner = reasoner
         self.base = reasoner.base
         self.clock = clock

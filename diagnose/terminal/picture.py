@@ -1,4 +1,4 @@
-"""A drawing on the screen in quarter blocks: the view from above and the cut, without words."""
+"""A drawing on the screen: as a picture where the terminal shows them, else in quarter blocks."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import io
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache, lru_cache
+from importlib.util import find_spec
 
+from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 from textual.widget import Widget
@@ -20,39 +22,77 @@ QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 _FRAMES = ((14, 66), (338, 66))
 _FRAME_WIDTH, _FRAME_HEIGHT = 300, 200
+_SHEET_WIDTH, _SHEET_HEIGHT, _PICTURE_DOTS = 652, 306, 1304
 _BESIDE = 56
 """From so many columns on the two frames stand side by side."""
 _INK, _OVERSAMPLE = 0.3, 4
 
 
 class Picture(Widget):
-    """The drawing of a symptom or a check, as large as there is room; empty where there is none."""
+    """The drawing of a symptom or a check, as large as there is room; empty where there is none.
+
+    In a terminal that shows pictures it is one, with its words; else quarter blocks without them;
+    nothing where no drawing can be made, since a sentence stands beside it.
+    """
 
     def __init__(self, drawing_id: str = "", *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._drawing_id = drawing_id
 
+    def compose(self) -> ComposeResult:
+        """The picture, where the terminal shows pictures."""
+        kind = getattr(self.app, "pictures", None)
+        if kind is not None:
+            yield kind(png(self._drawing_id))
+
     def show(self, drawing_id: str) -> None:
         """Show another drawing."""
         self._drawing_id = drawing_id
+        for picture in self.children:
+            picture.image = png(drawing_id)  # type: ignore[attr-defined]
         self.refresh(layout=True)
 
+    def on_resize(self) -> None:
+        """The picture within the room, its proportions kept."""
+        width, height = self.size
+        across = min(width, int(2 * height * _SHEET_WIDTH / _SHEET_HEIGHT))
+        for picture in self.children:
+            picture.styles.width = across
+            picture.styles.height = max(1, round(across * _SHEET_HEIGHT / _SHEET_WIDTH / 2))
+
     def render(self) -> Content:
-        """The drawing within the room."""
-        return Content("\n".join(blocks(self._drawing_id, *self.size)))
+        """The drawing within the room, in blocks."""
+        return Content("" if self.children else "\n".join(blocks(self._drawing_id, *self.size)))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """As high as both frames are at this width; one of them where there is less room."""
+        """As high as the drawing is at this width."""
         if not sentence(self._drawing_id):
+            return 0
+        if self.children:
+            return max(1, round(width * _SHEET_HEIGHT / _SHEET_WIDTH / 2))
+        if not blocks(self._drawing_id, 12, 4):
             return 0
         if width >= _BESIDE:
             return _rows(width // 2 - 1)
         return 2 * _rows(width) + 1
 
 
+@lru_cache(maxsize=64)
+def png(drawing_id: str) -> io.BytesIO | None:
+    """The drawing of a symptom or a check as a picture; None where there is none."""
+    drawing = symptom_drawing(drawing_id) or check_drawing(drawing_id)
+    return io.BytesIO(to_png(drawing, _PICTURE_DOTS)) if drawing else None
+
+
 def sentence(drawing_id: str) -> str:
     """The sentence in place of a drawing; '' where there is none."""
     return as_text(drawing_id) or ""
+
+
+@cache
+def _can_draw() -> bool:
+    """Whether what turns drawings into dots is installed."""
+    return all(find_spec(name) is not None for name in ("resvg_py", "PIL"))
 
 
 def _rows(columns: int) -> int:
@@ -67,7 +107,7 @@ def blocks(drawing_id: str, columns: int, rows: int) -> tuple[str, ...]:
     no drawing or less room than ten columns by three rows.
     """
     drawing = symptom_drawing(drawing_id) or check_drawing(drawing_id)
-    if drawing is None or columns < 10 or rows < 3:
+    if drawing is None or columns < 10 or rows < 3 or not _can_draw():
         return ()
     if columns >= _BESIDE:
         left, right = (_frame(drawing, n, columns // 2 - 1, rows) for n in (0, 1))
