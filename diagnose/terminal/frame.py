@@ -51,7 +51,13 @@ class Frame(Screen[None]):
         return ()
 
     def compose(self) -> ComposeResult:
-        """The line on top, the body, the acts."""
+        """The line on top, the body, the acts; laid out for the size from the first moment."""
+        for points, length in (
+            (self.app.HORIZONTAL_BREAKPOINTS, self.app.size.width),
+            (self.app.VERTICAL_BREAKPOINTS, self.app.size.height),
+        ):
+            reached = [name for least, name in points or () if length >= least]
+            self.add_class(*reached[-1:])
         yield Words(self.head(), id="head")
         yield from self.body()
         yield Acts(self.acts)
