@@ -266,13 +266,8 @@ _NOT_LISTED = (
 
 
 def _ranked(standing: Standing) -> Ranked:
-    return Ranked(
-        standing.cause.id,
-        standing.cause.name,
-        standing.probability,
-        standing.prior,
-        standing.decibans,
-    )
+    cause, share = standing.cause, standing.probability
+    return Ranked(cause.id, cause.name, share, standing.prior, standing.decibans)
 
 
 def _why_not(base: Base, standing: Standing, diagnosis: Diagnosis) -> WhyNot:

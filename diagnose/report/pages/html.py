@@ -47,7 +47,7 @@ def _head(document: Document, paper: Paper) -> Iterator[str]:
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
     yield '<meta name="robots" content="noindex">'
     yield f"<title>{_safe(document.title)}: {_safe(document.subject.lower())}</title>"
-    yield f"<style>\n@page {{ size: {_SIZES[paper]}; margin: 16mm 15mm 18mm; }}\n{style}</style>"
+    yield f"<style>\n@page {{ size: {_SIZES[paper]}; margin: 14mm 16mm 15mm; }}\n{style}</style>"
     yield "</head>"
 
 

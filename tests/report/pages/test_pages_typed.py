@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from page_samples import SAMPLE, Page, pdf_text, report_of, squeezed
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.report.pages import Paper, Setting, render
+from diagnose.report.pages import Paper, Setting, Units, render
 from diagnose.report.pages.blocks import Document, Item, Items, Pairs, Table, Text
 from diagnose.report.pages.html import html
 from diagnose.report.pages.pdf import pdf
@@ -108,7 +108,7 @@ def test_facts_of_a_case_are_shown_as_typed(reasoner: Reasoner, kind: str) -> No
     report = report_of(reasoner, "door_return_after_wash")
     report = replace(report, facts=(("remark", remark),))
 
-    made = render(report, kind, Setting(units="us"))  # type: ignore[arg-type]
+    made = render(report, kind, Setting(units=Units.US))  # type: ignore[arg-type]
 
     text = Page(made).text if kind == "html" else pdf_text(made)
     assert squeezed(remark) in squeezed(text)
