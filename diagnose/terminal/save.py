@@ -5,28 +5,61 @@ from __future__ import annotations
 import io
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
+from diagnose.knowledge.base import Base
 from diagnose.report.content import Report
+from diagnose.report.pages.files import CannotWrite, safe_name, write
 from diagnose.report.text import data, markdown, text
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
-FORMATS: Mapping[str, tuple[str, Callable[[Report], str]]] = {
-    ".txt": ("Plain text", text),
-    ".md": ("Markdown", markdown),
-    ".json": (
-        "JSON, for other programs",
-        lambda r: json.dumps(data(r), ensure_ascii=False, indent=1),
-    ),
-}
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A way to save a report: its name, the ending of the file, and how its bytes are made."""
+
+    words: str
+    ending: str
+    make: Callable[[Report, Base], bytes]
+
+
+def _json(report: Report) -> str:
+    return json.dumps(data(report), ensure_ascii=False, indent=1)
+
+
+def _words(make: Callable[[Report], str]) -> Callable[[Report, Base], bytes]:
+    return lambda report, base: make(report).encode()
+
+
+def _pages(kind: Literal["html", "pdf"], audience: str) -> Callable[[Report, Base], bytes]:
+    def made(report: Report, base: Base) -> bytes:
+        from diagnose.report.pages import Audience, Setting, render
+        from diagnose.report.pages.command import titles
+
+        setting = Setting(audience=Audience(audience), titles=titles(report, base))
+        return render(report, kind, setting)
+
+    return made
+
+
+KINDS = (
+    Kind("Plain text", ".txt", _words(text)),
+    Kind("Markdown", ".md", _words(markdown)),
+    Kind("JSON, for other programs", ".json", _words(_json)),
+    Kind("A page for a browser", ".html", _pages("html", "file")),
+    Kind("PDF for the file, with everything", ".pdf", _pages("pdf", "file")),
+    Kind("PDF for the customer", ".customer.pdf", _pages("pdf", "customer")),
+    Kind("PDF for the film maker", ".maker.pdf", _pages("pdf", "maker")),
+)
 
 
 class SaveScreen(Frame):
@@ -55,38 +88,37 @@ class SaveScreen(Frame):
         yield Typed(value=name, id="name", placeholder="name of the file")
         yield Words("", id="said", classes="note")
         yield Choices(
-            *(
-                Choice(words, ending, key=str(n))
-                for n, (ending, (words, _)) in enumerate(FORMATS.items(), 1)
-            )
+            *(Choice(kind.words, kind.ending, key=str(n)) for n, kind in enumerate(KINDS, 1))
         )
 
     def chosen(self, choice: Choice) -> None:
         """Save it in this format."""
-        self._save(choice.value)
+        self._save(next(kind for kind in KINDS if kind.ending == choice.value))
 
     @on(Input.Submitted)
     def entered(self, message: Input.Submitted) -> None:
         """Enter in the name saves as its ending says, else as text."""
-        ending = Path(message.value).suffix.lower()
-        self._save(ending if ending in FORMATS else ".txt")
+        typed = message.value.strip().lower()
+        fitting = [kind for kind in KINDS if typed.endswith(kind.ending)]
+        self._save(max(fitting, key=lambda kind: len(kind.ending), default=KINDS[0]))
 
-    def _save(self, ending: str) -> None:
+    def _save(self, kind: Kind) -> None:
+        from diagnose.report.pages.pdf import CannotPrint
+
         typed = self.query_one("#name", Input).value.strip() or f"report-{self._report.case}"
-        path = Path(typed) if typed.lower().endswith(ending) else Path(typed + ending)
-        words = FORMATS[ending][1](self._report)
-        self.query_one("#said", Words).say(self._hand_over(path, words))
-
-    def _hand_over(self, path: Path, words: str) -> str:
-        if self.app.is_web:
-            path = Path(re.sub(r"[^\w.-]+", "_", path.name, flags=re.ASCII))
-            self.app.deliver_text(io.StringIO(words), save_filename=path.name)
-            return f"{path.name} is on its way to your downloads."
+        stem = typed[: -len(kind.ending)] if typed.lower().endswith(kind.ending) else typed
         try:
-            with path.expanduser().open("x", encoding="utf-8") as file:
-                file.write(words)
-        except FileExistsError:
-            return f"! {path} exists already: give another name."
-        except OSError as error:
-            return f"! {path} cannot be written: {error.strerror}."
-        return f"Saved: {path.expanduser().resolve()}"
+            content = kind.make(self._report, self.face.base)
+            said = self._hand_over(Path(stem), kind.ending, content)
+        except (CannotPrint, CannotWrite) as error:
+            said = f"! {str(error).removesuffix(', or say --overwrite')}."
+        self.query_one("#said", Words).say(said)
+
+    def _hand_over(self, stem: Path, ending: str, content: bytes) -> str:
+        path = stem.expanduser().with_name(safe_name(stem.name, ending))
+        if self.app.is_web:
+            name = re.sub(r"[^\w.-]+", "_", path.name, flags=re.ASCII)
+            self.app.deliver_binary(io.BytesIO(content), save_filename=name)
+            return f"{name} is on its way to your downloads."
+        write(path, content)
+        return f"Saved: {path.resolve()}"

@@ -370,11 +370,29 @@ async def test_facts_are_kept_and_do_not_reopen_the_case(records: Path) -> None:
     assert facts == {"vehicle": "van [red]", "laid_on": "2026-01-20"}
 
 
-@pytest.mark.parametrize(("key", "ending"), [("1", ".txt"), ("2", ".md"), ("3", ".json")])
+@pytest.mark.parametrize(
+    ("key", "ending", "begins"),
+    [
+        ("1", ".txt", b"WRAP DIAGNOSIS"),
+        ("2", ".md", b"# Wrap diagnosis"),
+        ("3", ".json", b"{"),
+        ("4", ".html", b"<!DOCTYPE html>"),
+        ("5", ".pdf", b"%PDF"),
+        ("6", ".customer.pdf", b"%PDF"),
+        ("7", ".maker.pdf", b"%PDF"),
+    ],
+)
 async def test_the_report_is_saved_once(
-    records: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, key: str, ending: str
+    records: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    key: str,
+    ending: str,
+    begins: bytes,
 ) -> None:
     """Each format goes to a new file; a file that is there already is not touched."""
+    if ending.endswith("pdf"):
+        pytest.importorskip("typst")
     monkeypatch.chdir(tmp_path)
     app = workshop(records)
     async with app.run_test(size=NARROW) as pilot:
@@ -385,8 +403,7 @@ async def test_the_report_is_saved_once(
         app.screen.query(Choice).first().focus()
         await keys(pilot, key)
         file = tmp_path / f"report-2026-03-04-0001{ending}"
-        written = file.read_text(encoding="utf-8")
-        assert "Film pulled toward the edge" in written
+        assert file.read_bytes().upper().startswith(begins.upper())
         file.write_text("mine", encoding="utf-8")
         await keys(pilot, key)
 
