@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Callable, Sequence
 from datetime import datetime
@@ -13,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.claims import command as claims_command
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
-from diagnose.report import plan_options
+from diagnose.report import page_options, plan_options
 from diagnose.rulebook import command as rulebook_command
 from diagnose.where import program, shipped
 
@@ -25,6 +24,8 @@ if TYPE_CHECKING:
     from diagnose.records.store import Store
     from diagnose.records.summary import Filter
     from diagnose.report.content import Report
+
+FORMATS = ("text", "markdown", "json", *page_options.FORMATS)
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 """Exit codes: done; a problem was found; bad usage or input."""
@@ -107,7 +108,8 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
     its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
-    its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
+    its.add_argument("--format", choices=FORMATS, help="of the report")
+    page_options.add_page_options(its)
     plan_options.add_plan_options(its)
 
 
@@ -138,7 +140,7 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     except Leave:
         print(f"\nLeft. Case {case_id} is kept; start again to go on.", file=sys.stderr)
         return PROBLEM
-    _hand_over(options, _case_report(options, reasoner, dialogue.case))
+    _hand_over_kept(options, reasoner, store, dialogue.case)
     return DONE
 
 
@@ -155,7 +157,8 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     )
     its.add_argument("file", type=Path, metavar="FILE", help="a case file (YAML), or - for stdin")
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
-    its.add_argument("--format", choices=("text", "markdown", "json"), help="of the report")
+    its.add_argument("--format", choices=FORMATS, help="of the report")
+    page_options.add_page_options(its)
     its.add_argument("--json", action="store_const", const="json", dest="format")
     its.add_argument("--records", type=Path, metavar="FILE", help="records to learn shares from")
     its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
@@ -176,7 +179,7 @@ def case(options: argparse.Namespace) -> int:
     if not found.case.complaints:
         raise Misuse(f"{name} has no complaint: add one under 'complaints'")
     report = _case_report(options, reasoner, found.case)
-    _hand_over(options, report)
+    _hand_over(options, reasoner, report)
     return DONE
 
 
@@ -458,31 +461,32 @@ def _made() -> str:
     return _now().strftime("%Y-%m-%d %H:%M")
 
 
-def _hand_over(options: argparse.Namespace, report: Report) -> None:
-    """Print a report, or write it to a file that does not exist yet."""
-    from diagnose.report.text import data, markdown, text
+def _hand_over(options: argparse.Namespace, reasoner: Reasoner, report: Report) -> None:
+    """Print or write a report made of a file."""
+    from diagnose.report.handing import CannotHandOver, hand_over
 
-    kind = options.format or _by_ending(options.output)
-    if kind == "json":
-        words = json.dumps(data(report), ensure_ascii=False, indent=1) + "\n"
-    else:
-        words = markdown(report) if kind == "markdown" else text(report)
-    if not options.output:
-        print(words, end="")
-        return
     try:
-        with options.output.open("x", encoding="utf-8") as file:
-            file.write(words)
-    except FileExistsError:
-        raise Misuse(f"{options.output} exists already: give another name") from None
-    except OSError as error:
-        raise Misuse(f"{options.output} cannot be written: {error.strerror}") from None
-    print(f"Written to {options.output}.")
+        hand_over(options, report, reasoner.base)
+    except CannotHandOver as error:
+        raise Misuse(str(error)) from None
 
 
-def _by_ending(output: Path | None) -> str:
-    endings = {".md": "markdown", ".json": "json"}
-    return endings.get(output.suffix.lower(), "text") if output else "text"
+def _hand_over_kept(
+    options: argparse.Namespace, reasoner: Reasoner, store: Store, case: Case
+) -> None:
+    """Print or write the report of a kept case, with its photos and whose vehicle it is."""
+    from diagnose.records.store import photo_folder
+    from diagnose.report.handing import CannotHandOver, hand_over
+    from diagnose.report.pages.photos import photos_of
+
+    report = _case_report(options, reasoner, case)
+    found = store.customer(case.id)
+    customer = [("Name", found.name), ("Plate", found.plate)] if found else []
+    photos = photos_of(store.events(case.id), photo_folder(store.path))
+    try:
+        hand_over(options, report, reasoner.base, photos, [(k, v) for k, v in customer if v])
+    except CannotHandOver as error:
+        raise Misuse(str(error)) from None
 
 
 if __name__ == "__main__":

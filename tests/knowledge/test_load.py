@@ -1,7 +1,5 @@
 """Loading a base: everything that is wrong is said at once, each with its place."""
 
-
-
 from __future__ import annotations
 
 from pathlib import Path

@@ -3,7 +3,7 @@
 The modules, from the ground up: `blocks` (what pages are made of), `audience` (what is whose),
 `units`, `wording`, `figures` and `photos`, then the pages themselves (`customer`, `technical`,
 `correction`), `compose` (which of them, in which order), and the formats `html` and `pdf`. `files`
-names and writes what was made; `options` and `command` are its face on the command line.
+names and writes what was made; `command` is its face on the command line.
 """
 
 from __future__ import annotations

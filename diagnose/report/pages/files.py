@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
@@ -48,7 +49,8 @@ def write(path: Path, content: bytes, overwrite: bool = False) -> None:
     except OSError as error:
         raise CannotWrite(f"{path} cannot be written: {error.strerror}") from None
     finally:
-        draft.unlink(missing_ok=True)
+        with suppress(OSError):
+            draft.unlink()
 
 
 def _create(path: Path, content: bytes) -> None:
