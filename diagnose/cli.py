@@ -120,9 +120,12 @@ def callback(options: argparse.Namespace) -> int:
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return _callback_plain(options, reasoner, store)
     from diagnose.terminal.app import CallbackApp
+    from diagnose.terminal.graphics import pictures
 
-    app = CallbackApp(reasoner, store, _now, resume=not options.new)
-    app.run()
+    app = CallbackApp(reasoner, store, _now, resume=not options.new, pictures=pictures())
+    case_id = app.run()
+    if case_id:
+        print(f"Case {case_id} is kept: diagnose cases show {case_id}")
     return DONE
 
 

@@ -27,7 +27,7 @@ from diagnose.claims.source import Aside, Piece
 from diagnose.claims.weighing import Weighed, Weighing, joined
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Place
-from diagnose.reasoning.columns import Columns, Kept, with_measures
+from diagnose.reasoning.columns import Columns, Kept, grouped, with_measures
 from diagnose.reasoning.matrix import State
 
 Floats = NDArray[np.float64]
@@ -102,15 +102,17 @@ class Classifier:
     def _weighed(self, claims: Claims) -> Weighed:
         """All rows, symptom by symptom, put back in order."""
         parts: list[Weighed] = []
-        places: list[NDArray[np.intp]] = []
-        order = np.argsort(claims.symptom, kind="stable")
+        order, runs = grouped(claims.symptom)
         names = list(self._base.symptoms)
-        found, starts = np.unique(claims.symptom[order], return_index=True)
-        for symptom, at in zip(found, np.split(order, starts[1:]), strict=True):
-            tried = {name: its[at] for name, its in claims.tried.items() if its[at].any()}
-            parts.append(self._weighing(names[symptom]).weigh(_present(claims.columns, at), tried))
-            places.append(at)
-        return _together(parts, np.argsort(np.concatenate(places)))
+        columns = claims.columns.take(order)
+        tried = {name: its.take(order) for name, its in claims.tried.items() if its.any()}
+        for symptom, start, stop in runs:
+            its = {name: rows[start:stop] for name, rows in tried.items()}
+            known = columns.part(start, stop).known()
+            parts.append(self._weighing(names[symptom]).weigh(known, its))
+        back = np.empty_like(order)
+        back[order] = np.arange(len(order))
+        return _together(parts, back)
 
     def _weighing(self, symptom: str) -> Weighing:
         if symptom not in self._weighings:
@@ -156,16 +158,6 @@ def _renamed(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.rename({name: f"given {name}" for name in sorted(taken)})
 
 
-def _present(columns: Columns, rows: NDArray[np.intp]) -> Columns:
-    """Some rows, without the columns that say nothing there."""
-    its = columns.take(rows)
-    return Columns(
-        its.rows,
-        {n: c for n, c in its.choices.items() if (c >= 0).any()},
-        {n: e for n, e in its.numbers.items() if not np.isnan(e[0]).all()},
-    )
-
-
 def _ages_differ(claims: Claims) -> NDArray[np.intp]:
     ends = claims.columns.numbers.get("age_months")
     if ends is None:
@@ -178,15 +170,15 @@ def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
     from diagnose.claims.missing import Asked
 
     def joined_(name: str) -> NDArray[np.generic]:
-        return np.concatenate([getattr(p, name) for p in parts], axis=-1)[..., order]
+        return np.concatenate([getattr(p, name) for p in parts], axis=-1).take(order, axis=-1)
 
     def texts(name: str, most: int) -> Texts:
         ranks = [[getattr(p, name)[n] for p in parts] for n in range(most)]
         return tuple(pl.concat(rank)[order] for rank in ranks)
 
     asked = Asked(
-        np.concatenate([p.asked.checks for p in parts], axis=1)[:, order],
-        np.concatenate([p.asked.hundredths for p in parts], axis=1)[:, order],
+        np.concatenate([p.asked.checks for p in parts], axis=1).take(order, axis=1),
+        np.concatenate([p.asked.hundredths for p in parts], axis=1).take(order, axis=1),
     )
     numbers = ("causes", "chances", "unlisted", "origin", "origin_chance", "payer")
     rest = ("payer_chance", "sure_payer", "unsettled")

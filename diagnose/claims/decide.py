@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from diagnose.claims.cover import NO_COVER, NO_TERMS, UNKNOWN_TERMS, Covered, Covering
 from diagnose.claims.policy import Policy
 from diagnose.knowledge.base import Base
+from diagnose.reasoning.columns import renumbered
 from diagnose.reasoning.matrix import State
 
 Bools = NDArray[np.bool_]
@@ -181,10 +182,11 @@ class Deciding:
         sizes = key.max(axis=0, initial=0) + 3
         code = np.zeros(len(key), dtype=np.int64)
         for column, size in zip(key.T, sizes, strict=True):
-            code = code * size + column + 2
-        _, first, back = np.unique(code, return_index=True, return_inverse=True)
-        texts = [self._reason(*map(int, key[row])) for row in first]
-        return pl.Series(texts, dtype=pl.String)[back]
+            code = renumbered(code * size + column + 2)[1]
+        rows = np.empty(int(code.max(initial=-1)) + 1, dtype=np.intp)
+        rows[code] = np.arange(len(code))
+        texts = [self._reason(*map(int, key[row])) for row in rows]
+        return pl.Series(texts, dtype=pl.String)[code]
 
     def _reason(self, why: int, payer: int, cover: int, exclusion: int, terms: int) -> str:
         who = list(self._base.payers.values())[payer].name

@@ -27,6 +27,9 @@ Ints = NDArray[np.int64]
 MOST_FOR, MOST_AGAINST = 4, 2
 """Signs named for and against."""
 
+CUTS = 64
+"""Sets of sources whose cells are kept at hand."""
+
 Texts = tuple[pl.Series, ...]
 
 
@@ -40,6 +43,19 @@ class _Item:
     group: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """The cells of some sources, by item and cause: (items, causes).
+
+    `source` counts within these sources, one more for none; `members`: the items of each group.
+    """
+
+    source: NDArray[np.intp]
+    offset: Ints
+    group: Ints
+    members: tuple[tuple[int, NDArray[np.intp]], ...]
+
+
 class Grounds:
     """The cells of one symptom."""
 
@@ -47,34 +63,20 @@ class Grounds:
         self._base = base
         self._names = list(table.rows)
         self._extras = table.extras
-        items = [list(self._items(table, c)) for c in range(len(table.causes))]
-        wide = max(map(len, items), default=0)
-        nothing = len(self._names) + len(self._extras)
-        shape = (len(items), wide)
-        self._source = np.full(shape, nothing)
-        self._offset = np.zeros(shape, dtype=np.int64)
-        self._group = np.zeros(shape, dtype=np.int64)
+        self._items = [tuple(self._of_cause(table, c)) for c in range(len(table.causes))]
         cells: list[NDArray[np.float64]] = [np.zeros(1)]
         texts: list[str | None] = [None]
-        at = 1
-        for cause, its in enumerate(items):
-            groups: dict[str, int] = {}
-            for place, item in enumerate(its):
-                self._source[cause, place] = item.source
-                self._offset[cause, place] = at
-                if item.group:
-                    self._group[cause, place] = groups.setdefault(item.group, len(groups) + 1)
-                cells.append(item.decibans)
-                texts += item.texts
-                at += len(item.decibans)
+        self._offsets: list[tuple[int, ...]] = []
+        for items in self._items:
+            starts = np.cumsum([len(texts), *(len(item.decibans) for item in items)])
+            self._offsets.append(tuple(starts[:-1].tolist()))
+            cells += [item.decibans for item in items]
+            texts += [text for item in items for text in item.texts]
         self._decibans = np.concatenate(cells)
         self._texts = pl.Series(texts, dtype=pl.String)
-        self._members = [
-            (group, np.flatnonzero((self._group == group).any(axis=0)))
-            for group in range(1, int(self._group.max(initial=0)) + 1)
-        ]
+        self._cuts: dict[tuple[int, ...], _Cut] = {}
 
-    def _items(self, table: Tables, cause: int) -> Iterator[_Item]:
+    def _of_cause(self, table: Tables, cause: int) -> Iterator[_Item]:
         for source, name in enumerate(self._names):
             row = table.rows[name][cause]
             if row is not None:
@@ -90,37 +92,70 @@ class Grounds:
 
     def of(self, state: State, leading: Ints) -> tuple[Texts, Texts]:
         """What speaks for the leading cause of each row and what against, the weightiest first."""
-        rows, wide = len(leading), max(self._source.shape[1], 1)
-        cells = np.zeros((wide, rows), dtype=np.int64)
-        at = self._places(rows, state)
-        every = np.arange(rows)
-        for place in range(self._source.shape[1]):
-            found = at[self._source[leading, place], every]
-            cells[place] = np.where(found >= 0, self._offset[leading, place] + found, 0)
-        decibans = self._decibans[cells]
-        self._strongest(decibans, leading)
-        return (
-            self._words(_largest(decibans, cells, MOST_FOR)),
-            self._words(_largest(-decibans, cells, MOST_AGAINST)),
-        )
+        rows = len(leading)
+        found = self._places(state)
+        cut = self._cut(tuple(found))
+        at = np.full((len(found) + 1, rows), -1, np.intp)
+        for place, its in enumerate(found.values()):
+            at[place] = its
+        source = cut.source.take(leading, axis=1)
+        source *= rows
+        source += np.arange(rows)
+        place = at.ravel().take(source)
+        cells = np.where(place < 0, 0, cut.offset.take(leading, axis=1) + place)
+        decibans = self._decibans.take(cells)
+        self._strongest(decibans, cut, leading)
+        best, least = _largest(decibans, cells, MOST_FOR), _largest(-decibans, cells, MOST_AGAINST)
+        return self._words(best), self._words(least)
 
-    def _places(self, rows: int, state: State) -> NDArray[np.intp]:
-        """Where each row stands within the cells of each source; -1 for no value."""
-        found = np.full((len(self._names) + len(self._extras) + 1, rows), -1, np.intp)
+    def _places(self, state: State) -> dict[int, NDArray[np.intp]]:
+        """Where each row stands within the cells of each source that says something."""
+        found = {}
         for number, name in enumerate(self._names):
             its = state.places(name)
             if its is not None:
                 found[number] = its
-        for number, extra in enumerate(self._extras):
-            found[len(self._names) + number] = np.where(state.holds(extra.sign.when), 0, 1)
+        for number, extra in enumerate(self._extras, len(self._names)):
+            holds = state.holds(extra.sign.when)
+            if holds.any():
+                found[number] = np.where(holds, 0, 1)
         return found
 
-    def _strongest(self, decibans: NDArray[np.float64], leading: Ints) -> None:
+    def _cut(self, sources: tuple[int, ...]) -> _Cut:
+        """The cells of these sources; made once for each set of them that occurs."""
+        if sources not in self._cuts:
+            if len(self._cuts) >= CUTS:
+                self._cuts.clear()
+            self._cuts[sources] = self._made(sources)
+        return self._cuts[sources]
+
+    def _made(self, sources: tuple[int, ...]) -> _Cut:
+        order = {source: place for place, source in enumerate(sources)}
+        lines = [
+            [(at, item) for at, item in zip(offsets, items, strict=True) if item.source in order]
+            for offsets, items in zip(self._offsets, self._items, strict=True)
+        ]
+        shape = (max(1, *map(len, lines)), len(lines))
+        source = np.full(shape, len(sources), dtype=np.intp)
+        offset, group = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+        for cause, line in enumerate(lines):
+            groups: dict[str, int] = {}
+            for place, (at, item) in enumerate(line):
+                source[place, cause], offset[place, cause] = order[item.source], at
+                if item.group:
+                    group[place, cause] = groups.setdefault(item.group, len(groups) + 1)
+        members = [
+            (n, np.flatnonzero((group == n).any(axis=1))) for n in np.unique(group[group > 0])
+        ]
+        return _Cut(source, offset, group, tuple((int(n), its) for n, its in members))
+
+    @staticmethod
+    def _strongest(decibans: NDArray[np.float64], cut: _Cut, leading: Ints) -> None:
         """Leave only the strongest of each group, the first of equals."""
-        for group, items in self._members:
-            member = np.equal(self._group[leading][:, items].T, group)
-            if not member.any():
+        for group, items in cut.members:
+            if len(items) == 1:
                 continue
+            member = np.equal(cut.group[items], group).take(leading, axis=1)
             its = decibans[items]
             size = np.where(member, np.abs(its), -1.0)
             best = size.argmax(axis=0)

@@ -23,6 +23,9 @@ from diagnose.reasoning.tables import Tables
 MOST = 3
 """Checks named for a row."""
 
+TINY = np.float32(1e-30)
+"""What stands for a chance of 0 in a logarithm; times 0 it is nothing."""
+
 LEAST = 2
 """Hundredths of a bit under which a check is not worth asking."""
 
@@ -51,8 +54,8 @@ class Missing:
         self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
         likely = [_likely(base, table, check) for check in self._checks]
         self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
-        sizes = [len(block) for block in likely]
-        self._starts = np.cumsum([0, *sizes[:-1]]) if sizes else np.zeros(0, dtype=np.intp)
+        stops = np.cumsum([len(block) for block in likely], dtype=np.intp).tolist()
+        self._ends = tuple(zip([0, *stops], stops, strict=False))
         self._left = self._entropies(self._likely)
         told = base.scales.told_percent
         self._told = np.array([told.get(c.place, 100.0) for c in self._checks])[:, None]
@@ -72,27 +75,33 @@ class Missing:
             return Asked(checks, hundredths)
         chances = probabilities.T.astype(np.float32)
         bits = self._entropies(self._likely @ chances) - self._left @ chances
-        worth = np.rint(bits * self._told).astype(np.int64)
+        many = len(self._checks)
+        key = np.rint(bits * self._told).astype(np.int32)
+        key *= many
+        key += np.arange(many - 1, -1, -1, dtype=np.int32)[:, None]
         for number, check in enumerate(self._checks):
-            worth[number][_closed(check, columns, tried, state)] = 0
-        key = worth * len(self._checks) - np.arange(len(self._checks))[:, None]
+            closed = _closed(check, columns, tried, state)
+            if closed is not None:
+                key[number][closed] = -1
         every = np.arange(rows)
-        for rank in range(min(MOST, len(self._checks))):
-            best = key.argmax(axis=0)
-            its = worth[best, every]
+        for rank in range(min(MOST, many)):
+            its, after = np.divmod(key.max(axis=0), many)
+            best = many - 1 - after
             good = its >= LEAST
             checks[rank] = np.where(good, self._numbers[best], -1)
             hundredths[rank] = np.where(good, its, 0)
-            key[best, every] = -(1 << 40)
-            worth[best, every] = 0
+            key[best, every] = -1
         return Asked(checks, hundredths)
 
     def _entropies(self, chances: Singles) -> Singles:
         """Entropy in bits of each check's answers: (answers, n) to (checks, n)."""
-        logs = np.log2(chances, out=np.zeros_like(chances), where=chances > 0)
+        logs = np.maximum(chances, TINY)
+        np.log2(logs, out=logs)
         logs *= chances
-        sums: Singles = -np.add.reduceat(logs, self._starts, axis=0)
-        return sums
+        sums = np.empty((len(self._ends), chances.shape[1]), dtype=np.float32)
+        for number, (start, stop) in enumerate(self._ends):
+            np.add.reduce(logs[start:stop], axis=0, out=sums[number])
+        return np.negative(sums, out=sums)
 
 
 def _none(table: Tables) -> Singles:
@@ -116,15 +125,15 @@ def _out(base: Base, check: Check, cause: Cause) -> set[int]:
 
 def _closed(
     check: Check, columns: Columns, tried: Mapping[str, NDArray[np.bool_]], state: State
-) -> NDArray[np.bool_]:
-    """Where a check is answered, was tried, or makes no sense."""
-    closed = np.zeros(columns.rows, dtype=bool)
+) -> NDArray[np.bool_] | None:
+    """Where a check is answered, was tried, or makes no sense; None if nowhere."""
+    parts = []
     if check.id in columns.choices:
-        closed |= columns.choices[check.id] >= 0
+        parts.append(columns.choices[check.id] >= 0)
     elif check.id in columns.numbers:
-        closed |= ~np.isnan(columns.numbers[check.id][0])
+        parts.append(~np.isnan(columns.numbers[check.id][0]))
     if check.id in tried:
-        closed |= tried[check.id]
+        parts.append(tried[check.id])
     if check.asked_when is not None:
-        closed |= state.fails(check.asked_when)
-    return closed
+        parts.append(state.fails(check.asked_when))
+    return np.logical_or.reduce(parts) if parts else None

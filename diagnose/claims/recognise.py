@@ -7,7 +7,7 @@ the row; an empty cell is a fact not known, and 'unknown' is one that was tried.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 
 import numpy as np
@@ -79,15 +79,14 @@ class Recogniser:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
         texts = cells.cast(pl.String)
         known = self._meaning.setdefault(column.column, {"": NO_CODE})
-        for text in texts.unique().drop_nulls().to_list():
-            if text not in known:
+        at = _numbered(texts, known)
+        if at.null_count() > texts.null_count():
+            for text in texts.filter(at.is_null()).unique().drop_nulls().to_list():
                 known[text] = self._code(column, text.strip(), words)
+            at = _numbered(texts, known)
         tried, wrong = len(words), len(words) + 1
-        code = {t: c if isinstance(c, int) else wrong for t, c in known.items()}
-        found = texts.replace_strict(
-            list(code), list(code.values()), default=NO_CODE, return_dtype=pl.Int16
-        ).fill_null(NO_CODE)
-        codes = found.to_numpy().copy()
+        code = [c if isinstance(c, int) else wrong for c in known.values()]
+        codes = np.array([*code, NO_CODE], dtype=np.int16).take(at.fill_null(len(code)).to_numpy())
         for at in np.flatnonzero(codes == wrong):
             reading.set_aside(int(at), column.column, texts[int(at)], str(known[texts[int(at)]]))
         unknown = codes == tried
@@ -238,6 +237,11 @@ class Recogniser:
                 without = places[codes[places] < 0]
                 codes[without] = order.index(its.symptoms[0])
                 reading.symptom_read[without] = True
+
+
+def _numbered(texts: pl.Series, known: Mapping[str, object]) -> pl.Series:
+    """Where each text stands among those known; null for one that is not."""
+    return texts.cast(pl.Enum(list(known)), strict=False).to_physical().cast(pl.Int64)
 
 
 def _day(text: str, column: Column) -> object:

@@ -18,6 +18,7 @@ from diagnose.claims.reading import Claims
 from diagnose.claims.remarks import SUFFIX
 from diagnose.claims.weighing import CAUSES, Weighed, joined
 from diagnose.knowledge.base import Base
+from diagnose.reasoning.columns import renumbered
 from diagnose.reasoning.explain import how_sure
 
 Floats = NDArray[np.float64]
@@ -149,7 +150,7 @@ class Results:
         """What the leading payer must be shown by and is not on file."""
         payers = list(self._base.payers.values())
         key = evidence.needs_open * len(payers) + weighed.payer
-        distinct, back = np.unique(key, return_inverse=True)
+        distinct, back = renumbered(key)
         texts = []
         for code in distinct:
             bits, payer = divmod(int(code), len(payers))
@@ -161,12 +162,12 @@ class Results:
     def _from_remark(self, claims: Claims) -> pl.Series:
         rows: list[NDArray[np.intp]] = [np.flatnonzero(claims.symptom_read)]
         texts = ["symptom"]
-        for name, codes in claims.columns.choices.items():
-            if name.endswith(SUFFIX):
-                check = self._base.checks[name.removesuffix(SUFFIX)]
-                for code, answer in enumerate(check.answers.values()):
-                    rows.append(np.flatnonzero(codes == code))
-                    texts.append(f"{check.name}: {answer.says}")
+        choices = claims.columns.choices
+        for name in (n for n in self._base.checks if n.endswith(SUFFIX) and n in choices):
+            check = self._base.checks[name.removesuffix(SUFFIX)]
+            for code, answer in enumerate(check.answers.values()):
+                rows.append(np.flatnonzero(choices[name] == code))
+                texts.append(f"{check.name}: {answer.says}")
         return joined(rows, texts, claims.columns.rows)
 
 

@@ -42,7 +42,7 @@ def harmless(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
     """These columns, where they are text, with control characters shown."""
     changed = []
     for name in names:
-        if frame.schema[name] == pl.String and frame[name].str.contains(_CONTROLS).any():
+        if frame.schema[name] == pl.String and frame[name].unique().str.contains(_CONTROLS).any():
             changed.append(frame[name].map_elements(visible, return_dtype=pl.String))
     return frame.with_columns(changed) if changed else frame
 

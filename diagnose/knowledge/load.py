@@ -18,6 +18,7 @@ from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, index
+from diagnose.knowledge.salvage import not_of, passing, without
 from diagnose.knowledge.verify import Draft, flatten, near, verify
 
 
@@ -132,19 +133,21 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
         return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
     documents: list[Document] = []
-    files: list[RuleFile] = []
+    shaped: list[_Shaped] = []
     for name, text in texts.items():
         if isinstance(text, Problem):
             continue
         document, faults = marked.read(name, text)
         documents.append(document)
         problems += faults
-        if not faults:
-            files += _shape(document, problems)
+        if document.data is not None or not faults:
+            shaped.append(_shape(document, problems))
+    files = [part.file for part in shaped if part.file]
     draft = Draft(flatten(files), Places(lambda: documents))
-    problems += _scales_once(files, documents)
-    if not problems:
-        problems += verify(draft)
+    problems += _scales_once(documents)
+    if len(files) == len(texts):
+        lost = frozenset(name for part in shaped for name in part.lost)
+        problems += not_of(lost, verify(draft, names_only=bool(problems)))
     if problems:
         return Reading(None, tuple(sorted(problems)))
     return Reading(_base(draft, version(texts)), ())
@@ -183,9 +186,9 @@ def _base(draft: Draft, of_content: str) -> Base:
     )
 
 
-def _scales_once(files: Sequence[RuleFile], documents: Sequence[Document]) -> list[Problem]:
+def _scales_once(documents: Sequence[Document]) -> list[Problem]:
     having = [d for d in documents if isinstance(d.data, dict) and "scales" in d.data]
-    if files and not having:
+    if documents and not having:
         spot = Spot(documents[0].name, 1, 1)
         return [Problem(spot, "no file has the section 'scales' with the numbers behind the words")]
     return [
@@ -194,16 +197,35 @@ def _scales_once(files: Sequence[RuleFile], documents: Sequence[Document]) -> li
     ]
 
 
-def _shape(document: Document, problems: list[Problem]) -> list[RuleFile]:
+@dataclass(frozen=True, slots=True)
+class _Shaped:
+    """The entries of a document that have their shape, and the ids of those that have not."""
+
+    file: RuleFile | None
+    lost: frozenset[str] = frozenset()
+
+
+def _shape(document: Document, problems: list[Problem]) -> _Shaped:
     if document.data is None:
         problems.append(Problem(Spot(document.name, 1, 1), "the file is empty: remove it"))
-        return []
+        return _Shaped(None)
     try:
-        return [RuleFile.model_validate(tuples(document.data))]
+        return _Shaped(RuleFile.model_validate(tuples(document.data)))
     except ValidationError as error:
-        for detail in error.errors(include_url=False):
-            problems.append(shape_problem(document, detail, RuleFile))
-        return []
+        details = error.errors(include_url=False)
+    problems += [shape_problem(document, detail, RuleFile) for detail in details]
+    return _salvaged(passing(document.data, details))
+
+
+def _salvaged(data: dict[str, Any] | None) -> _Shaped:
+    """The entries that have their shape once single words are mended."""
+    if data is None:
+        return _Shaped(None)
+    try:
+        return _Shaped(RuleFile.model_validate(tuples(data)))
+    except ValidationError as error:
+        left = without(data, [detail["loc"] for detail in error.errors(include_url=False)])
+    return _Shaped(RuleFile.model_validate(tuples(left.data)), left.lost) if left else _Shaped(None)
 
 
 def tuples(value: Any) -> Any:

@@ -80,13 +80,18 @@ def near(word: str, known: Sequence[str] | set[str]) -> str:
     return f" (did you mean {found[0]}?)" if found else ""
 
 
-def verify(draft: Draft) -> list[Problem]:
-    """Every problem of a draft, in the order of the files."""
+def verify(draft: Draft, names_only: bool = False) -> list[Problem]:
+    """Every problem of a draft, in the order of the files.
+
+    `names_only` asks only whether each name has its entry: what can be said of a draft from which
+    entries with faults of shape were left out.
+    """
     found: list[Problem] = []
-    checks = (twice, references, conditions_fit, cited, answers_fit, confusions_fit, measures_fit)
-    for check in (*checks, circles):
+    of_names = (twice, references, conditions_fit, cited, measures_fit)
+    of_numbers = () if names_only else (answers_fit, confusions_fit, circles)
+    for check in (*of_names, *of_numbers):
         found += check(draft)
-    if not found:
+    if not found and not names_only:
         found += strengths(draft)
     return sorted(found)
 

@@ -6,7 +6,7 @@ Choices are numbered as in `Observable.labels`, -1 where there is no value; numb
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -41,22 +41,41 @@ class Columns:
         return Columns(
             min(stop, self.rows) - start,
             {name: codes[start:stop] for name, codes in self.choices.items()},
-            {name: _picked(ends, slice(start, stop)) for name, ends in self.numbers.items()},
+            {name: _each(ends, lambda its: its[start:stop]) for name, ends in self.numbers.items()},
         )
 
     def take(self, rows: NDArray[np.intp]) -> Columns:
         """The rows of these numbers, copied."""
         return Columns(
             len(rows),
-            {name: codes[rows] for name, codes in self.choices.items()},
-            {name: _picked(ends, rows) for name, ends in self.numbers.items()},
+            {name: codes.take(rows) for name, codes in self.choices.items()},
+            {name: _each(ends, lambda its: its.take(rows)) for name, ends in self.numbers.items()},
+        )
+
+    def known(self) -> Columns:
+        """Without the columns that say nothing in any row."""
+        return Columns(
+            self.rows,
+            {name: codes for name, codes in self.choices.items() if codes.max(initial=-1) >= 0},
+            {name: ends for name, ends in self.numbers.items() if not np.isnan(ends[0]).all()},
         )
 
 
-def _picked(ends: tuple[Floats, Floats], rows: slice | Places) -> tuple[Floats, Floats]:
+def _each(ends: tuple[Floats, Floats], pick: Callable[[Floats], Floats]) -> tuple[Floats, Floats]:
     """Both ends in some rows; one array where they are the same one, which is quicker to read."""
-    low = ends[0][rows]
-    return low, low if ends[1] is ends[0] else ends[1][rows]
+    low = pick(ends[0])
+    return low, low if ends[1] is ends[0] else pick(ends[1])
+
+
+def grouped(codes: NDArray[np.integer]) -> tuple[Places, tuple[tuple[int, int, int], ...]]:
+    """Rows in the order of a code, and for each code that occurs its first and last place there.
+
+    What is taken in this order falls into one run of memory for each code.
+    """
+    order = np.argsort(codes, kind="stable")
+    found, starts = np.unique(codes[order], return_index=True)
+    stops = [*starts[1:].tolist(), len(codes)]
+    return order, tuple(zip(found.tolist(), starts.tolist(), stops, strict=True))
 
 
 def columns(base: Base, rows: Sequence[Values]) -> Columns:
@@ -128,9 +147,22 @@ def _distinct(ends: Sequence[tuple[Floats, Floats]], there: Places) -> tuple[Pla
     for low, high in ends:
         for column in (low,) if high is low else (low, high):
             _, one = np.unique(column[there], return_inverse=True)
-            _, code = np.unique(code * (int(one.max()) + 1) + one, return_inverse=True)
-    _, first = np.unique(code, return_index=True)
-    return there[first], code
+            code = renumbered(code * (int(one.max()) + 1) + one)[1]
+    first = np.empty(int(code.max()) + 1, dtype=np.intp)
+    first[code[::-1]] = there[::-1]
+    return first, code
+
+
+def renumbered(codes: NDArray[np.intp]) -> tuple[Places, Places]:
+    """The codes from 0 that occur, and of each row the place of its own among them.
+
+    Counting is quicker than sorting as long as the codes are not far more than the rows.
+    """
+    if int(codes.max(initial=0)) > 4 * len(codes) + 1000:
+        found, back = np.unique(codes, return_inverse=True)
+        return found, back
+    there = np.bincount(codes) > 0
+    return np.flatnonzero(there), (np.cumsum(there) - 1).take(codes)
 
 
 def _reckon(

@@ -5,12 +5,13 @@ Nothing outside this module knows experta. What it needs:
 - its frozendict uses a name gone since Python 3.10, put back only while that is imported;
 - importing it configures the root logger, which is undone;
 - its agenda can miss a withdrawn activation among those of equal key, so that a rule fires although
-  its absence condition came true. our strategy looks through all of equal key. Besides, an
+  its absence condition came true. Our strategy looks through all of equal key. Besides, an
   absence is only ever asked of a layer that is finished;
 - a condition is a literal or a predicate on a field of one fact. Rules are named with a prefix,
   since a rule called `facts` or `reset` would break the engine in silence;
 - equal activations come in no fixed order, so rules of a layer must not depend on each other and
-  firings are handed over sorted.
+  firings are handed over sorted, and a layer is fired as a whole before the network is asked again;
+- an exception leaves it running and deaf: it is set back after every run, whatever came.
 """
 
 from __future__ import annotations
@@ -144,18 +145,45 @@ class Machine:
             "Rules", (_experta().KnowledgeEngine,), {"__strategy__": _strategy(), **rules}
         )
         self._engine = engine()
+        self._keep_nodes()
+        self._engine.reset()
+
+    def _keep_nodes(self) -> None:
+        """Ask each engine's network for its ends once: the library keeps those of one engine only."""
+        matcher = self._engine.matcher
+        ends = matcher._get_conflict_set_nodes()
+        matcher._get_conflict_set_nodes = lambda: ends
 
     def run(self, items: Iterable[Item]) -> tuple[Firing, ...]:
         """Fire all that follows from the items; firings sorted by layer and name."""
-        self._engine.reset()
         self._log = []
         try:
             facts = [self._fact(item) for item in items]
             self._engine.declare(*[fact for fact in facts if fact is not None])
-            self._engine.run()
+            self._fire_layers()
             return tuple(sorted(self._log, key=lambda f: (f.layer, f.name)))
         finally:
             self._engine.reset()
+
+    def _fire_layers(self) -> None:
+        """Fire all of the highest layer, ask what that changed, and so on until nothing is left.
+
+        The engine's own loop asks every rule again after each single firing. Since rules of a layer
+        do not depend on each other, asking once a layer gives the same firings.
+        """
+        engine = self._engine
+        engine.running = True
+        while True:
+            added, removed = engine.get_activations()
+            engine.strategy.update_agenda(engine.agenda, added, removed)
+            waiting = engine.agenda.activations
+            if not waiting:
+                return
+            layer = waiting[-1].rule.salience
+            while waiting and waiting[-1].rule.salience == layer:
+                activation = waiting.pop()
+                found = {k: v for k, v in activation.context.items() if not k.startswith("__")}
+                activation.rule(engine, **found)
 
     def _fact(self, item: Item) -> Any:
         kind = self._kinds.get(item.kind)

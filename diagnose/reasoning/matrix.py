@@ -71,8 +71,8 @@ class Matrix:
             if row is not None:
                 yield _Cell(place, row.group, spread(observable, row.decibans))
 
-    def score(self, columns: Columns, threads: int = 1) -> Scores:
-        """Probabilities of every row."""
+    def score(self, columns: Columns, threads: int = 1, state: State | None = None) -> Scores:
+        """Probabilities of every row; `state`, if all findings of these rows are at hand."""
         causes = len(self._table.causes)
         scores = Scores(
             np.empty((causes + 1, columns.rows)).T,
@@ -82,9 +82,12 @@ class Matrix:
         starts = range(0, columns.rows, BLOCK)
 
         def block(start: int) -> None:
-            self._block(columns.part(start, start + BLOCK), scores, start)
+            its = columns.part(start, start + BLOCK)
+            self._block(its, State(self._base, its, self._needed), scores, start)
 
-        if threads == 1 or len(starts) == 1:
+        if state is not None and len(starts) == 1:
+            self._block(columns, state, scores, 0)
+        elif threads == 1 or len(starts) == 1:
             for start in starts:
                 block(start)
         else:
@@ -92,9 +95,8 @@ class Matrix:
                 list(pool.map(block, starts))
         return scores
 
-    def _block(self, columns: Columns, into: Scores, start: int) -> None:
+    def _block(self, columns: Columns, state: State, into: Scores, start: int) -> None:
         its = slice(start, start + columns.rows)
-        state = State(self._base, columns, self._needed)
         total = into.decibans[its].T
         self._weigh(columns, state, total)
         logs = into.probabilities[its].T

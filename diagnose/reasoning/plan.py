@@ -87,9 +87,10 @@ class Pays:
 class ComplaintPlan:
     """The plan of one complaint.
 
-    `expected`: on average, if the complaint stood alone; `terms`: its sum, each as (what, chance,
-    money); `starts`: every first step, cheapest on average first; `cheapest`: the remedy that costs
-    least by itself; `thresholds`: when a repair in place still pays.
+    `expected`: on average, if the complaint stood alone; `terms`: its part of what the car costs on
+    average, each as (what, chance, money), a shared remedy with the first complaint that it serves;
+    `starts`: every first step, cheapest on average first; `cheapest`: the remedy that costs least
+    by itself; `thresholds`: when a repair in place still pays.
     """
 
     number: int
@@ -102,6 +103,11 @@ class ComplaintPlan:
     cheapest: str | None
     thresholds: tuple[Pays, ...]
     barred: tuple[Barred, ...]
+
+    @property
+    def part(self) -> float:
+        """The sum of the terms; over all complaints, what the car costs on average."""
+        return sum(chance * money for _, chance, money in self.terms)
 
     @property
     def nearly_sure(self) -> bool:
@@ -151,8 +157,7 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     """A complaint as the search sees it; a visit serves all complaints of the car."""
     actions = tuple(_action(pricer, its, r, complaints) for r in candidates(pricer.base, its))
     shares = tuple(its.shares.values())
-    anew = laying_anew(shares, actions)  # after looking further, the piece must still be put right
-    giving_up = pricer.looking_further() + (anew.cost if anew else 0.0)
+    giving_up = pricer.looking_further() + put_right(laying_anew(shares, actions))
     whole = Trouble(shares, actions, giving_up)
     if len(actions) <= EXACT:
         return whole
@@ -179,6 +184,15 @@ def laying_anew(shares: Shares, actions: Sequence[Action]) -> Action | None:
     known = [(chance, a) for chance, a in able if chance > 0]
     pool = [pair for pair in known if pair[1].anew] or known
     return min(pool, key=lambda pair: pair[1].cost / pair[0])[1] if pool else None
+
+
+def put_right(anew: Action | None) -> float:
+    """What laying anew costs on average once looking further has told the cause.
+
+    Looking does not make a remedy hold better than it does for the cause that it suits best; what
+    fails is done again, so that 1/chance times are paid. 0 where nothing is known that holds.
+    """
+    return anew.cost / max(anew.cures) if anew else 0.0
 
 
 def _joints(
@@ -234,7 +248,7 @@ def _complaint(
         ended=1 - unsolved(each, places),
         look_further=each.giving_up,
         expected=solved[n].after[0],
-        terms=tuple(_terms(each, solved[n].onward().places)),
+        terms=tuple(_terms(each, places, use, n)),
         starts=starts,
         cheapest=cheapest,
         thresholds=tuple(_thresholds(pricer.base, each)),
@@ -288,10 +302,15 @@ def _risks(its: Situation, remedy: str) -> Iterator[Risk]:
                 yield Risk(cause.id, its.shares[cause.id], never.because)
 
 
-def _terms(each: Trouble, places: Sequence[int]) -> Iterator[tuple[str, float, float]]:
+def _terms(
+    each: Trouble, places: Sequence[int], use: Use | None, n: int
+) -> Iterator[tuple[str, float, float]]:
     for k, place in enumerate(places):
         action = each.actions[place]
-        yield action.id, unsolved(each, places[:k]), cost_after(each, place, places[:k])
+        if use is None or place != use.joint.places[n]:
+            yield action.id, unsolved(each, places[:k]), cost_after(each, place, places[:k])
+        elif n == use.joint.served[0]:
+            yield action.id, use.reached, use.cost
         if action.after_failure:
             yield "visit", unsolved(each, places[: k + 1]), action.after_failure
     yield "look_further", unsolved(each, places), each.giving_up

@@ -23,6 +23,12 @@ UNKNOWN_SIZE: Size = (1.0, 1.0)
 LEAST_LAYING = 0.5
 """Hours that laying takes at the least, once the machines' work is taken off a reprint's."""
 
+BEYOND_SIZE = 0.5
+"""Share of the spread of the hours (of its logarithm) that the size of the job does not explain.
+
+A judgement: how hard the place is and who works there make up the other half.
+"""
+
 COMES_BACK_HOURS = 4
 """A remedy judged later than this is judged at another visit."""
 
@@ -180,7 +186,7 @@ class Pricer:
         middle = (low + high) / 2
         if remedy.film == "vehicle":
             scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
-            return low, min(high, max(low, scaled)), high
+            return _about(min(high, max(low, scaled)), low, high)
         count = self._count(remedy, places)
         return low * count, middle * count, high * count
 
@@ -262,8 +268,13 @@ def _between(
 ) -> tuple[float, float, float]:
     """Hours from low to high as `at` goes from least to most, and on in line beyond it."""
     share = max(0.0, (at - least) / (most - least))
-    likely = low + share * (high - low)
-    return low, likely, max(high, likely)
+    return _about(low + share * (high - low), low, high)
+
+
+def _about(likely: float, low: float, high: float) -> tuple[float, float, float]:
+    """The hours of a job of known size with what the size leaves open of the span low to high."""
+    factor: float = (high / low) ** (BEYOND_SIZE / 2) if low > 0 else 1.0
+    return likely / factor, likely, likely * factor
 
 
 def _summed(each: Sequence[tuple[float, float, float]]) -> tuple[float, float, float]:

@@ -95,6 +95,7 @@ def _complaint(
         ending=ending_words(plan),
         stop_repairing=stop_words(base, plan),
         expected=plan.expected,
+        part=plan.part,
         arithmetic=tuple((_term(base, name), p, money) for name, p, money in plan.terms),
         starts=_starts(base, plan),
         not_the_cheapest=cheapest_words(base, plan, timing.terms.shop.currency),
@@ -168,10 +169,9 @@ def film_words(need: FilmNeed) -> str:
 def ending_words(plan: ComplaintPlan) -> str:
     """How the plan ends."""
     if not plan.steps:
-        return (
-            "No remedy is worth its cost yet. Do the next check, or have someone else look, before"
-            " anything is repaired."
-        )
+        known = "Make sure of the cause first: that costs less on average than to begin now."
+        first = known if plan.starts else "No remedy that is known here may be tried."
+        return f"{first} Do the next check, or have someone else look, before anything is repaired."
     if plan.nearly_sure:
         return f"After these steps the matter is over in {plan.ended:.0%} of such cases."
     return (
@@ -211,7 +211,10 @@ def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:
 
 
 def _term(base: Base, name: str) -> str:
-    words = {"visit": "another visit", "look_further": "looking further, then laying anew"}
+    words = {
+        "visit": "another visit",
+        "look_further": "looking further, then laying anew until it holds",
+    }
     return words.get(name) or base.remedies[name].name
 
 

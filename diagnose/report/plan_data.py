@@ -91,8 +91,10 @@ class CarriesReport:
 class ComplaintPlanReport:
     """The plan of one complaint.
 
-    `arithmetic`: the sum behind `expected`, each as (what, chance, money); `starts`: every possible
-    first step with what it costs by itself and on average to the end.
+    `part`: its part of what the car costs on average, a shared remedy with the first complaint that
+    it serves; `arithmetic`: the sum behind it, each as (what, chance, money); `expected`: the same
+    if the complaint stood alone; `starts`: every possible first step with what it costs by itself
+    and on average to the end.
     """
 
     number: int
@@ -101,6 +103,7 @@ class ComplaintPlanReport:
     ending: str
     stop_repairing: str
     expected: float
+    part: float
     arithmetic: tuple[tuple[str, float, float], ...]
     starts: tuple[tuple[str, float, float, float], ...]
     not_the_cheapest: str
@@ -111,6 +114,22 @@ class ComplaintPlanReport:
     under_film: tuple[tuple[str, str], ...]
     impact: tuple[tuple[str, str], ...]
     carries: CarriesReport
+
+    @property
+    def other_starts(self) -> tuple[tuple[str, float, float, float], ...]:
+        """The three best ways to begin that the plan does not take."""
+        first = self.steps[0].name if self.steps else ""
+        return tuple(start for start in self.starts if start[0] != first)[:3]
+
+    @property
+    def average(self) -> str:
+        """What the sum of the arithmetic is: the complaint's own, or its part where one shares."""
+        shared = next((step.shared_with for step in self.steps if step.shared_with), ())
+        if not shared:
+            return "On average"
+        if shared[0] != self.number:
+            return f"On average, beside what is paid with complaint {shared[0]}"
+        return f"On average, with what is paid for complaints {', '.join(map(str, shared))}"
 
     @property
     def order(self) -> tuple[str, ...]:

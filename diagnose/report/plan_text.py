@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.report.plan_data import CarriesReport, ComplaintPlanReport, PlannedStep, PlanReport
+from diagnose.report.plan_data import (
+    CarriesReport,
+    ComplaintPlanReport,
+    PlannedStep,
+    PlanReport,
+    StepMoney,
+)
 from diagnose.report.style import Style
 
 REACHES = {
@@ -28,7 +34,7 @@ def complaint_lines(plan: ComplaintPlanReport, currency: str, style: Style) -> I
         yield from style.line(plan.stop_repairing)
     if plan.not_the_cheapest:
         yield from style.line(plan.not_the_cheapest)
-    if plan.steps:
+    if plan.starts:
         yield from _sum(plan, currency, style)
     for name, from_chance, chance in plan.thresholds:
         if from_chance < 1:
@@ -54,8 +60,7 @@ def _step(number: int, step: PlannedStep, currency: str, style: Style) -> Iterat
     if step.shared_with:
         shared = f" for complaints {', '.join(map(str, step.shared_with))} together"
     yield from style.item(
-        f"{step.name}{shared}: {money.likely:.0f} {currency}"
-        f" ({money.low:.0f} to {money.high:.0f}), needed in {step.reached:.0%}, ends the matter in"
+        f"{step.name}{shared}: {money.likely:.0f} {currency}{_ends(money)}, needed in {step.reached:.0%}, ends the matter in"
         f" {step.holds:.0%} of those; over after it: {step.ended:.0%}",
         f"{number}.",
     )
@@ -69,6 +74,12 @@ def _step(number: int, step: PlannedStep, currency: str, style: Style) -> Iterat
         indent=3,
     )
     yield from _if_it_fails(step, style)
+
+
+def _ends(money: StepMoney) -> str:
+    """The low and the high end where they differ."""
+    low, high = f"{money.low:.0f}", f"{money.high:.0f}"
+    return f" ({low} to {high})" if low != high else ""
 
 
 def _days(count: int) -> str:
@@ -93,10 +104,10 @@ def _sum(plan: ComplaintPlanReport, currency: str, style: Style) -> Iterator[str
     terms = " + ".join(
         f"{p:.2f} × {money:.0f} ({name.lower()})" for name, p, money in plan.arithmetic
     )
-    yield from style.line(
-        f"On average, if it stood alone: {plan.expected:.0f} {currency} = {terms}."
-    )
-    for name, cost, holds, expected in plan.starts[1:4]:
+    yield from style.line(f"{plan.average}: {plan.part:.0f} {currency} = {terms}.")
+    if any(step.shared_with for step in plan.steps):
+        yield from style.line(f"If it stood alone: {plan.expected:.0f} {currency} on average.")
+    for name, cost, holds, expected in plan.other_starts:
         yield from style.item(
             f"beginning with {name.lower()} ({cost:.0f}, holds in {holds:.0%}):"
             f" {expected:.0f} {currency} on average"

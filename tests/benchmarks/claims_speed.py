@@ -18,7 +18,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -29,13 +29,13 @@ import polars as pl
 from diagnose.claims import mapping
 from diagnose.claims.reading import Claims
 from diagnose.claims.recognise import Recogniser
-from diagnose.claims.source import PIECE, Piece
+from diagnose.claims.source import Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.load import load
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import Columns, with_measures
+from diagnose.reasoning.columns import Columns, grouped, with_measures
 from diagnose.reasoning.matrix import BLOCK, Matrix, State
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import weigh
@@ -46,6 +46,8 @@ from tests.reasoning.clips_rules import constructs, slots
 THREADS = 2
 CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
 PER_ENVIRONMENT = 1000
+EVALUATED = 131_072
+"""Rows that the evaluator takes at a time when it works alone."""
 
 
 def read(base: Base, frame: pl.DataFrame) -> Claims:
@@ -57,16 +59,6 @@ def read(base: Base, frame: pl.DataFrame) -> Claims:
     return claims
 
 
-def by_symptom(
-    symptoms: np.ndarray[Any, np.dtype[np.int16]],
-) -> Iterator[tuple[int, np.ndarray[Any, np.dtype[np.intp]]]]:
-    """The rows of each symptom."""
-    order = np.argsort(symptoms, kind="stable")
-    found, starts = np.unique(symptoms[order], return_index=True)
-    for symptom, rows in zip(found, np.split(order, starts[1:]), strict=True):
-        yield int(symptom), rows
-
-
 Spent = tuple[float, float]
 """Seconds by the clock and of the processors."""
 
@@ -75,20 +67,23 @@ def evaluator(base: Base, claims: Claims, columns: Columns, matrices: Sequence[M
     """Findings, signs, rule-outs, contradictions and probabilities of all rows, in pieces."""
     findings = tuple(base.findings)
 
-    def score(piece: Columns, symptom: int, rows: np.ndarray[Any, np.dtype[np.intp]]) -> None:
-        its = piece.take(rows)
-        matrices[symptom].score(its)
-        for first in range(0, len(rows), BLOCK):
-            state = State(base, its.part(first, first + BLOCK), findings)
+    def score(piece: Columns, symptom: int) -> None:
+        for first in range(0, piece.rows, BLOCK):
+            its = piece.part(first, first + BLOCK).known()
+            state = State(base, its, findings)
+            matrices[symptom].score(its, state=state)
             for contradiction in base.contradictions.values():
                 state.holds(contradiction.when)
 
+    def all_of(first: int) -> None:
+        order, runs = grouped(claims.symptom[first : first + EVALUATED])
+        piece = columns.part(first, first + EVALUATED).take(order)
+        for symptom, start, stop in runs:
+            score(piece.part(start, stop), symptom)
+
     start, spent = time.perf_counter(), time.process_time()
     with ThreadPoolExecutor(THREADS) as pool:
-        for first in range(0, columns.rows, PIECE):
-            piece = columns.part(first, first + PIECE)
-            for symptom, rows in by_symptom(claims.symptom[first : first + PIECE]):
-                pool.submit(score, piece, symptom, rows)
+        list(pool.map(all_of, range(0, columns.rows, EVALUATED)))
     return time.perf_counter() - start, time.process_time() - spent
 
 
@@ -133,8 +128,9 @@ def experta_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, 
     """Rows and seconds of the chain, and its largest difference from the matrix."""
     names = list(base.symptoms)
     rows, seconds, worst = 0, 0.0, 0.0
-    for symptom, its in by_symptom(claims.symptom):
-        chosen = its[: max(1, EXPERTA_ROWS // len(names))]
+    order, runs = grouped(claims.symptom)
+    for symptom, first, last in runs:
+        chosen = order[first:last][: max(1, EXPERTA_ROWS // len(names))]
         table = tables(base, names[symptom])
         chain, matrix = Chain(base, names[symptom]), Matrix(base, table)
         for row in chosen:

@@ -81,6 +81,7 @@ def _makers_steps(plan: ComplaintPlanReport) -> ComplaintPlanReport:
         plan,
         steps=tuple(map(_without_money, plan.steps)),
         expected=0.0,
+        part=0.0,
         arithmetic=(),
         starts=(),
         not_the_cheapest="",

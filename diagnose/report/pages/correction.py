@@ -45,7 +45,7 @@ def _plan(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Itera
             numbers=(1, 2, 3, 4) if setting.prices else (1, 2, 3),
         )
     yield Text(" ".join(w for w in (plan.ending, plan.stop_repairing, plan.not_the_cheapest) if w))
-    if plan.arithmetic:
+    if plan.starts and plan.arithmetic:
         yield from _sum(plan, car.currency)
 
 
@@ -69,14 +69,14 @@ def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
         (name, f"{p:.2f}", f"{cost:.0f}", f"{p * cost:.0f}") for name, p, cost in plan.arithmetic
     )
     yield Table(
-        f"On average, if it stood alone: {plan.expected:.0f} {currency}",
+        f"{plan.average}: {plan.part:.0f} {currency}",
         ("Part", "Chance", f"Cost ({currency})", "Chance × cost"),
         terms,
         numbers=(1, 2, 3),
     )
     others = tuple(
         Item(f"Beginning with {name.lower()}:", f"{expected:.0f} {currency} on average.")
-        for name, _, _, expected in plan.starts[1:4]
+        for name, _, _, expected in plan.other_starts
     )
     if others:
         yield Items(others)

@@ -101,7 +101,7 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
     if len(plan.steps) > 1:
         cost += (
             f" With what may have to follow, such a case comes to"
-            f" {plan.expected:.0f} {of_all.currency} on average."
+            f" {plan.part:.0f} {of_all.currency} on average."
         )
     return [("What it costs", cost), ("When", _when(step, of_all))]
 
