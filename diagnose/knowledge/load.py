@@ -18,7 +18,7 @@ from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, index
-from diagnose.knowledge.salvage import not_of, passing, without
+from diagnose.knowledge.salvage import ids_at, not_of, one_each, passing, without
 from diagnose.knowledge.verify import Draft, flatten, near, verify
 
 
@@ -147,7 +147,8 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
     problems += _scales_once(documents)
     if len(files) == len(texts):
         lost = frozenset(name for part in shaped for name in part.lost)
-        problems += not_of(lost, verify(draft, names_only=bool(problems)))
+        mended = frozenset(name for part in shaped for name in part.mended)
+        problems += not_of(lost, verify(draft, mended))
     if problems:
         return Reading(None, tuple(sorted(problems)))
     return Reading(_base(draft, version(texts)), ())
@@ -199,9 +200,10 @@ def _scales_once(documents: Sequence[Document]) -> list[Problem]:
 
 @dataclass(frozen=True, slots=True)
 class _Shaped:
-    """The entries of a document that have their shape, and the ids of those that have not."""
+    """The entries with their shape; the ids of those mended for it, and of those left out."""
 
     file: RuleFile | None
+    mended: frozenset[str] = frozenset()
     lost: frozenset[str] = frozenset()
 
 
@@ -213,19 +215,24 @@ def _shape(document: Document, problems: list[Problem]) -> _Shaped:
         return _Shaped(RuleFile.model_validate(tuples(document.data)))
     except ValidationError as error:
         details = error.errors(include_url=False)
-    problems += [shape_problem(document, detail, RuleFile) for detail in details]
-    return _salvaged(passing(document.data, details))
+    problems += [shape_problem(document, detail, RuleFile) for detail in one_each(details)]
+    return _salvaged(document.data, details)
 
 
-def _salvaged(data: dict[str, Any] | None) -> _Shaped:
-    """The entries that have their shape once single words are mended."""
-    if data is None:
+def _salvaged(data: Any, details: Sequence[ErrorDetails]) -> _Shaped:
+    """What of a document with faults of shape can be verified all the same."""
+    if not isinstance(data, dict):
         return _Shaped(None)
+    mended = ids_at(data, [detail["loc"] for detail in details])
+    data = passing(data, details)
     try:
-        return _Shaped(RuleFile.model_validate(tuples(data)))
+        return _Shaped(RuleFile.model_validate(tuples(data)), mended)
     except ValidationError as error:
-        left = without(data, [detail["loc"] for detail in error.errors(include_url=False)])
-    return _Shaped(RuleFile.model_validate(tuples(left.data)), left.lost) if left else _Shaped(None)
+        faults = [detail["loc"] for detail in error.errors(include_url=False)]
+    left = without(data, faults)
+    if left is None:
+        return _Shaped(None)
+    return _Shaped(RuleFile.model_validate(tuples(left)), mended, ids_at(data, faults))
 
 
 def tuples(value: Any) -> Any:

@@ -69,6 +69,14 @@ class Draft:
         """Checks and measures by id."""
         return {o.id: o for o in (*self.file.checks, *self.file.measures)}
 
+    def without(self, ids: frozenset[str]) -> Draft:
+        """The same without some entries."""
+        left = {
+            section: tuple(e for e in getattr(self.file, section) if e.id not in ids)
+            for section in NAMED
+        }
+        return Draft(self.file.model_copy(update=left), self.places)
+
     def problem(self, sentence: str, section: str, entry: str, path: Path, kind: str) -> Problem:
         """A problem at a part of an entry."""
         return Problem(self.places.of(section, entry, *path), sentence, kind)
@@ -80,19 +88,17 @@ def near(word: str, known: Sequence[str] | set[str]) -> str:
     return f" (did you mean {found[0]}?)" if found else ""
 
 
-def verify(draft: Draft, names_only: bool = False) -> list[Problem]:
+def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     """Every problem of a draft, in the order of the files.
 
-    `names_only` asks only whether each name has its entry: what can be said of a draft from which
-    entries with faults of shape were left out.
+    Of `mended` entries, whose words are not their own, only the names are looked at.
     """
+    own = draft.without(mended) if mended else draft
     found: list[Problem] = []
-    of_names = (twice, references, conditions_fit, cited, measures_fit)
-    of_numbers = () if names_only else (answers_fit, confusions_fit, circles)
-    for check in (*of_names, *of_numbers):
-        found += check(draft)
-    if not found and not names_only:
-        found += strengths(draft)
+    for of_names in (twice, references, conditions_fit, cited, measures_fit):
+        found += of_names(draft)
+    for of_numbers in (answers_fit, confusions_fit, circles, strengths):
+        found += of_numbers(own)
     return sorted(found)
 
 
@@ -210,7 +216,8 @@ def _unknown_words(observable: Observable, test: OneOf | NoneOf) -> str | None:
         return f"{observable.id} is a number: write {{under: …}}, {{at_least: …}} and so on"
     for word in test.words:
         if word not in observable.answers:
-            hint = near(word, set(observable.answers))
+            answers = ", ".join(observable.answers)
+            hint = near(word, set(observable.answers)) or f"; its answers are {answers}"
             return f"{observable.id} has no answer '{word}'{hint}"
     if set(test.words) == set(observable.answers):
         return f"every answer of {observable.id} is named: the condition says nothing"
@@ -332,13 +339,21 @@ def _way_back(start: str, needs: Mapping[str, set[str]]) -> tuple[str, ...]:
 
 
 def strengths(draft: Draft) -> Iterator[Problem]:
-    """Signs whose strength no probability can satisfy, or that cannot be weighed."""
+    """Signs whose strength no probability can satisfy, or that cannot be weighed.
+
+    Nothing is said of a cause with a condition that does not fit, nor of a check whose shares are
+    wrong: their tables mean nothing yet.
+    """
     if draft.file.scales is None:
         return
-    observables = draft.observables()
+    observables, findings = draft.observables(), draft.ids("findings")
+    sound = {name: o for name, o in observables.items() if not any(_answer_faults(o))}
     for cause in draft.file.causes:
+        tests = [t for _, part in parts(cause) for _, c in conditions_of(part) for t in c.tests]
+        if any(_misfit(test, observables, findings) for test in tests):
+            continue
         for subject, numbers in _by_subject(cause).items():
-            observable = observables.get(subject)
+            observable = sound.get(subject)
             if observable is None or not observable.shares:
                 continue
             try:

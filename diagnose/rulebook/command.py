@@ -102,7 +102,8 @@ def check(options: argparse.Namespace) -> int:
             _print_json({"problems": [judge.problem_data(p) for p in reading.problems]})
         else:
             print("\n".join(map(str, reading.problems)))
-            print(f"{len(reading.problems)} problems: the rule base cannot be used.")
+            count = len(reading.problems)
+            print(f"{count} problem{'s' * (count != 1)}: the rule base cannot be used.")
         return PROBLEM
     found = judge.judge(reading.base)
     if options.json:

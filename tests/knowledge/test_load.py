@@ -79,6 +79,60 @@ def test_five_mistakes_in_two_files_are_all_told_at_once(tmp_path: Path) -> None
         assert part in said
 
 
+LAYERS = {
+    "a key that stands twice": ("name: Lifting,", "name: Lifting, name: Rising,", "stands here twice"),
+    "a word that is not allowed": ("strength: barely, because: there is dirt", "strength: barly, because: there is dirt", "barly"),
+    "a key that is not known": ("tool: log, minutes: 3,", "tool: log, minuts: 3, minutes: 3,", "minuts"),
+    "a name that no entry has": ("when: {care: given}, because: he", "when: {caar: given}, because: he", "caar"),
+    "shares that do not add up": ("says: gapes, usual: 16", "says: gapes, usual: 26", "add up to 110"),
+    "a strength that cannot be": ("lines: seen}, speaks: for, strength: barely", "lines: seen}, speaks: for, strength: strong", "impossible strength"),
+}  # fmt: skip
+
+
+def test_mistakes_of_every_kind_in_one_file_are_told_at_once() -> None:
+    """A doubled key, a word, a key, a name, shares and a strength: none hides another."""
+    text = REST
+    for right, wrong, _ in LAYERS.values():
+        assert right in text, right
+        text = text.replace(right, wrong, 1)
+
+    found = problems(text)
+
+    said = "\n".join(map(str, found))
+    assert [kind for kind, (*_, names) in LAYERS.items() if names not in said] == [], said
+    assert len(found) == len(LAYERS), said
+
+
+@pytest.mark.parametrize("one", range(len(MISTAKES)))
+def test_two_mistakes_tell_nothing_that_neither_tells_alone(one: int) -> None:
+    """What follows from a mistake already told is not told as a mistake of its own."""
+
+    def told(text: str) -> set[str]:
+        return {p.sentence.split(" (did you mean")[0] for p in problems(text)}
+
+    right, wrong, *_ = MISTAKES[one]
+    alone = told(REST.replace(right, wrong, 1))
+    for right_too, wrong_too, *_ in MISTAKES:
+        both = REST.replace(right, wrong, 1)
+        if right_too not in both or right_too == right:
+            continue
+        other = told(REST.replace(right_too, wrong_too, 1))
+        found = told(both.replace(right_too, wrong_too, 1))
+        assert found, (wrong, wrong_too)
+        assert found <= alone | other, (wrong, wrong_too, found - alone - other)
+
+
+def test_an_entry_without_its_parts_costs_the_others_nothing() -> None:
+    """A cause that lacks what it must have is told; what refers to it is not told as unknown."""
+    text = REST.replace("id: adhesive,", "id: adhesive, minutes: none_at_all,", 1)
+    text = text.replace("minutes: none_at_all,", "minutes: five,")
+
+    found = [p.sentence for p in problems(text)]
+
+    assert found
+    assert not any("called 'adhesive'" in sentence for sentence in found), found
+
+
 ODD_FILES = [
     ("", "the file is empty"),
     ("# only a comment\n", "the file is empty"),
