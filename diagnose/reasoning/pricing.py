@@ -179,10 +179,10 @@ class Pricer:
             middling = (work.small_piece_m2 + work.large_piece_m2) / 2
             count = sum(map(_area, pieces)) / middling
             return _between(low, high, count, work.pieces_low, work.pieces_high)
-        if remedy.film == "piece" and remedy.hours.per == "piece":
+        if remedy.hours.per == "piece" and (remedy.film == "piece" or remedy.kind == "removal"):
             ends = (work.small_piece_m2, work.large_piece_m2)
-            each = [_between(low, high, _area(piece), *ends) for piece in pieces]
-            return _summed(each)
+            areas = [_area(p.size or UNKNOWN_SIZE) for p in one_each_panel(places)]
+            return _summed([_between(low, high, area, *ends) for area in areas])
         middle = (low + high) / 2
         if remedy.film == "vehicle":
             scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
@@ -244,7 +244,7 @@ class Pricer:
 
     def _assumed(self, remedy: Remedy, places: Sequence[Place]) -> tuple[str, ...]:
         found = []
-        if remedy.film in ("piece", "set"):
+        if remedy.film in ("piece", "set") or remedy.kind == "removal":
             for place in places:
                 if place.size is None:
                     found.append("the size of the piece is not known: 1 × 1 m taken")

@@ -60,8 +60,9 @@ def _step(number: int, step: PlannedStep, currency: str, style: Style) -> Iterat
     if step.shared_with:
         shared = f" for complaints {', '.join(map(str, step.shared_with))} together"
     yield from style.item(
-        f"{step.name}{shared}: {money.likely:.0f} {currency}{_ends(money)}, needed in {step.reached:.0%}, ends the matter in"
-        f" {step.holds:.0%} of those; over after it: {step.ended:.0%}",
+        f"{step.name}{shared}: {money.likely:.0f} {currency}{_ends(money)}, needed in"
+        f" {step.reached:.0%}, ends the matter in {step.holds:.0%} of those; over after it:"
+        f" {step.ended:.0%}",
         f"{number}.",
     )
     parts = ", ".join(f"{name} {value:.0f}" for name, value in money.parts)

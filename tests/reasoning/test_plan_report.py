@@ -78,7 +78,7 @@ def test_the_report_says_plan_money_and_date(
         "Made up of: work",
         "working days from the start",
         "check again",
-        "On average, if it stood alone:",
+        "On average",
         "If it does not hold, then most likely:",
         "Papers asked for",
         "LAYING IT AGAIN, IN THE ORDER OF THE WORK",

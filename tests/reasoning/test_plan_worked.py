@@ -28,6 +28,12 @@ REPRINT = 5 * 60 + 0.8 * 10 + (0.8 * 5 + 0.8 * 5 + 25) + (5 - MACHINES) * 5 + 15
 
 VISIT, FURTHER = 40, 150
 
+RENEW_TILL_IT_HOLDS = RENEW / 0.9
+"""Looking further tells the cause, but a new piece holds no better for it than 90 in 100."""
+
+REPRINT_TILL_IT_HOLDS = REPRINT / 0.95
+"""The same for a print: 95 in 100 for the cause that it suits best."""
+
 
 def edge(**shares: float) -> ComplaintPlan:
     """The plan of a lifted edge on a front door with these causes."""
@@ -56,9 +62,11 @@ def test_an_edge_under_pull_is_laid_again_first() -> None:
     assert renew.cost == pytest.approx(RENEW * 1.1) == pytest.approx(248.6)
     assert renew.reached == pytest.approx(0.58)
     assert plan.ended == pytest.approx(1 - 0.148)
-    expected = RELAY + 0.58 * VISIT + 0.58 * RENEW * 1.1 + 0.148 * (VISIT + FURTHER + RENEW)
-    assert plan.expected == pytest.approx(expected) == pytest.approx(276.456)
-    assert {s.remedy: s.expected for s in plan.starts}["renew"] == pytest.approx(305.04)
+    expected = (
+        RELAY + 0.58 * VISIT + 0.58 * RENEW * 1.1 + 0.148 * (VISIT + FURTHER + RENEW_TILL_IT_HOLDS)
+    )
+    assert plan.expected == pytest.approx(expected) == pytest.approx(280.1724, abs=1e-4)
+    assert {s.remedy: s.expected for s in plan.starts}["renew"] == pytest.approx(309.811)
     assert plan.cheapest_is_best
 
 
@@ -72,18 +80,20 @@ def test_what_is_known_after_the_edge_failed() -> None:
 
 
 def test_over_dirt_the_cheapest_step_is_not_the_best() -> None:
-    """Dirt 35 %, bad lot 35 %, pull 20 %: re-laying for 47.5 holds in 12 % and comes to 375.5.
+    """Dirt 35 %, bad lot 35 %, pull 20 %: re-laying for 47.5 holds in 12 % and comes to 380.
 
-    A new piece at once comes to 305. Where dirt leads, re-laying is barred besides.
+    A new piece at once comes to 309.8. Where dirt leads, re-laying is barred besides.
     """
     plan = edge(pulled=0.2, dirty=0.35, bad_lot=0.35, unlisted=0.1)
     starts = {s.remedy: s for s in plan.starts}
     still = 1 - 0.2 * 0.6
     last = 0.2 * 0.4 * 0.1 + 0.035 + 0.035 + 0.1
-    begun_cheap = RELAY + still * (VISIT + RENEW * 1.1) + last * (VISIT + FURTHER + RENEW)
-    begun_dear = RENEW + (0.02 + 0.035 + 0.035 + 0.1) * (VISIT + FURTHER + RENEW)
-    assert starts["relay"].expected == pytest.approx(begun_cheap) == pytest.approx(375.516)
-    assert starts["renew"].expected == pytest.approx(begun_dear) == pytest.approx(305.04)
+    begun_cheap = (
+        RELAY + still * (VISIT + RENEW * 1.1) + last * (VISIT + FURTHER + RENEW_TILL_IT_HOLDS)
+    )
+    begun_dear = RENEW + (0.02 + 0.035 + 0.035 + 0.1) * (VISIT + FURTHER + RENEW_TILL_IT_HOLDS)
+    assert starts["relay"].expected == pytest.approx(begun_cheap) == pytest.approx(379.9858)
+    assert starts["renew"].expected == pytest.approx(begun_dear) == pytest.approx(309.811)
     assert names(plan) == ["renew"]
     assert plan.cheapest == "relay"
     assert not plan.cheapest_is_best
@@ -102,7 +112,7 @@ def test_an_edge_of_unknown_cause_is_looked_at_further() -> None:
     """If nothing listed explains it in 70 %, no piece is laid before someone has looked."""
     plan = edge(pulled=0.15, dirty=0.15, unlisted=0.7)
     assert names(plan) == []
-    assert plan.expected == pytest.approx(FURTHER + RENEW)
+    assert plan.expected == pytest.approx(FURTHER + RENEW_TILL_IT_HOLDS)
 
 
 def test_when_a_repair_pays_before_the_new_piece() -> None:
@@ -120,7 +130,7 @@ def test_a_matte_patch_is_cleaned_before_the_door_is_printed_again() -> None:
     assert names(plan) == ["degrease", "reprint"]
     still = 0.55 * 0.2 + 0.38 + 0.07
     last = 0.55 * 0.2 * 0.05 + 0.38 * 0.1 + 0.07
-    expected = 65 + still * REPRINT + last * (VISIT + FURTHER + REPRINT)
+    expected = 65 + still * REPRINT + last * (VISIT + FURTHER + REPRINT_TILL_IT_HOLDS)
     assert plan.steps[1].reached == pytest.approx(still) == pytest.approx(0.56)
     assert plan.steps[1].cost == pytest.approx(REPRINT) == pytest.approx(375.5333, abs=1e-4)
     assert plan.expected == pytest.approx(expected)
@@ -183,7 +193,7 @@ def test_arithmetic_of_the_bad_roll() -> None:
         # after the set: lot 4 %, pull 15 %, not listed 5 %; after a piece: 0.4, 1.5 and 5 %
         after_set, after_piece = 0.04 + 0.15 + 0.05, 0.004 + 0.015 + 0.05
         total += after_set * VISIT / 5 + after_set * piece
-        total += after_piece * (VISIT / 5 + FURTHER + piece)
+        total += after_piece * (VISIT / 5 + FURTHER + piece / 0.9)
     assert roll().expected == pytest.approx(total)
 
 
@@ -202,7 +212,7 @@ def test_one_panel_with_two_complaints_takes_one_new_piece() -> None:
     assert plan.shared[0].remedy == "renew"
     assert plan.shared[0].cost == pytest.approx(RENEW)
     assert plan.expected == pytest.approx(
-        RENEW + 2 * (0.095 + 0.05) * (VISIT / 2 + FURTHER + RENEW)
+        RENEW + 2 * (0.095 + 0.05) * (VISIT / 2 + FURTHER + RENEW_TILL_IT_HOLDS)
     )
 
 
@@ -210,6 +220,26 @@ def test_terms_of_a_plan_add_up_to_what_it_costs() -> None:
     """Each chance times its money, summed, is the cost on average."""
     for plan in (edge(pulled=0.7, dirty=0.2, unlisted=0.1), patch(waxed=0.6, stretched=0.4)):
         assert sum(p * money for _, p, money in plan.terms) == pytest.approx(plan.expected)
+
+
+def test_parts_of_the_complaints_add_up_to_what_the_car_costs() -> None:
+    """The set stands in the sum of the first complaint alone, what follows in each complaint's."""
+    plan = roll()
+    assert sum(complaint.part for complaint in plan.complaints) == pytest.approx(plan.expected)
+    first, *others = plan.complaints
+    assert first.terms[0] == ("set", pytest.approx(1), pytest.approx(SET))
+    for complaint in others:
+        assert "set" not in [name for name, _, _ in complaint.terms]
+
+
+def test_a_sure_cause_is_put_right_without_looking_further() -> None:
+    """However dear the piece: looking further makes it hold no better, so it does not pay."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+    places = [Place(1, "bonnet", car.diagnoses[0].trace.values, (1.5, 10.0))]
+    its = replace(standing(car, ("bonnet",), dirty=1.0)[0], place=places[0])
+    plan = plan_car(pricer(), [its]).complaints[0]
+    assert names(plan) == ["seal", "renew"]
+    assert plan.steps[1].cost > 1000
 
 
 def test_a_longer_edge_costs_more_to_lay_again() -> None:
@@ -229,6 +259,17 @@ def test_a_large_piece_takes_longer() -> None:
         price = its.price(its.base.remedies["renew"], [Place(1, "bonnet", values, size)])
         assert price.hours[1] == pytest.approx(hours)
         assert price.hours[0] <= price.hours[1] <= price.hours[2]
+
+
+def test_a_piece_of_known_size_keeps_half_of_the_spread() -> None:
+    """Two to four hours a piece: whatever its size, a factor of the fourth root of two each way."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+    its, values = pricer(), car.diagnoses[0].trace.values
+    for size in ((0.02, 1), (0.8, 1), (1, 4)):
+        low, likely, high = its.price(
+            its.base.remedies["renew"], [Place(1, "bonnet", values, size)]
+        ).hours
+        assert (likely / low, high / likely) == pytest.approx((2**0.25, 2**0.25))
 
 
 def test_a_piece_of_unknown_size_says_what_was_taken() -> None:
