@@ -221,35 +221,3 @@ def contradictions(base: Base, trace: Trace) -> tuple[tuple[str, tuple[tuple[str
         )
         for h in trace.contradictions
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """A number or a word that was reckoned from answers.
-
-    `inputs`: what it was reckoned from, as (name, words); `untold` is why there is none, else ''.
-    """
-
-    name: str
-    words: str
-    inputs: tuple[tuple[str, str], ...]
-    source: tuple[str, ...]
-    untold: str = ""
-
-
-def measured(base: Base, trace: Trace) -> tuple[Measured, ...]:
-    """What was reckoned in a case, and what could not be told although its inputs were there."""
-    found = []
-    for use in base.measures.values():
-        inputs = tuple(
-            (name_of(base, s), value_words(base, s, trace.values[s]))
-            for s in use.inputs.values()
-            if isinstance(s, str) and s in trace.values
-        )
-        if use.id in trace.values:
-            words = value_words(base, use.id, trace.values[use.id])
-            found.append(Measured(use.name, words, inputs, use.source))
-        elif use.id in trace.silent_measures:
-            untold = trace.silent_measures[use.id]
-            found.append(Measured(use.name, "", inputs, use.source, untold))
-    return tuple(found)

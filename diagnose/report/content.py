@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Evidence, Remedy
 from diagnose.knowledge.panels import PANELS
-from diagnose.reasoning import explain
+from diagnose.reasoning import explain, reckoned
 from diagnose.reasoning.conclude import Barred
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explain import Failed, Reason
@@ -139,7 +139,7 @@ class ComplaintReport:
     rather: tuple[tuple[str, str], ...]
     cautions: tuple[tuple[str, str], ...]
     for_owner: tuple[tuple[str, str], ...] = ()
-    measured: tuple[explain.Measured, ...] = ()
+    measured: tuple[reckoned.Measured, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +255,7 @@ def _complaint(
             for c in diagnosis.conclusion.cautions
             if base.cautions[c].owner
         ),
-        measured=explain.measured(base, diagnosis.trace),
+        measured=reckoned.measured(base, diagnosis.trace),
     )
 
 

@@ -57,6 +57,9 @@ def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Ite
     yield from style.line(c.look)
     for name, words in c.answers:
         yield from style.item(f"{name}: {words}")
+    for m in c.measured:
+        taken = "; ".join(f"{name}: {words}" for name, words in m.inputs)
+        yield from style.item(f"{m.name}: {m.says} (reckoned from {taken})", "=")
     yield from _warnings(c, style)
     yield from _cause(c, style)
     its = plan.of(c.number) if plan else None

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from itertools import chain
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.explain import Measured, Reason
+from diagnose.reasoning.explain import Reason
+from diagnose.reasoning.reckoned import Measured
 from diagnose.report.content import Report
 from diagnose.report.pages import Audience, Format, Paper, Setting, Units, render
 from diagnose.report.pages.photos import Lost, Shown

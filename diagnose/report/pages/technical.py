@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.reasoning.explain import Measured, Reason
+from diagnose.reasoning.explain import Reason
+from diagnose.reasoning.reckoned import Measured
 from diagnose.report.content import ComplaintReport, Payment, Report, WhyNot
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import (
@@ -117,10 +118,7 @@ def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
     yield Table(
         "Measures with what they were reckoned from",
         ("Measure", "Result", "Reckoned from", "Source"),
-        tuple(
-            (m.name, m.words or m.untold, seen(m.inputs), sources(m.source, setting.titles))
-            for m in found
-        ),
+        tuple((m.name, m.says, seen(m.inputs), sources(m.source, setting.titles)) for m in found),
     )
 
 
