@@ -34,7 +34,7 @@ def decided(base: Base, tmp_path: Path, *rows: dict[str, str]) -> list[dict[str,
 
 def test_grounds_are_those_of_the_chain(base: Base, reasoner: Reasoner, tmp_path: Path) -> None:
     """For each row: the causes, their percent, and the strongest signs with weight and source."""
-    frame = made_up(base, 60, seed=8, filled=0.5)
+    frame = made_up(base, 90, seed=8, filled=0.5)
     frame.write_parquet(tmp_path / "in.parquet")
     run(job(base, tmp_path / "in.parquet", tmp_path / "out.parquet"))
     found = pl.read_parquet(tmp_path / "out.parquet").rows(named=True)

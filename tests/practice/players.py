@@ -7,12 +7,13 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from random import Random
 
-from diagnose.practice.bank import Bank
+from diagnose.practice.bank import Bank, Item
 from diagnose.practice.belief import Belief, named_first, spread
 from diagnose.practice.judge import Judge
 from diagnose.practice.plan import next_item
 from diagnose.practice.progress import Progress, finished
 from diagnose.practice.session import Decision, Session, offered
+from diagnose.reasoning.weigh import UNLISTED
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 GAP = timedelta(minutes=25)
@@ -102,9 +103,20 @@ class Novice:
 
 
 def easily_confused(bank: Bank, judge: Judge) -> tuple[str, str]:
-    """The cause that most plain cases teach, and the one that lies beside it most often."""
+    """A cause of many plain cases, and the one that most often comes second to it there."""
     plain = {cause: bank.teaching(cause, ("plain",)) for cause in bank.causes(("plain",))}
-    cause = max(plain, key=lambda c: (len(plain[c]), c))
-    beside = Counter(other.id for item in plain[cause] for other in judge.base.behind(item.symptom))
-    del beside[cause]
-    return cause, max(beside, key=lambda c: (beside[c], c))
+    for cause in sorted(plain, key=lambda c: (-len(plain[c]), c)):
+        second = Counter(filter(None, (runner_up(judge, item, cause) for item in plain[cause])))
+        if second.total() > 1:
+            return cause, max(second, key=lambda c: (second[c], c))
+    raise LookupError("no cause leads two plain cases")
+
+
+def runner_up(judge: Judge, item: Item, cause: str) -> str | None:
+    """Which cause comes second to this one in a case when all was looked at; None if it leads not."""
+    seen = look_at_all(judge, Session(item), MOST).seen
+    belief = judge.supported(item.symptom, seen)
+    if named_first(belief) != cause:
+        return None
+    others = {c: p for c, p in belief.items() if c not in (cause, UNLISTED)}
+    return max(others, key=lambda c: (others[c], c), default=None)

@@ -5,6 +5,7 @@ The players follow the engine, so the bank is of cases that it gets right from a
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -69,8 +70,13 @@ def guessers(solvable: Bank, judge: Judge) -> Story:
 
 @pytest.fixture(scope="module")
 def novices(solvable: Bank, judge: Judge) -> tuple[Story, Novice]:
-    novice = Novice(*easily_confused(solvable, judge), learns_after=TIMES)
-    return Story(*go_through(solvable, judge, novice, SESSIONS, seed=3)), novice
+    """A bank of ten causes, so that each comes up often enough to be mixed up."""
+    pair = easily_confused(solvable, judge)
+    taught = Counter(item.right[0] for item in solvable.items.values())
+    kept = {*pair, *(cause for cause, _ in taught.most_common(10))}
+    few = Bank(item for item in solvable.items.values() if item.right[0] in kept)
+    novice = Novice(*pair, learns_after=TIMES)
+    return Story(*go_through(few, judge, novice, SESSIONS, seed=3)), novice
 
 
 def test_expert_beats_guesser_by_far(experts: Story, guessers: Story) -> None:
@@ -133,8 +139,9 @@ def test_pair_rests_once_it_is_told_apart(novices: tuple[Story, Novice]) -> None
     again = [n for n, card in enumerate(story.chosen) if card == pair and n > last]
     waits = [later - earlier for earlier, later in pairwise(again)]
     assert standing(story.progress.cards[pair], moment(SESSIONS)) in ("known", "fading")
-    assert waits == sorted(waits)
-    assert waits[-1] >= 2 * waits[0]
+    half = len(waits) // 2
+    assert half >= 2
+    assert sum(waits[half:]) / len(waits[half:]) >= 2 * sum(waits[:half]) / half
 
 
 def test_expert_is_not_sent_pairs_that_were_never_confused(experts: Story) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -158,12 +159,13 @@ async def test_only_so_many_visitors(tmp_path: Path) -> None:
 
 async def test_an_idle_visitor_is_let_go(tmp_path: Path) -> None:
     """After long without a touch the socket is closed and the process gone."""
-    server = serving(tmp_path, idle_minutes=0.0)
+    server = serving(tmp_path, idle_minutes=60.0)
     async with visiting(server) as client:
         await client.get("/")
         async with client.ws_connect("/ws") as socket:
             await socket.receive()
             assert len(server.sessions) == 1
+            server.settings = replace(server.settings, idle_minutes=0.0)
             await server.close_idle()
             while not socket.closed:
                 await socket.receive()
