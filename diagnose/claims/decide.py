@@ -110,18 +110,17 @@ class Deciding:
         open_, fail = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
         falls = np.zeros(rows, dtype=bool)
         for number, its in enumerate(self._base.payers.values()):
-            member = payer == number
-            if not member.any():
+            at = np.flatnonzero(payer == number)
+            if not len(at):
                 continue
             for bit, need in enumerate(its.needs):
                 if need.when is not None:
-                    failing = state.fails(need.when)
-                    fail |= member & failing
-                    missing = member & ~failing & ~state.holds(need.when)
-                    open_ |= missing.astype(np.int64) << bit
+                    failing = state.fails(need.when)[at]
+                    fail[at[failing]] = True
+                    open_[at[~(failing | state.holds(need.when)[at])]] |= 1 << bit
             for fall in its.falls_if:
                 if fall.when is not None:
-                    falls |= member & state.holds(fall.when)
+                    falls[at[state.holds(fall.when)[at]]] = True
         excluded, unclear = self._excluded(state, terms)
         return Evidence(open_, fail, falls, excluded, unclear)
 

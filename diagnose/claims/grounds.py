@@ -37,7 +37,6 @@ Texts = tuple[pl.Series, ...]
 class _Item:
     """A cause's cells on one observable (or its sign `extra`), and its group."""
 
-    source: int
     decibans: NDArray[np.float64]
     texts: tuple[str, ...]
     group: str | None
@@ -47,13 +46,16 @@ class _Item:
 class _Cut:
     """The cells of some sources, by item and cause: (items, causes).
 
-    `source` counts within these sources, one more for none; `members`: the items of each group.
+    `source` counts within these sources, one more for none; `offset` counts cells, the first of
+    which is nothing; `members`: the items of each group.
     """
 
     source: NDArray[np.intp]
     offset: Ints
     group: Ints
     members: tuple[tuple[int, NDArray[np.intp]], ...]
+    decibans: NDArray[np.float64]
+    texts: pl.Series
 
 
 class Grounds:
@@ -61,34 +63,9 @@ class Grounds:
 
     def __init__(self, base: Base, table: Tables) -> None:
         self._base = base
+        self._table = table
         self._names = list(table.rows)
-        self._extras = table.extras
-        self._items = [tuple(self._of_cause(table, c)) for c in range(len(table.causes))]
-        cells: list[NDArray[np.float64]] = [np.zeros(1)]
-        texts: list[str | None] = [None]
-        self._offsets: list[tuple[int, ...]] = []
-        for items in self._items:
-            starts = np.cumsum([len(texts), *(len(item.decibans) for item in items)])
-            self._offsets.append(tuple(starts[:-1].tolist()))
-            cells += [item.decibans for item in items]
-            texts += [text for item in items for text in item.texts]
-        self._decibans = np.concatenate(cells)
-        self._texts = pl.Series(texts, dtype=pl.String)
         self._cuts: dict[tuple[int, ...], _Cut] = {}
-
-    def _of_cause(self, table: Tables, cause: int) -> Iterator[_Item]:
-        for source, name in enumerate(self._names):
-            row = table.rows[name][cause]
-            if row is not None:
-                observable = self._base.observables[name]
-                weights = spread(observable, row.decibans)
-                texts = tuple(_texts(self._base, observable, row, weights))
-                yield _Item(source, weights, texts, row.group)
-        for number, extra in enumerate(table.extras):
-            if extra.cause == cause:
-                weights = np.array([extra.decibans, 0.0])
-                text = _extra_text(self._base, extra)
-                yield _Item(len(self._names) + number, weights, (text, ""), extra.sign.group)
 
     def of(self, state: State, leading: Ints) -> tuple[Texts, Texts]:
         """What speaks for the leading cause of each row and what against, the weightiest first."""
@@ -96,29 +73,28 @@ class Grounds:
         found = self._places(state)
         cut = self._cut(tuple(found))
         at = np.full((len(found) + 1, rows), -1, np.intp)
-        for place, its in enumerate(found.values()):
-            at[place] = its
+        for number, its in enumerate(found.values()):
+            at[number] = its
         source = cut.source.take(leading, axis=1)
         source *= rows
         source += np.arange(rows)
         place = at.ravel().take(source)
         cells = np.where(place < 0, 0, cut.offset.take(leading, axis=1) + place)
-        decibans = self._decibans.take(cells)
+        decibans = cut.decibans.take(cells)
         self._strongest(decibans, cut, leading)
         best, least = _largest(decibans, cells, MOST_FOR), _largest(-decibans, cells, MOST_AGAINST)
-        return self._words(best), self._words(least)
+        return tuple(cut.texts[row] for row in best), tuple(cut.texts[row] for row in least)
 
     def _places(self, state: State) -> dict[int, NDArray[np.intp]]:
-        """Where each row stands within the cells of each source that says something."""
+        """Where each row stands within the cells of each source that can say something."""
         found = {}
         for number, name in enumerate(self._names):
             its = state.places(name)
             if its is not None:
                 found[number] = its
-        for number, extra in enumerate(self._extras, len(self._names)):
-            holds = state.holds(extra.sign.when)
-            if holds.any():
-                found[number] = np.where(holds, 0, 1)
+        for number, extra in enumerate(self._table.extras, len(self._names)):
+            if state.can_hold(extra.sign.when):
+                found[number] = np.where(state.holds(extra.sign.when), 0, 1)
         return found
 
     def _cut(self, sources: tuple[int, ...]) -> _Cut:
@@ -130,24 +106,44 @@ class Grounds:
         return self._cuts[sources]
 
     def _made(self, sources: tuple[int, ...]) -> _Cut:
-        order = {source: place for place, source in enumerate(sources)}
-        lines = [
-            [(at, item) for at, item in zip(offsets, items, strict=True) if item.source in order]
-            for offsets, items in zip(self._offsets, self._items, strict=True)
-        ]
+        causes = range(len(self._table.causes))
+        lines = [tuple(self._of_cause(cause, sources)) for cause in causes]
         shape = (max(1, *map(len, lines)), len(lines))
         source = np.full(shape, len(sources), dtype=np.intp)
         offset, group = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+        cells: list[NDArray[np.float64]] = [np.zeros(1)]
+        texts: list[str | None] = [None]
         for cause, line in enumerate(lines):
             groups: dict[str, int] = {}
-            for place, (at, item) in enumerate(line):
-                source[place, cause], offset[place, cause] = order[item.source], at
+            for place, (number, item) in enumerate(line):
+                source[place, cause], offset[place, cause] = number, len(texts)
                 if item.group:
                     group[place, cause] = groups.setdefault(item.group, len(groups) + 1)
-        members = [
-            (n, np.flatnonzero((group == n).any(axis=1))) for n in np.unique(group[group > 0])
-        ]
-        return _Cut(source, offset, group, tuple((int(n), its) for n, its in members))
+                cells.append(item.decibans)
+                texts += item.texts
+        members = tuple(
+            (number, np.flatnonzero((group == number).any(axis=1)))
+            for number in range(1, int(group.max()) + 1)
+        )
+        words = pl.Series(texts, dtype=pl.String)
+        return _Cut(source, offset, group, members, np.concatenate(cells), words)
+
+    def _of_cause(self, cause: int, sources: tuple[int, ...]) -> Iterator[tuple[int, _Item]]:
+        """The cells of a cause on these sources, each with the source's place among them."""
+        for place, number in enumerate(sources):
+            if number < len(self._names):
+                name = self._names[number]
+                row = self._table.rows[name][cause]
+                if row is not None:
+                    observable = self._base.observables[name]
+                    weights = spread(observable, row.decibans)
+                    texts = tuple(_texts(self._base, observable, row, weights))
+                    yield place, _Item(weights, texts, row.group)
+                continue
+            extra = self._table.extras[number - len(self._names)]
+            if extra.cause == cause:
+                weights = np.array([extra.decibans, 0.0])
+                yield place, _Item(weights, (_extra_text(self._base, extra), ""), extra.sign.group)
 
     @staticmethod
     def _strongest(decibans: NDArray[np.float64], cut: _Cut, leading: Ints) -> None:
@@ -161,10 +157,6 @@ class Grounds:
             best = size.argmax(axis=0)
             lost = member & (np.arange(len(items))[:, None] != best)
             decibans[items] = np.where(lost, 0.0, its)
-
-    def _words(self, cells: Ints) -> Texts:
-        """The texts of the cells, a series for each rank; null where there is none."""
-        return tuple(self._texts[row] for row in cells)
 
 
 def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:

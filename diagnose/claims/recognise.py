@@ -79,14 +79,15 @@ class Recogniser:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
         texts = cells.cast(pl.String)
         known = self._meaning.setdefault(column.column, {"": NO_CODE})
-        at = _numbered(texts, known)
-        if at.null_count() > texts.null_count():
-            for text in texts.filter(at.is_null()).unique().drop_nulls().to_list():
+        places = _numbered(texts, known)
+        if places.null_count() > texts.null_count():
+            for text in texts.filter(places.is_null()).unique().drop_nulls().to_list():
                 known[text] = self._code(column, text.strip(), words)
-            at = _numbered(texts, known)
+            places = _numbered(texts, known)
         tried, wrong = len(words), len(words) + 1
         code = [c if isinstance(c, int) else wrong for c in known.values()]
-        codes = np.array([*code, NO_CODE], dtype=np.int16).take(at.fill_null(len(code)).to_numpy())
+        each = places.fill_null(len(code)).to_numpy()
+        codes = np.array([*code, NO_CODE], dtype=np.int16).take(each)
         for at in np.flatnonzero(codes == wrong):
             reading.set_aside(int(at), column.column, texts[int(at)], str(known[texts[int(at)]]))
         unknown = codes == tried

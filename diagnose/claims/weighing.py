@@ -112,12 +112,13 @@ class Weighing:
         found = np.zeros((len(self._payers), len(chances)))
         unsettled = np.zeros((len(self._table.causes), len(chances)), dtype=bool)
         for place, cause in enumerate(self._table.causes):
-            left = chances[:, place].copy()
+            left = chances[:, place]
             for other in cause.responsibility.unless:
                 holds = state.holds(other.when)
-                unsettled[place] |= ~holds & ~state.fails(other.when)
-                found[self._payers.index(other.payer)] += np.where(holds, left, 0.0)
-                left[holds] = 0.0
+                unsettled[place] |= ~(holds | state.fails(other.when))
+                if holds.any():
+                    found[self._payers.index(other.payer)] += np.where(holds, left, 0.0)
+                    left = np.where(holds, 0.0, left)
             found[self._payer[place]] += left
         return found, unsettled
 

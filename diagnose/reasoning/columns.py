@@ -191,9 +191,8 @@ def places(observable: Observable, columns: Columns) -> Places | None:
     size = len(observable.labels)
     codes = columns.choices.get(observable.id)
     if codes is not None:
-        found = codes.astype(np.intp)
-        found[found < 0] = size
-        return found
+        # -1 seen without a sign is the largest number there is.
+        return np.minimum(codes.view(np.uint16), size).astype(np.intp)
     ends = columns.numbers.get(observable.id)
     if ends is None:
         return None

@@ -7,9 +7,10 @@ same probabilities. Arrays inside are (causes, rows), so that each gather is one
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,7 +57,7 @@ class Matrix:
         self._base = base
         self._table = table
         self._logs = np.log(np.array(table.priors))
-        self._cells = {name: tuple(self._row_cells(name)) for name in table.rows}
+        self._cells: dict[str, tuple[_Cell, ...]] = {}
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
@@ -65,11 +66,16 @@ class Matrix:
         used = [e.sign.when for e in table.extras] + [when for _, when in self._outs]
         self._needed = _findings_below(base, used)
 
-    def _row_cells(self, name: str) -> Iterator[_Cell]:
-        observable = self._base.observables[name]
-        for place, row in enumerate(self._table.rows[name]):
-            if row is not None:
-                yield _Cell(place, row.group, spread(observable, row.decibans))
+    def _row_cells(self, name: str) -> tuple[_Cell, ...]:
+        """The cells of an observable, made when it first has a value."""
+        if name not in self._cells:
+            observable = self._base.observables[name]
+            self._cells[name] = tuple(
+                _Cell(place, row.group, spread(observable, row.decibans))
+                for place, row in enumerate(self._table.rows[name])
+                if row is not None
+            )
+        return self._cells[name]
 
     def score(self, columns: Columns, threads: int = 1, state: State | None = None) -> Scores:
         """Probabilities of every row; `state`, if all findings of these rows are at hand."""
@@ -116,11 +122,11 @@ class Matrix:
         """Add up the decibans of every cause; a group's strongest joins at the end."""
         best: dict[tuple[str, int], Floats] = {}
         found = np.empty(columns.rows)
-        for name, cells in self._cells.items():
+        for name in self._table.rows:
             at = state.places(name)
             if at is None:
                 continue
-            for cell in cells:
+            for cell in self._row_cells(name):
                 np.take(cell.table, at, out=found, mode="clip")
                 _add(total, best, cell.cause, cell.group, found)
         for extra in self._table.extras:
@@ -175,9 +181,13 @@ class State:
             self._places[observable] = found
         return self._places[observable]
 
+    def can_hold(self, when: Condition) -> bool:
+        """Whether every subject of a condition is known in some row."""
+        return all(test.subject in self._known for test in when.tests)
+
     def holds(self, when: Condition) -> Bools:
         """Where every test of a condition holds."""
-        if any(test.subject not in self._known for test in when.tests):
+        if not self.can_hold(when):
             return self._never
         return _all([self._test(test, True) for test in when.tests])
 
@@ -272,11 +282,11 @@ def _outside(test: Span, columns: Columns) -> Bools:
 
 
 def _all(parts: Sequence[Bools]) -> Bools:
-    return parts[0] if len(parts) == 1 else np.logical_and.reduce(parts)
+    return reduce(np.logical_and, parts)
 
 
 def _any(parts: Sequence[Bools]) -> Bools:
-    return parts[0] if len(parts) == 1 else np.logical_or.reduce(parts)
+    return reduce(np.logical_or, parts)
 
 
 def class_sums(probabilities: Floats, members: Sequence[Sequence[int]]) -> Floats:
