@@ -228,6 +228,8 @@ def cases(options: argparse.Namespace) -> int:
 
 _PASSED_ON = (
     "caption",
+    "marks",
+    "journal",
     "name",
     "plate",
     "erase",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -40,11 +41,19 @@ def _filters(its: argparse.ArgumentParser) -> None:
 
 def _list(its: argparse.ArgumentParser) -> None:
     _filters(its)
+    _width(its, 132)
     its.add_argument("--json", action="store_true")
+
+
+def _width(its: argparse.ArgumentParser, elsewhere: int) -> None:
+    """Columns of the page: those of the terminal, or so many in a pipe."""
+    columns = shutil.get_terminal_size((elsewhere, 24)).columns
+    its.add_argument("--width", type=int, default=columns, metavar="COLUMNS")
 
 
 def _one(its: argparse.ArgumentParser) -> None:
     its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--journal", action="store_true", help="what was entered when as well")
     its.add_argument("--json", action="store_true")
 
 
@@ -91,7 +100,7 @@ def _statistics(its: argparse.ArgumentParser) -> None:
     its.add_argument("--strength", type=float, default=40.0, help="how much the rule base's words"
                      " weigh, in cases; 0 hides the shares")  # fmt: skip
     its.add_argument("--plots", action="store_true")
-    its.add_argument("--width", type=int, default=80)
+    _width(its, 80)
     its.add_argument("--json", action="store_true")
 
 
@@ -100,6 +109,11 @@ def _photo(its: argparse.ArgumentParser) -> None:
     its.add_argument("paths", nargs="+", type=Path, metavar="FILE")
     its.add_argument("--complaint", type=int, metavar="N")
     its.add_argument("--caption", default="")
+    where = (
+        "a place to look at, counted from the upper left corner of the upright photo, as shares of"
+        " its width and height such as 0.4,0.25; may be given again"
+    )
+    its.add_argument("--mark", dest="marks", action="append", default=[], metavar="X,Y", help=where)
 
 
 def _customer(its: argparse.ArgumentParser) -> None:
@@ -123,7 +137,11 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
         "diagnose cases list --symptom edge_lifting",
         _list,
     ),
-    "show": ("Show a case with its journal.", "diagnose cases show 2026-03-05-0001", _one),
+    "show": (
+        "Show a case, with its journal if asked.",
+        "diagnose cases show 2026-03-05-0001",
+        _one,
+    ),
     "close": (
         "Close a complaint with what it turned out to be.",
         "diagnose cases close 2026-03-05-0001 --cause pulled_to_edge --confirmed-by 'relief cut'",

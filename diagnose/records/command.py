@@ -22,12 +22,16 @@ from diagnose.records.casefile import CaseFile
 from diagnose.records.casewrite import case_data
 from diagnose.records.database import Damaged, StoreError
 from diagnose.records.exchange import export_cases, import_cases
+from diagnose.records.journal_text import journal_lines
 from diagnose.records.rescue import rescue
 from diagnose.records.statistics import Fired, Statistics, statistics
 from diagnose.records.store import NoCase, Store, default_path, photo_folder
 from diagnose.records.summary import Filter
 
 DONE, PROBLEM, USAGE = 0, 1, 2
+
+PLOT_WIDTH = 80
+"""Columns of a plot on a page of any width."""
 
 Result = tuple[int, str]
 Signs = Callable[[Case, Complaint], Iterable[Fired]]
@@ -38,7 +42,8 @@ Signs = Callable[[Case, Complaint], Iterable[Fired]]
 class Arguments:
     """What the command line says; each action uses those that it needs.
 
-    `paths`: files to import or photos to add, the folder to export to, the new file of a rescue.
+    `paths`: files to import or photos to add, the folder to export to, the new file of a rescue;
+    `width`: columns of the page, 0 for any.
     """
 
     action: str
@@ -49,6 +54,8 @@ class Arguments:
     complaint: int | None = None
     outcome: Outcome = field(default_factory=lambda: Outcome("", ""))
     caption: str = ""
+    marks: Sequence[str] = ()
+    journal: bool = False
     name: str = ""
     plate: str = ""
     erase: bool = False
@@ -59,7 +66,7 @@ class Arguments:
     plots: bool = False
     seed: int = 1
     strength: float = learning.STRENGTH
-    width: int = 80
+    width: int = 0
 
 
 class Refused(Exception):
@@ -113,7 +120,7 @@ def _list(job: _Job) -> Result:
     found = job.store.list(job.args.wanted)
     if job.args.as_json:
         return DONE, _json([asdict(case) for case in found])
-    return DONE, tables.case_list(found, job.base)
+    return DONE, tables.case_list(found, job.base, job.args.width)
 
 
 def _known_words(job: _Job) -> None:
@@ -136,7 +143,9 @@ def _show(job: _Job) -> Result:
         return DONE, _json(case_data(CaseFile(case, job.store.events(case.id))))
     customer = job.store.customer(case.id)
     whose = f"\ncustomer: {tables.clean(f'{customer.name} {customer.plate}')}" if customer else ""
-    return DONE, tables.case_page(case, job.base) + whose
+    events = job.store.events(case.id) if job.args.journal else ()
+    lines = [tables.case_page(case, job.base) + whose, *journal_lines(events, job.base)]
+    return DONE, "\n".join(lines)
 
 
 def _close(job: _Job) -> Result:
@@ -233,7 +242,7 @@ def _statistics(job: _Job) -> Result:
         shares = learning.shares(job.base, symptom, confirmed, job.args.strength)
     if job.args.as_json:
         return DONE, _json({**asdict(found), "shares": [asdict(share) for share in shares]})
-    parts = [tables.statistics_page(found, job.base)]
+    parts = [tables.statistics_page(found, job.base, job.args.width)]
     if shares:
         parts.append(f"shares of causes\n{tables.shares_page(shares, job.base)}")
     return DONE, "\n\n".join([*parts, *_plots(job, found)])
@@ -253,7 +262,7 @@ def _plots(job: _Job, found: Statistics) -> list[str]:
         return []
     from diagnose.records import plots
 
-    width = job.args.width
+    width = job.args.width or PLOT_WIDTH
     drawn = [plots.causes_plot(found.months, lambda c: tables.cause_name(job.base, c), width, 16)]
     if found.calibration:
         drawn.append(plots.calibration_plot(found.calibration, width, 20))
@@ -270,6 +279,9 @@ def _photo(job: _Job) -> Result:
             case.complaint(job.args.complaint)
         except KeyError:
             raise Refused(f"case {case.id} has no complaint {job.args.complaint}") from None
+    spots = [photos.spot(text) for text in job.args.marks]
+    if spots and len(job.args.paths) > 1:
+        raise Refused("a mark belongs to one photo: add the marked photo by itself")
     read = [photos.read_photo(path) for path in job.args.paths]
     for photo in read:
         _keep_photo(job, photo)
@@ -280,6 +292,7 @@ def _photo(job: _Job) -> Result:
             key=photo.hash,
             text=job.args.caption,
             complaint=job.args.complaint,
+            data={"spots": spots} if spots else {},
         )
     return DONE, f"{len(read)} added to case {case.id}"
 

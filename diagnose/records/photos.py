@@ -7,6 +7,7 @@ time, no device, no hidden payload. Its name is the hash of its content.
 from __future__ import annotations
 
 import os
+import re
 import warnings
 from dataclasses import dataclass
 from hashlib import sha256
@@ -26,6 +27,8 @@ LONGEST_SIDE = 2400
 QUALITY = 88
 FORMATS = ("JPEG", "PNG", "WEBP")
 
+_NUMBER = re.compile(r"[0-9]+(\.[0-9]+)?|\.[0-9]+")
+
 
 class BadPhoto(ValueError):
     """A file that cannot be kept as a photo; the message says why and what to do."""
@@ -39,6 +42,20 @@ class Photo:
     data: bytes
     width: int
     height: int
+
+
+def spot(text: str) -> tuple[float, float]:
+    """A marked place, typed as 0.4,0.25: shares of a photo's width and height; BadPhoto if not.
+
+    They count from the upper left corner of the upright photo.
+    """
+    numbers = [float(part) for part in text.split(",") if _NUMBER.fullmatch(part.strip())]
+    if len(numbers) != 2 or text.count(",") != 1 or max(numbers) > 1:
+        raise BadPhoto(
+            f"{text!r} is no place on a photo: write --mark 0.4,0.25, shares of its width and"
+            " height from the upper left corner, each 0 to 1"
+        )
+    return numbers[0], numbers[1]
 
 
 def read_photo(path: Path) -> Photo:

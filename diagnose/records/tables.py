@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from textwrap import wrap
 
 from diagnose.knowledge.answers import says
 from diagnose.knowledge.base import Base
@@ -21,20 +22,49 @@ from diagnose.records.summary import CaseSummary
 
 _WIDEST = 40
 
+_NARROWEST = 12
+"""No column gives way further than this."""
+
+_STACKED = 110
+"""On pages narrower than this each case takes two lines instead of one."""
+
+_LONGEST = 15
+"""Rows of a table of statistics; the rest is counted, and the data form holds all."""
+
+_A_MONTH = 3
+"""Causes shown of each month."""
+
 
 def clean(text: str) -> str:
     """Typed text on one line, without control characters or marks that change its direction."""
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """Aligned columns; numbers to the right, long text cut with an ellipsis."""
+def table(
+    head: Sequence[str], rows: Iterable[Sequence[object]], width: int = 0, firm: int = 0
+) -> str:
+    """Aligned columns; numbers to the right, long text cut with an ellipsis.
+
+    `width`: the widest columns of text give way until a line fits; 0 for any width; `firm`: so
+    many columns from the left never give way.
+    """
     cells = [[_cell(value) for value in row] for row in rows]
     right = [any(isinstance(value, int | float) for value in column) for column in _columns(rows)]
     right += [False] * (len(head) - len(right))
     lines = [list(head), *cells]
     widths = [max(len(line[at]) for line in lines) for at in range(len(head))]
+    if width:
+        fit(widths, width, [at for at in range(firm, len(head)) if not right[at]])
     return "\n".join(_aligned(line, widths, right) for line in lines)
+
+
+def fit(widths: list[int], width: int, yielding: Sequence[int]) -> None:
+    """Narrow the widest of the yielding columns until a line fits, or none can give way."""
+    while sum(widths) + 2 * (len(widths) - 1) > width:
+        widest = max(yielding, key=lambda at: widths[at], default=-1)
+        if widest < 0 or widths[widest] <= _NARROWEST:
+            return
+        widths[widest] -= 1
 
 
 def _columns(rows: Iterable[Sequence[object]]) -> Iterator[tuple[object, ...]]:
@@ -43,19 +73,24 @@ def _columns(rows: Iterable[Sequence[object]]) -> Iterator[tuple[object, ...]]:
 
 def _cell(value: object) -> str:
     text = f"{value:,.2f}" if isinstance(value, float) else clean(str(value))
-    return text if len(text) <= _WIDEST else text[: _WIDEST - 1] + "…"
+    return cut(text, _WIDEST)
+
+
+def cut(text: str, width: int) -> str:
+    """Text of at most this many characters, with an ellipsis where some were left out."""
+    return text if len(text) <= width else text[: width - 1] + "…"
 
 
 def _aligned(line: Sequence[str], widths: Sequence[int], right: Sequence[bool]) -> str:
     parts = [
-        text.rjust(width) if to_right else text.ljust(width)
+        cut(text, width).rjust(width) if to_right else cut(text, width).ljust(width)
         for text, width, to_right in zip(line, widths, right, strict=True)
     ]
     return "  ".join(parts).rstrip()
 
 
-def case_list(cases: Sequence[CaseSummary], base: Base) -> str:
-    """The list of cases."""
+def case_list(cases: Sequence[CaseSummary], base: Base, width: int = 0) -> str:
+    """The list of cases on a page of this width; 0 for any width."""
     rows = [
         (
             case.id,
@@ -67,8 +102,20 @@ def case_list(cases: Sequence[CaseSummary], base: Base) -> str:
         )
         for case in cases
     ]
+    if not rows:
+        return "no case"
     head = ("case", "opened", "standing", "complaint", "cause", "title")
-    return f"{table(head, rows)}\n{_count(len(cases), 'case')}" if rows else "no case"
+    stacked = 0 < width < _STACKED
+    listed = _stacked(rows, width) if stacked else table(head, rows, width, firm=3)
+    return f"{listed}\n{_count(len(cases), 'case')}"
+
+
+def _stacked(rows: Iterable[Sequence[str]], width: int) -> str:
+    lines = []
+    for case, opened, standing, complaint, cause, _ in rows:
+        lines.append(cut(clean(f"{case}  {opened}  {standing}"), width))
+        lines.append(cut(clean(f"  {complaint}{f': {cause}' if cause else ''}"), width))
+    return "\n".join(lines)
 
 
 def case_page(case: Case, base: Base) -> str:
@@ -121,20 +168,23 @@ def _answer_lines(answers: Mapping[str, object], base: Base) -> Iterator[str]:
         yield f"  {known.name if known else clean(check)}: {clean(text)}"
 
 
-def statistics_page(found: Statistics, base: Base) -> str:
-    """All statistics as text."""
+def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
+    """All statistics as text on a page of this width; 0 for any width."""
     vehicles = _count(found.vehicles, "vehicle")
     parts = [f"{_count(found.complaints, 'closed complaint')} on {vehicles}"]
     if not found.complaints:
         return parts[0]
     held, looked = found.held
+    misled = [sign for sign in found.signs if sign.misled]
+    carried = sorted(found.signs, key=lambda sign: -sign.carried)
     parts += [
         f"repairs that held: {held} of {looked} looked at again",
-        _titled("causes by month", _months(found, base)),
-        _titled("what comes back", _recurring(found.recurring, base)),
-        _titled("cost of callbacks", _costs(found.costs, base)),
-        _titled("how well stated probabilities held", _calibration(found.calibration)),
-        _titled("signs where the cause is known", _signs(found.signs, base)),
+        _titled("causes by month", _months(found, base, width)),
+        _titled("what comes back", _recurring(found.recurring, base, width)),
+        _titled("cost of callbacks", _costs(found.costs, base, width)),
+        _titled("how well stated probabilities held", _calibration(found.calibration, width)),
+        _titled("signs that misled most where the cause is known", _signs(misled, base, width)),
+        _titled("signs that carried most where the cause is known", _signs(carried, base, width)),
     ]
     return "\n\n".join(part for part in parts if part)
 
@@ -143,18 +193,25 @@ def _titled(title: str, text: str) -> str:
     return f"{title}\n{text}" if text else ""
 
 
-def _months(found: Statistics, base: Base) -> str:
-    return table(
-        ("month", "cause", "complaints"),
-        [
-            (month, cause_name(base, cause), count)
-            for month, counts in by_month(found.months).items()
-            for cause, count in counts.items()
-        ],
-    )
+def _months(found: Statistics, base: Base, width: int) -> str:
+    rows: list[tuple[str, str, int]] = []
+    for month, counts in by_month(found.months).items():
+        often = sorted(counts.items(), key=lambda pair: -pair[1])
+        rows += [(month, cause_name(base, cause), count) for cause, count in often[:_A_MONTH]]
+        if rest := often[_A_MONTH:]:
+            rows.append((month, _count(len(rest), "other cause"), sum(n for _, n in rest)))
+    return table(("month", "cause", "complaints"), rows, width)
 
 
-def _recurring(found: Sequence[Recurring], base: Base) -> str:
+def _first(head: Sequence[str], rows: Sequence[Sequence[object]], width: int) -> str:
+    """The first rows of a table, and how many more there are."""
+    if not rows:
+        return ""
+    shown, more = table(head, rows[:_LONGEST], width), len(rows) - _LONGEST
+    return f"{shown}\n… and {more} more: --json has all" if more > 0 else shown
+
+
+def _recurring(found: Sequence[Recurring], base: Base, width: int) -> str:
     rows = [
         (
             item.by,
@@ -167,20 +224,21 @@ def _recurring(found: Sequence[Recurring], base: Base) -> str:
         for item in found
     ]
     head = ("kind", "which", "complaints", "vehicles", "most often", "times")
-    return table(head, rows) if rows else ""
+    kinds = [[row for row in rows if row[0] == by] for by in dict.fromkeys(r[0] for r in rows)]
+    return "\n".join(_first(head, of_kind, width) for of_kind in kinds)
 
 
-def _costs(found: Sequence[Cost], base: Base) -> str:
+def _costs(found: Sequence[Cost], base: Base, width: int) -> str:
     rows = [
         (cause_name(base, c.cause), c.complaints, c.unknown, c.total, c.mean, c.most)
         for c in found
         if c.complaints > c.unknown
     ]
     head = ("cause", "complaints", "cost not known", "total", "mean", "most")
-    return table(head, rows) if rows else ""
+    return _first(head, rows, width)
 
 
-def _calibration(found: Calibration | None) -> str:
+def _calibration(found: Calibration | None, width: int) -> str:
     if found is None:
         return ""
     rows = [
@@ -191,16 +249,17 @@ def _calibration(found: Calibration | None) -> str:
         f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
         f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
     )
-    return f"{table(('stated', 'conclusions', 'said', 'was right'), rows)}\n{score}"
+    told = "\n".join(wrap(score, width)) if width else score
+    return f"{table(('stated', 'conclusions', 'said', 'was right'), rows)}\n{told}"
 
 
-def _signs(found: Sequence[SignRecord], base: Base) -> str:
+def _signs(found: Sequence[SignRecord], base: Base, width: int) -> str:
     rows = [
         (r.sign, cause_name(base, r.cause), r.carried, r.misled, f"{r.decibans:+.1f} dB")
         for r in found
     ]
-    head = ("sign", "of cause", "carried", "misled", "in sum toward the truth")
-    return table(head, rows) if rows else ""
+    head = ("sign", "of cause", "carried", "misled", "toward the truth")
+    return _first(head, rows, width)
 
 
 def shares_page(shares: Sequence[Share], base: Base) -> str:

@@ -14,6 +14,7 @@ from diagnose.records.command import DONE, PROBLEM, USAGE, Arguments, run
 from diagnose.records.statistics import Fired
 from diagnose.records.store import Store, photo_folder
 from diagnose.records.summary import Filter
+from diagnose.report.pages.photos import Shown, figure, photos_of
 
 PROVED = Outcome("laid_cold", "the log of the bay", cost=60.0)
 
@@ -241,6 +242,74 @@ def test_photos_go_with_the_case(do, shop: Path, tmp_path: Path) -> None:
     assert [left.name for left in folder.iterdir()] == [kept.name]
     with Store.open(shop) as store:
         assert store.case(FIRST).complaint(1).photos == ((kept.stem, "gap"),)
+
+
+def test_places_marked_on_a_photo_are_kept_and_shown(
+    do, shop: Path, base: Base, at: datetime, tmp_path: Path
+) -> None:
+    """Marks lie in the journal beside the photo, are told by it, and travel with the case."""
+    picture = tmp_path / "bay.png"
+    Image.new("RGB", (30, 20), "red").save(picture)
+    code, _ = do("photo", FIRST, paths=(picture,), caption="gap", marks=("0.4,0.25", "1, .9"))
+    assert code == DONE
+    with Store.open(shop) as store:
+        added = store.events(FIRST)[-1]
+    assert added.data["spots"] == [[0.4, 0.25], [1.0, 0.9]]
+    assert "gap, 2 marked places" in do("show", FIRST, journal=True)[1]
+    do("export", FIRST, paths=(tmp_path / "out",))
+    other = tmp_path / "other.sqlite3"
+    run(Arguments("import", other, paths=(tmp_path / "out",)), base, at)
+    with Store.open(other) as store:
+        assert store.events(FIRST)[-1].data == added.data
+    (shown,) = photos_of([added], photo_folder(shop))
+    assert isinstance(shown, Shown)
+    assert shown.spots == ((0.4, 0.25), (1.0, 0.9))
+    assert figure(shown, 1).caption.endswith("gap (2 marked places)")
+
+
+@pytest.mark.parametrize(
+    "mark", ["0.4", "0.4,1.2", "-0.1,0.5", "a,b", "0.1,0.2,0.3", "nan,0.1", ""]
+)
+def test_a_mark_beside_the_photo_is_refused(do, shop: Path, tmp_path: Path, mark: str) -> None:
+    """A place is two shares from 0 to 1, and nothing is kept where one is not."""
+    picture = tmp_path / "bay.png"
+    Image.new("RGB", (30, 20), "red").save(picture)
+    code, text = do("photo", FIRST, paths=(picture,), marks=(mark,))
+
+    assert code == USAGE
+    assert "write --mark 0.4,0.25" in text
+    assert not photo_folder(shop).exists()
+
+
+def test_marks_belong_to_one_photo(do, tmp_path: Path) -> None:
+    """With several photos nobody knows which is meant."""
+    code, text = do("photo", FIRST, paths=(tmp_path / "a", tmp_path / "b"), marks=("0.5,0.5",))
+
+    assert (code, text) == (
+        USAGE,
+        "a mark belongs to one photo: add the marked photo by itself",
+    )
+
+
+def test_the_journal_tells_what_was_known_when(do, shop: Path, at: datetime) -> None:
+    """Each entry with its moment and number; what was taken back since says so."""
+    with Store.open(shop) as store:
+        store.append(FIRST, at, Kind.UNDONE, undoes=5)
+    _, text = do("show", FIRST, journal=True)
+
+    assert "5  2026-03-02 08:30:00 +0000  answered, complaint 1: Zone: In the gap" in text
+    assert text.splitlines()[-2].endswith("(taken back since)")
+    assert text.splitlines()[-1].endswith("undone: entry 5")
+    assert "journal" not in do("show", FIRST)[1]
+
+
+@pytest.mark.parametrize("width", [40, 80, 132])
+def test_lists_and_statistics_fit_the_page(do, width: int) -> None:
+    """No line is longer than the terminal is wide, where it is wide enough to hold the columns."""
+    assert max(map(len, do("list", width=width)[1].splitlines())) <= width
+    if width >= 80:
+        page = do("statistics", width=width)[1].splitlines()
+        assert max(map(len, page)) <= width
 
 
 def test_a_bad_photo_adds_none(do, shop: Path, tmp_path: Path) -> None:
