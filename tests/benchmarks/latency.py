@@ -7,11 +7,15 @@ process, so that two machines can be compared.
 
 from __future__ import annotations
 
+import fcntl
 import os
+import pty
 import random
+import struct
 import subprocess
 import sys
 import tempfile
+import termios
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -123,6 +127,41 @@ def shell(*command: str) -> float:
         return best(start, 5)
 
 
+def screens(awaited: bytes = b"What is wrong") -> float:
+    """From shell to the first question in a terminal of 80 by 24, with a warm cache."""
+    with tempfile.TemporaryDirectory() as home:
+        environment = {
+            **os.environ,
+            "HOME": home,
+            "XDG_CACHE_HOME": home,
+            "XDG_DATA_HOME": home,
+            "TERM": "xterm-256color",
+        }
+
+        def start() -> None:
+            ours, theirs = pty.openpty()
+            fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+            process = subprocess.Popen(
+                [sys.executable, "-m", "diagnose.cli", "callback", "--new"],
+                stdin=theirs,
+                stdout=theirs,
+                stderr=theirs,
+                env=environment,
+                cwd=ROOT,
+                start_new_session=True,
+            )
+            os.close(theirs)
+            shown = b""
+            while awaited not in shown:
+                shown += os.read(ours, 65536)
+            process.kill()
+            process.wait()
+            os.close(ours)
+
+        start()
+        return best(start, 5)
+
+
 def main() -> None:
     """Print the table."""
     unit = best(yardstick)
@@ -149,6 +188,7 @@ def main() -> None:
         )
     rows.append(("rule base load, parsed and verified", best(lambda: load(ROOT / "rules"), 3), ""))
     rows.append(("shell to first question, plain", shell("callback", "--plain", "--new"), "500"))
+    rows.append(("shell to first question, screens of 80 by 24", screens(), "1000"))
     print(f"{'what':58} {'ms':>8} {'× yardstick':>12} {'bound ms':>9}")
     for what, milliseconds, bound in rows:
         print(f"{what:58} {milliseconds:8.1f} {milliseconds / unit:12.2f} {bound:>9}")
