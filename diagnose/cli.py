@@ -154,25 +154,30 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     its = _command(
         commands,
         "case",
-        "Diagnose from a filled-in case file, without questions.",
+        "Diagnose from a filled-in case file or a kept case, without questions.",
         "diagnose case cases/door_return_after_wash.yaml --format markdown",
         case,
     )
-    its.add_argument("file", type=Path, metavar="FILE", help="a case file (YAML), or - for stdin")
+    says = "a case file (YAML), - for stdin, or the id of a kept case"
+    its.add_argument("file", type=Path, metavar="FILE", help=says)
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
     its.add_argument("--format", choices=FORMATS, help="of the report")
     page_options.add_page_options(its)
     its.add_argument("--json", action="store_const", const="json", dest="format")
-    its.add_argument("--records", type=Path, metavar="FILE", help="records to learn shares from")
+    its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
     its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
     plan_options.add_plan_options(its)
 
 
 def case(options: argparse.Namespace) -> int:
-    """Report on a case file."""
+    """Report on a case file, or on a kept case with its photos."""
     from diagnose.records.casefile import read_case
 
     reasoner = _reasoner(options)
+    if _is_kept(options):
+        with _store(options) as store:
+            _hand_over_kept(options, reasoner, store, store.case(str(options.file)))
+        return DONE
     name, text = _given(options.file)
     found, problems = read_case(name, text, reasoner.base)
     for problem in problems:
@@ -184,6 +189,17 @@ def case(options: argparse.Namespace) -> int:
     report = _case_report(options, reasoner, found.case)
     _hand_over(options, reasoner, report)
     return DONE
+
+
+def _is_kept(options: argparse.Namespace) -> bool:
+    """Whether no file but a case in the records bears this name."""
+    from diagnose.records.store import default_path
+
+    records = options.records or default_path()
+    if str(options.file) == "-" or options.file.exists() or not records.exists():
+        return False
+    with _store(options) as store:
+        return str(options.file) in store.ids()
 
 
 def _case_report(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:

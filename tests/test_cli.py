@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from diagnose.cli import DONE, MISUSE, PROBLEM, main, parser
 
@@ -61,6 +62,23 @@ def test_a_case_in_each_format(capsys: pytest.CaptureFixture[str]) -> None:
 
     assert cause in " ".join(said["text"].split())
     assert cause.replace("_", "\\_") in said["markdown"]
+
+
+def test_a_kept_case_is_reported_by_its_id_with_its_photos(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was photographed and marked afterwards stands in the pages of the kept case."""
+    records, picture, page = tmp_path / "r.sqlite3", tmp_path / "a.png", tmp_path / "page.html"
+    kept = ["--records", str(records)]
+    Image.new("RGB", (90, 60), "navy").save(picture)
+    assert main(["cases", "import", CASE, *kept]) == DONE
+    name = Path(CASE).stem
+    assert main(["cases", "photo", name, str(picture), "--mark", "0.5,0.5", *kept]) == DONE
+    assert main(["case", name, "--format", "html", "--output", str(page), *kept]) == DONE
+
+    assert "(1 marked place)" in page.read_text(encoding="utf-8")
+    assert main(["case", f"{name}s", *kept]) == MISUSE
+    assert "cannot be read" in capsys.readouterr().err
 
 
 def test_a_report_does_not_overwrite(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
