@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagnose.claims import command as claims_command
+from diagnose.extras import missing
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.report import page_options, plan_options
@@ -46,6 +47,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run(options)
     except Misuse as error:
         print(f"diagnose: {error}", file=sys.stderr)
+        return MISUSE
+    except ModuleNotFoundError as error:
+        words = missing(error.name)
+        if words is None:
+            raise
+        print(f"diagnose: {words}", file=sys.stderr)
         return MISUSE
     except KeyboardInterrupt:
         print("\nLeft. Everything entered is kept.", file=sys.stderr)
@@ -383,11 +390,7 @@ def _add_serve(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 def serve(options: argparse.Namespace) -> int:
     """Serve the screens until Ctrl-C."""
     from diagnose.records.store import default_path
-
-    try:
-        from diagnose.serve.command import run
-    except ModuleNotFoundError as error:
-        raise Misuse(f"{error.name} is missing: pip install 'diagnose-wraps[serve]'") from None
+    from diagnose.serve.command import run
     from diagnose.serve.settings import Settings
 
     settings = Settings(

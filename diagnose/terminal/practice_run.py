@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from datetime import datetime
+from importlib import import_module
 from pathlib import Path
 from random import Random
 
@@ -61,6 +62,8 @@ def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         code = _plain(options, desk)
     else:
+        # What the screens need is asked for before they open, not in the midst of them.
+        import_module("diagnose.terminal.practice_progress")
         from diagnose.terminal.practice_app import PracticeApp
         from diagnose.terminal.shelf import Shelf
 

@@ -1,0 +1,69 @@
+"""A package that is not installed costs one sentence, not a traceback."""
+
+from __future__ import annotations
+
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import MISUSE, main
+from diagnose.extras import EXTRAS
+
+ROOT = Path(__file__).resolve().parent.parent
+CASE = str(sorted((ROOT / "cases").glob("*.yaml"))[0])
+
+
+def test_every_optional_package_is_known() -> None:
+    """What the project file lists for an extra, the sentence names for it, and no more."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    needed = {line.partition(">")[0].partition("=")[0] for line in project["dependencies"]}
+    listed = {}
+    for extra, lines in project["optional-dependencies"].items():
+        if extra in ("all", "test", "judges", "dev"):
+            continue
+        for line in lines:
+            name = line.partition(">")[0].replace("-", "_")
+            listed |= {part.rstrip("]"): extra for part in name.split("[")}
+
+    assert listed == EXTRAS
+    assert not needed & set(EXTRAS)
+
+
+@pytest.mark.parametrize(
+    ("module", "command", "extra"),
+    [
+        ("fsrs", ["practice", "--plain"], "practice"),
+        ("fsrs", ["practice", "progress"], "practice"),
+        ("fsrs", ["practice"], "practice"),
+        ("textual_plotext", ["practice", "exam"], "practice"),
+        ("polars", ["claims", "nowhere.csv"], "claims"),
+        ("aiohttp", ["serve"], "serve"),
+        ("typst", ["case", CASE, "--format", "pdf"], "report"),
+    ],
+)
+def test_one_sentence_says_what_to_install(
+    module: str,
+    command: list[str],
+    extra: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+) -> None:
+    """Which package is absent and how it comes, in one line, and nothing else is printed."""
+    for name in list(sys.modules):
+        if name.partition(".")[0] == module or name.startswith(("diagnose.", "fsrs")):
+            monkeypatch.delitem(sys.modules, name)
+    monkeypatch.setitem(sys.modules, module, None)
+    for stream in (sys.stdin, sys.stdout):
+        monkeypatch.setattr(stream, "isatty", lambda: True)
+    if command[0] == "practice":
+        command = [*command, "--records", str(tmp_path / "r.sqlite3")]
+
+    assert main(command) == MISUSE
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert f"diagnose-wraps[{extra}]" in said.err
+    assert module in said.err
+    assert len(said.err.splitlines()) == 1
