@@ -95,6 +95,9 @@ def digits(value: float) -> str:
     return str(int(value)) if float(value).is_integer() else f"{Decimal(repr(value)):f}"
 
 
+_ONE = {" days": " day", " months": " month", " degrees": " degree"}
+
+
 def says(check: Check, answer: Answer) -> str:
     """An answer in words for a reader, metric."""
     if isinstance(answer, Unknown):
@@ -102,6 +105,7 @@ def says(check: Check, answer: Answer) -> str:
     if isinstance(answer, Quantity):
         unit = f" {check.unit}" if check.unit else ""
         if answer.is_exact:
+            unit = _ONE.get(unit, unit) if answer.low == 1 else unit
             return f"{answer.low:g}{unit}"
         return f"{answer.low:g} to {answer.high:g}{unit}"
     return check.answers[answer].says

@@ -237,7 +237,7 @@ def _complaint(
         should_it_be=tuple(
             (base.causes[b.cause].name, *_bar(base, b))
             for b in diagnosis.conclusion.warnings
-            if b.cause
+            if b.cause and _matters(base, b, diagnosis)
         ),
         payments=_payments(base, diagnosis),
         prevention=cause.prevention if cause else "",
@@ -290,9 +290,10 @@ def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
 
 
 def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
-    """Whether anyone would think of the remedy here: a cause of this symptom names it."""
-    causes = base.behind(diagnosis.complaint.symptom)
-    return bool(barred.cause) or any(barred.remedy in (*c.remedies, *c.also) for c in causes)
+    """Whether anyone would think of the remedy here: it mends this, or a cause behind it asks it."""
+    symptom = diagnosis.complaint.symptom
+    asked = any(barred.remedy in (*c.remedies, *c.also) for c in base.behind(symptom))
+    return asked or (bool(barred.cause) and symptom in base.remedies[barred.remedy].mends)
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

@@ -140,7 +140,7 @@ def _step(base: Base, step: PlanStep, time: StepTime) -> PlannedStep:
 def _money(price: Price, cost: float) -> StepMoney:
     factor = cost / price.likely if price.likely else 1.0
     parts = (
-        (f"work {price.hours[1]:.2g} h at {price.rate:g}", price.labour),
+        (f"work ({price.hours[1]:.2g} h at {price.rate:g} an hour)", price.labour),
         ("film", price.film),
         ("print and laminate", price.printing),
         ("car standing", price.standing),

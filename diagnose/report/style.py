@@ -19,7 +19,9 @@ class Style:
         words = self.safe(words)
         if self.markdown:
             return ["", f"{'#' * level} {words}", ""]
-        return ["", words.upper() if level < 3 else words, ("=" if level < 3 else "-") * len(words)]
+        words = words.upper() if level < 3 else words
+        lines = textwrap.wrap(words, self.width) if self.width else [words]
+        return ["", *lines, ("=" if level < 3 else "-") * max(map(len, lines), default=0)]
 
     def line(self, words: str, indent: int = 0) -> list[str]:
         """A paragraph."""
