@@ -142,7 +142,8 @@ def _propose(path: Path, table: Table, base: Base) -> int:
     if piece is None:
         raise MisuseError(f"{table.path.name} has no row from which a mapping could be proposed")
     proposed = mapping.propose(base, piece.frame)
-    _write(path, mapping.write(proposed))
+    strange = mapping.not_understood(base, proposed, piece.frame)
+    _write(path, mapping.write(proposed, strange))
     print(
         f"Written to {path}: {len(proposed.columns)} columns proposed, {len(proposed.ignored)}"
         " passed on only. Read it through before you use it."

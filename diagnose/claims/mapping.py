@@ -20,6 +20,7 @@ import yaml
 
 from diagnose.claims.facts import Fact, facts
 from diagnose.claims.source import ROW
+from diagnose.claims.text import one_line
 from diagnose.knowledge import marked
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
@@ -38,6 +39,9 @@ DATES: Mapping[str, str] = {
 
 LIKE_NAME, LIKE_VALUE = 82, 88
 """From which likeness (0 to 100) a header or a value is proposed for a fact or an answer."""
+
+STRANGE = 12
+"""Words of a column that are named as not understood."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,8 +270,25 @@ def _date_form(column: pl.Series) -> str:
     return max(read, key=lambda form: read[form])
 
 
-def write(mapping: Mapped) -> str:
-    """The mapping as a file, which `read` takes."""
+def not_understood(base: Base, mapping: Mapped, frame: pl.DataFrame) -> dict[str, list[str]]:
+    """For each column of choices the words that would set their rows aside."""
+    known = facts(base)
+    found = {}
+    for column in mapping.columns:
+        ways = {*_ways(known[column.fact]), UNKNOWN_WORD, "?"}
+        words = _words(frame[column.column]) if len(ways) > 2 else []
+        strange = [
+            word
+            for word in words
+            if word not in column.values and word.casefold().replace("_", " ") not in ways
+        ]
+        if strange:
+            found[column.column] = strange
+    return found
+
+
+def write(mapping: Mapped, strange: Mapping[str, Sequence[str]] | None = None) -> str:
+    """The mapping as a file, which `read` takes; words not understood stand as remarks on top."""
     entries = []
     for column in mapping.columns:
         entry: dict[str, Any] = {"column": column.column, "fact": column.fact}
@@ -282,4 +303,10 @@ def write(mapping: Mapped) -> str:
         "# Which column tells which fact. Correct what is wrong, add 'values' where your words\n"
         "# differ, 'unit' where a number is not in the check's own, 'date' for another order.\n"
     )
+    if strange:
+        head += "# Not understood, so their rows would be set aside; add them to 'values':\n"
+    for name, words in (strange or {}).items():
+        listed = ", ".join(f"'{one_line(word, 30)}'" for word in words[:STRANGE])
+        more = f" and {len(words) - STRANGE} more" if len(words) > STRANGE else ""
+        head += f"#   {one_line(name, 30)}: {listed}{more}\n"
     return head + yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)

@@ -133,8 +133,9 @@ class Recogniser:
             rest = np.flatnonzero((texts.is_not_null() & ~plain).to_numpy())
         beyond = np.flatnonzero((low < ends[0]) | (low > ends[1]))
         for at in beyond:
-            sentence = f"lies outside {ends[0]:g} to {ends[1]:g}: check the number and its unit"
-            reading.set_aside(int(at), column.column, f"{low[at]:g}", sentence)
+            given = texts[int(at)] if texts is not None else f"{low[at]:.12g}"
+            sentence = f"lies outside {ends[0]:,.12g} to {ends[1]:,.12g}: check number and unit"
+            reading.set_aside(int(at), column.column, given.strip(), sentence)
         low[beyond] = np.nan
         high = low
         for at in rest:

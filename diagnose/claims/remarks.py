@@ -33,6 +33,9 @@ STOPS = frozenset([".", ",", ";", ":", "!", "?", "but", "however", "although"])
 REACH = 4
 """Words before a phrase within which a negation turns it, unless a stop lies between."""
 
+FILLERS = frozenset(["a", "an", "the", "is", "are", "was", "were", "be", "been", "has", "have"])
+"""Words that stand between those of a phrase and say nothing: 'the clear layer is peeling'."""
+
 _PLURAL = re.compile(r"[^su'’]s$")
 _TOKENS = re.compile(r"[\w'’-]+|[.,;:!?]")
 
@@ -156,9 +159,10 @@ class Lexicon:
 
 
 def _tokens(text: str) -> tuple[str, ...]:
-    """Words and stops in small letters, a plural as its singular."""
+    """Words and stops in small letters without fillers, a plural as its singular."""
     found = _TOKENS.findall(text.casefold().replace("’", "'"))
-    return tuple(w[:-1] if len(w) > 3 and _PLURAL.search(w) else w for w in found)
+    said = (w for w in found if w not in FILLERS)
+    return tuple(w[:-1] if len(w) > 3 and _PLURAL.search(w) else w for w in said)
 
 
 def _negated(tokens: tuple[str, ...], at: int) -> bool:

@@ -150,6 +150,7 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
     assert told["Laid On"] == "laid_on"
     assert (told["Ref"], told["Comments"]) == ("claim", "remark")
     assert "Colour" in read.ignored
+    assert "not understood" not in path.read_text().lower()
     laid = read.of("laid_on")
     assert laid is not None
     assert laid.date == "day.month.year"
@@ -162,6 +163,17 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
         base.symptoms["edge_lifting"].name,
         base.symptoms["tunnelling"].name,
     ]
+
+
+def test_a_proposed_mapping_names_the_words_that_it_did_not_understand(tmp_path: Path) -> None:
+    """They stand on top, column by column, so that the clerk need not wait for the run."""
+    rows = [OWN[0], OWN[0] | {"What is wrong": "wheel fell off", "Panels": "ashtray"}]
+    path = tmp_path / "mapping.yaml"
+    assert claims(write_csv(tmp_path / "own.csv", rows), "--propose", path) == DONE
+    head = [line for line in path.read_text().splitlines() if line.startswith("#")]
+
+    assert "#   What is wrong: 'wheel fell off'" in head
+    assert "#   Panels: 'ashtray'" in head
 
 
 @pytest.mark.parametrize(

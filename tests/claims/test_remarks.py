@@ -64,6 +64,8 @@ def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, lexicon: Lexico
         assert symptom.id in lexicon.read(f"Seen: {symptom.name}").symptoms
     assert lexicon.read("full of tunnels").symptoms == ("tunnelling",)
     assert lexicon.read("no tunnelling").symptoms == ()
+    assert lexicon.read("The clear layer is peeling").symptoms == ("laminate_delamination",)
+    assert lexicon.read("The clear layer isn't peeling").symptoms == ()
 
 
 FACTORS = st.lists(st.floats(0, 150), min_size=1, max_size=5)

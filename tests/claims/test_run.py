@@ -88,6 +88,32 @@ def test_a_row_set_aside_names_row_column_value_and_reason(base: Base, tmp_path:
     assert "also install_panel_temp_c ('999'): lies outside -10 to 60" in found[0]["reason"]
 
 
+def test_a_number_out_of_bounds_is_told_as_it_was_written(base: Base, tmp_path: Path) -> None:
+    """Neither the cell nor the bounds are turned into powers of ten."""
+    row = COMPLETE | {"claimed": "99999999999"}
+    run(job(base, write_csv(tmp_path / "in.csv", [row]), tmp_path / "out.csv"))
+    found = pl.read_csv(tmp_path / "out.set_aside.csv", infer_schema=False).row(0, named=True)
+
+    assert found["value"] == "99999999999"
+    assert "0 to 1,000,000,000" in found["reason"]
+
+
+def test_what_a_remark_says_stands_in_one_order_whatever_the_other_rows_say(
+    base: Base, tmp_path: Path
+) -> None:
+    """Rows read together or one by one give the same words in the same order."""
+    phrases = [a.phrases[0] for c in base.checks.values() for a in c.answers.values() if a.phrases]
+    two = [f"{phrases[n]}. {phrases[-1 - n]}" for n in range(8)]
+    rows = [COMPLETE | {"remark": said} for said in (*phrases[::-1], *two)]
+    given = write_csv(tmp_path / "in.csv", rows)
+    together, alone = tmp_path / "together.csv", tmp_path / "alone.csv"
+    run(job(base, given, together))
+    run(job(base, given, alone, size=100))
+
+    assert "; " in "".join(pl.read_csv(together)["from_remark"].drop_nulls().to_list())
+    assert together.read_bytes() == alone.read_bytes()
+
+
 @pytest.mark.parametrize("kind", [".csv", ".tsv", ".jsonl", ".parquet", ".xlsx", ".ods"])
 def test_the_same_table_gives_the_same_bytes(
     base: Base, made: Path, tmp_path: Path, kind: str
