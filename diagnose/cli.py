@@ -15,7 +15,7 @@ from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.report import page_options, plan_options
 from diagnose.rulebook import command as rulebook_command
-from diagnose.where import program, shipped
+from diagnose.where import program, rules_cache, shipped
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
@@ -416,16 +416,9 @@ def _base(options: argparse.Namespace) -> Base:
     from diagnose.knowledge.load import BrokenRules, load
 
     try:
-        return load(options.rules or shipped("rules"), _cache())
+        return load(options.rules or shipped("rules"), rules_cache())
     except BrokenRules as error:
         raise Misuse(f"the rule base has {len(error.problems)} problems:\n{error}") from None
-
-
-def _cache() -> Path:
-    """Where rule bases found sound are kept, so that starting is fast."""
-    from platformdirs import user_cache_path
-
-    return user_cache_path("diagnose-wraps", appauthor=False) / "rules"
 
 
 def _reasoner(options: argparse.Namespace, learning: bool = True) -> Reasoner:

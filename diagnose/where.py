@@ -13,6 +13,13 @@ def shipped(name: str) -> Path:
     return packed if packed.is_dir() else _PACKAGE.parent / name
 
 
+def rules_cache() -> Path:
+    """Where rule bases found sound are kept, so that starting is fast."""
+    from platformdirs import user_cache_path
+
+    return user_cache_path("diagnose-wraps", appauthor=False) / "rules"
+
+
 def program() -> str:
     """The version of this program."""
     from importlib.metadata import PackageNotFoundError, version

@@ -58,7 +58,9 @@ def looked(base: Base, session: Session) -> tuple[str, ...]:
         lines.append(f"{check.name}: {look_words(base, session.item, look.check)}")
     harms = [base.checks[c].name for c in session.harms(base)]
     harmed = f"; harm done by: {', '.join(harms)}" if harms else ""
-    return (*lines, f"{session.minutes(base):g} working minutes so far{harmed}.")
+    minutes = session.minutes(base)
+    so_far = f"{minutes:g} working minute{'' if minutes == 1 else 's'} so far"
+    return (*lines, f"{so_far}{harmed}.")
 
 
 def look_words(base: Base, item: Item, check: str) -> str:
@@ -69,10 +71,15 @@ def look_words(base: Base, item: Item, check: str) -> str:
     return says(base.checks[check], answer)
 
 
+def harm_words(harm: str) -> str:
+    """What a check does to film or paint, to stand behind its minutes."""
+    return {"none": "", "minor": ", slight harm"}.get(harm, f", {harm}")
+
+
 def check_line(base: Base, check: str) -> str:
     """A check with what it costs."""
     found = base.checks[check]
-    harm = "" if found.harm == "none" else f", {found.harm}"
+    harm = harm_words(found.harm)
     return f"{found.name} ({found.minutes:g} min{harm})"
 
 
@@ -155,7 +162,7 @@ def _step(base: Base, step: Step) -> str:
     else:
         leads = f"{cause_name(base, step.leading)} then leads with {step.chance:.0%}"
         told = f"{says(check, step.answer)}; told {step.told:.1f} bits, {leads}"
-    harm = "" if step.harm == "none" else f", {step.harm}"
+    harm = harm_words(step.harm)
     words = f"{check.name} ({step.minutes:g} min{harm}): {told}."
     if step.expected == 0:
         words += " Wasted: nothing was to be expected of it at this point."

@@ -15,10 +15,10 @@ def main(arguments: Sequence[str]) -> None:
     from diagnose.reasoning.diagnose import Reasoner
     from diagnose.records.store import Store
     from diagnose.terminal.app import CallbackApp
-    from diagnose.where import shipped
+    from diagnose.where import rules_cache, shipped
 
     records, *rules = arguments
-    reasoner = Reasoner(load(Path(rules[0]) if rules else shipped("rules")))
+    reasoner = Reasoner(load(Path(rules[0]) if rules else shipped("rules"), rules_cache()))
     owner = os.environ.get("DIAGNOSE_VISITOR") or None
     with Store.open(Path(records)) as store:
         CallbackApp(reasoner, store, lambda: datetime.now().astimezone(), owner=owner).run()

@@ -37,6 +37,11 @@ KEYS = (
 
 NO_REMEDY = "no remedy yet"
 
+_HARMED = {
+    "minor": " This leaves a slight mark on film or paint.",
+    "destructive": " This destroys film or paint at that place.",
+}
+
 MENU = (
     ("case", "Next case"),
     (drills.SIGNS, "Drill: which signs go with a cause"),
@@ -164,7 +169,7 @@ class PlainPractice:
             raise Leave
         if text.casefold() in acts:
             return acts[text.casefold()](session)
-        return self._look(session, text)
+        return self._look(session, text) if text else session
 
     def _look(self, session: Session, text: str) -> Session:
         check = self._check_meant(session, text)
@@ -177,7 +182,7 @@ class PlainPractice:
             return session
         found = self._base.checks[check]
         self.say(f"{found.name}: {wording.look_words(self._base, session.item, check)}")
-        harm = f" This was {found.harm} to film or paint." if found.harm != "none" else ""
+        harm = _HARMED.get(found.harm, "")
         self.say(f"  {found.minutes:g} min, {session.minutes(self._base):g} in all.{harm}")
         for caution in found.cautions:
             self.say(f"  Caution at a real car: {self._base.cautions[caution].say}")

@@ -19,7 +19,7 @@ from diagnose.practice.judge import Judge
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.database import StoreError
 from diagnose.records.store import Store, default_path
-from diagnose.where import shipped
+from diagnose.where import rules_cache, shipped
 
 
 def run(options: argparse.Namespace) -> int:
@@ -43,7 +43,7 @@ def _run(options: argparse.Namespace, store: Store) -> int:
         return _handed(options, words + "\n") if code == DONE else _said((code, words))
     if options.action == "erase":
         return _said(command.erase(options, store))
-    base = load(options.rules or shipped("rules"))
+    base = load(options.rules or shipped("rules"), rules_cache())
     if options.action == "progress":
         return _said(command.progress(options, base, store, _now()))
     worked, problems = command.read_cases(options.cases or shipped("cases"), base)

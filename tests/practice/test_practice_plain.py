@@ -75,7 +75,7 @@ def test_checks_are_found_by_number_name_and_word(desk: Desk, base: Base) -> Non
     assert f"{name}: dust, sand" in said or f"{name}: " in said
     assert "that is known already" in said
     assert f"{base.checks['relief_cut'].name}: " in said
-    assert "This was destructive to film or paint." in said
+    assert "This destroys film or paint at that place." in said
     assert "Caution at a real car" in said
     assert "No check is called 'zzz'" in said
     assert "working minutes so far; harm done by:" in said
@@ -228,8 +228,8 @@ def command(
 ) -> Command:
     """The command; the shipped rules are read once for the whole run."""
 
-    def load(folder: Path) -> Base:
-        return judge.base if folder == shipped("rules") else practice_run_load(folder)
+    def load(folder: Path, cache: Path) -> Base:
+        return judge.base if folder == shipped("rules") else practice_run_load(folder, cache)
 
     practice_run_load = practice_run.load
     monkeypatch.setattr(practice_run, "load", load)
