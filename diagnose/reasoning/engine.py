@@ -149,7 +149,7 @@ class Machine:
         self._engine.reset()
 
     def _keep_nodes(self) -> None:
-        """Ask each engine's network for its ends once: the library keeps those of one engine only."""
+        """Ask each engine's network for its ends once: the library keeps only one engine's."""
         matcher = self._engine.matcher
         ends = matcher._get_conflict_set_nodes()
         matcher._get_conflict_set_nodes = lambda: ends

@@ -290,7 +290,7 @@ def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
 
 
 def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
-    """Whether anyone would think of the remedy here: it mends this, or a cause behind it asks it."""
+    """Whether anyone would think of the remedy here: it mends this, or a cause behind it asks."""
     symptom = diagnosis.complaint.symptom
     asked = any(barred.remedy in (*c.remedies, *c.also) for c in base.behind(symptom))
     return asked or (bool(barred.cause) and symptom in base.remedies[barred.remedy].mends)

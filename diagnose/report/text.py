@@ -32,6 +32,11 @@ def data(report: Report) -> dict[str, Any]:
 def _lines(report: Report, style: Style) -> Iterator[str]:
     yield from style.heading(1, f"Wrap diagnosis, case {report.case}")
     yield from style.line(f"Made {report.made}.")
+    yield from style.heading(2, "In short")
+    for complaint in report.complaints:
+        yield from _short(complaint, style)
+    if report.facts or report.circumstances:
+        yield from style.heading(2, "Vehicle, film and job")
     for name, words in (*report.facts, *report.circumstances):
         yield from style.item(f"{name}: {words}")
     if report.vehicle_wide:
@@ -50,6 +55,20 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
             yield from style.item(line)
     versions = ", ".join(f"{name} {version}" for name, version in report.versions)
     yield from ["", *style.line(f"Made with {versions}.")]
+
+
+def _short(c: ComplaintReport, style: Style) -> Iterator[str]:
+    """A complaint's conclusion for somebody who reads no further."""
+    remedy = c.correction[0] if c.correction else None
+    does = f"{remedy.name} ({remedy.hours})" if remedy else "find the cause first"
+    pays = c.payments[0] if c.payments else None
+    rule = " as a rule" if pays and pays.as_a_rule else ""
+    yield from style.line(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {c.probability:.0%}).")
+    yield from style.line(c.plainly)
+    yield from style.item(f"To do: {does}.")
+    yield from style.item(f"Who carries the cost: {pays.name if pays else 'undetermined'}{rule}.")
+    for name in dict.fromkeys(name.lower() for name, _ in c.never):
+        yield from style.item(f"Do not: {name}.", "!")
 
 
 def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Iterator[str]:

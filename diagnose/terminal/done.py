@@ -64,9 +64,7 @@ class DoneScreen(StandingFrame):
     def write(self) -> None:
         """Show the report at this width."""
         width = max(24, min(78, self.size.width - 4))
-        report = self.report()
-        lines = [*in_short(report), "", *text(report, width).splitlines()]
-        self.query_one("#words", Words).say(lines)
+        self.query_one("#words", Words).say(text(self.report(), width).splitlines())
 
     def action_scroll(self, way: str) -> None:
         """Move the text."""
@@ -85,19 +83,3 @@ class DoneScreen(StandingFrame):
     def action_reopen(self) -> None:
         """Go on asking about this complaint."""
         self.face.act(lambda dialogue: dialogue.go_on())
-
-
-def in_short(report: Report) -> list[str]:
-    """The conclusion of each complaint in a few lines."""
-    lines = ["IN SHORT"]
-    for c in report.complaints:
-        lines.append(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {c.probability:.0%}).")
-        lines.append(f"  {c.plainly}")
-        remedy = c.correction[0] if c.correction else None
-        does = f"{remedy.name} ({remedy.hours})" if remedy else "find the cause first"
-        lines.append(f"  To do: {does}.")
-        pays = c.payments[0].name if c.payments else "undetermined"
-        lines.append(f"  Who carries the cost: {pays}.")
-        never = dict.fromkeys(name.lower() for name, _ in c.never)
-        lines += [f"  ! Do not: {name}." for name in never]
-    return lines
