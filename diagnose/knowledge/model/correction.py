@@ -1,0 +1,137 @@
+"""Entries for what follows: remedies, payers, papers, cautions, laying the piece anew."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from diagnose.knowledge.model.words import Entry, Id, Sources, Text, When
+
+
+class Hours(Entry):
+    """Working hours of one person."""
+
+    low: Annotated[float, Field(ge=0)] = Field(alias="from")
+    high: Annotated[float, Field(ge=0)] = Field(alias="to")
+    per: Literal["job", "metre", "piece", "recess", "vehicle", "bubble"] = "job"
+
+
+class BarredWhen(Entry):
+    """Where a remedy must not be done."""
+
+    when: When
+    because: Text
+    instead: tuple[Id, ...] = ()
+
+
+class Remedy(Entry):
+    """One step of a correction."""
+
+    id: Id
+    name: Text
+    kind: Literal["in_place", "wait", "replace", "surface", "removal", "paperwork"]
+    applies: Text = Field(description="when it is the right thing")
+    steps: Annotated[tuple[Text, ...], Field(min_length=1)]
+    tools: tuple[Text, ...] = ()
+    hours: Hours
+    waits_hours: Annotated[float, Field(ge=0)] = Field(
+        default=0, description="hours of drying, curing or resting within it"
+    )
+    destroys_piece: Literal["no", "partly", "yes"]
+    reprint: Literal["no", "if_printed", "yes"]
+    film: Literal["none", "strip", "piece", "set", "vehicle"] = Field(
+        default="none", description="how much new film it takes"
+    )
+    look_again: Text = Field(description="when to check that it held")
+    look_again_hours: Annotated[float, Field(ge=0)] = 0
+    spoils: dict[Id, Annotated[float, Field(gt=1)]] = Field(
+        default_factory=dict, description="dearer by this factor afterwards, if this one failed"
+    )
+    mends: tuple[Id, ...] = Field(
+        default=(), description="the symptoms that it can end; none named: any"
+    )
+    barred_when: tuple[BarredWhen, ...] = ()
+    warning: Text | None = None
+    cautions: tuple[Id, ...] = ()
+    source: Sources
+
+
+class Evidence(Entry):
+    """A piece of evidence that a payer's answer needs, and how it shows in the answers."""
+
+    says: Text
+    when: When | None = Field(default=None, description="on file when this holds")
+
+
+class Payer(Entry):
+    """Who may carry the cost."""
+
+    id: Id
+    name: Text
+    carries: Text
+    not_carries: Text | None = None
+    needs: tuple[Evidence, ...] = ()
+    helps: tuple[Evidence, ...] = ()
+    falls_if: tuple[Evidence, ...] = ()
+    papers: tuple[Text, ...] = Field(default=(), description="what to send with the demand")
+    source: Sources
+
+
+class Caution(Entry):
+    """A warning shown before the step that calls for it."""
+
+    id: Id
+    name: Text
+    say: Text
+    owner: Text | None = Field(
+        default=None, description="what whoever owns or drives the car is told, in plain words"
+    )
+    when: When | None = Field(default=None, description="shown only where this does not fail")
+    source: Sources
+
+
+class Aftermath(Entry):
+    """What to know once film comes off, after an impact, or where a new piece meets old ones.
+
+    topic: `under_film` what to look for when it comes off; `impact` what a film takes of a blow;
+    `match` whether a new piece will match, with how far the replacement must then reach.
+    """
+
+    id: Id
+    topic: Literal["under_film", "impact", "match"]
+    says: Text
+    when: When | None = Field(default=None, description="said only where this holds")
+    symptoms: tuple[Id, ...] = Field(default=(), description="said of these complaints only")
+    payer: Id | None = Field(default=None, description="to whom it belongs as a rule")
+    reaches: Literal["piece", "neighbours", "side", "vehicle"] | None = Field(
+        default=None, description="for `match`: how much must be replaced together"
+    )
+    source: Sources
+
+
+class Paper(Entry):
+    """Something that a payer asks to see before paying, and how it shows that it is at hand."""
+
+    id: Id
+    payer: Id
+    says: Text
+    when: When | None = Field(default=None, description="at hand when this holds")
+    answered: tuple[Id, ...] = Field(
+        default=(), description="at hand when these checks have an answer, whatever it is"
+    )
+    fact: Literal["vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place"] | None = (
+        Field(default=None, description="at hand when this is noted in the case")
+    )
+    source: Sources
+
+
+class WorkStep(Entry):
+    """A step of laying a piece, in the order of the work (that of the file)."""
+
+    id: Id
+    says: Text
+    because: Text
+    when: When | None = Field(default=None, description="left out unless this holds")
+    prevents: tuple[Id, ...] = Field(default=(), description="causes that this step keeps away")
+    source: Sources

@@ -1,0 +1,222 @@
+"""Entries for what is seen: scales, sources, symptoms, checks, measures and findings."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from diagnose.knowledge.model.words import (
+    Entry,
+    HarmWord,
+    Id,
+    PlaceWord,
+    ShareWord,
+    Sources,
+    StrengthWord,
+    Text,
+    When,
+)
+
+
+class Scales(Entry):
+    """The numbers behind the words, in one place."""
+
+    strengths: dict[StrengthWord, Annotated[float, Field(gt=0, lt=60)]] = Field(
+        description="decibans of each word of strength"
+    )
+    shares: dict[ShareWord, Annotated[float, Field(gt=0)]] = Field(
+        description="weight of each word of share; normalised over the causes of a symptom"
+    )
+    unlisted_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
+        description="kept at each symptom for a cause that is not in the rule base"
+    )
+    asking_minutes: Annotated[float, Field(ge=0)] = Field(
+        description="added to the minutes of a check for being asked at all"
+    )
+    harm_minutes: dict[HarmWord, Annotated[float, Field(ge=0)]] = Field(
+        description="added to the minutes of a check that harms film or paint"
+    )
+    away_minutes: dict[PlaceWord, Annotated[float, Field(ge=0)]] = Field(
+        description="added for a check that is not done at the car"
+    )
+    told_percent: dict[PlaceWord, Annotated[float, Field(gt=0, le=100)]] = Field(
+        description="how often a check that is asked there can be told at all (a record is there,"
+        " a person remembers)"
+    )
+    carried_over_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
+        description="a cause at work on the whole vehicle explains a complaint that it lies"
+        " behind with this probability"
+    )
+    vehicle_wide_percent: Annotated[float, Field(ge=0, lt=100)] = Field(
+        description="of a whole-vehicle cause's share behind a symptom, the part in which it is at"
+        " work on the whole vehicle and not at this place only"
+    )
+    leads_clearly_percent: Annotated[float, Field(gt=0, lt=100)]
+    probable_percent: Annotated[float, Field(gt=0, lt=100)]
+    possible_percent: Annotated[float, Field(gt=0, lt=100)]
+    source: Sources
+
+
+class Source(Entry):
+    """Something published that statements rest on. No film or car brands in its title."""
+
+    id: Id
+    title: Text
+    weight: Literal["A", "B", "C", "D"] = Field(
+        description="A standard, government, journal, textbook; B trade body or magazine;"
+        " C maker's or seller's text; D general web text"
+    )
+    read: Literal["full", "excerpt", "memory"] = Field(description="how much of it was read")
+    note: Text | None = None
+
+
+class ConfusedWith(Entry):
+    """Another symptom that looks like this one, and how to tell."""
+
+    symptom: Id
+    tells: Text = Field(description="what tells the two apart, in one sentence")
+    check: Id | None = Field(default=None, description="the check that tells them apart")
+    answers: tuple[Id, ...] = Field(
+        default=(), description="answers of that check that speak for the other symptom"
+    )
+
+
+class Normal(Entry):
+    """What looks like this symptom and is no fault."""
+
+    seen: Text
+    normal_when: Text
+    source: Sources
+
+
+class Symptom(Entry):
+    """A kind of visible failure."""
+
+    id: Id
+    name: Text
+    group: Text
+    look: Text = Field(description="how it looks and feels")
+    appears: Text = Field(description="when it shows up")
+    where: Text = Field(description="where on the car")
+    also_called: tuple[Text, ...] = Field(
+        default=(), description="words for it at the counter, found by search and in remarks"
+    )
+    confused_with: tuple[ConfusedWith, ...] = ()
+    normal: tuple[Normal, ...] = ()
+    source: Sources
+
+
+class Answer(Entry):
+    """One answer of a check."""
+
+    says: Text
+    usual: Annotated[float, Field(gt=0, lt=100)] = Field(
+        description="percent of callbacks in general in which the check gives this answer"
+    )
+    phrases: tuple[Text, ...] = Field(
+        default=(), description="words in a remark that say this answer"
+    )
+
+
+class Bin(Entry):
+    """A stretch of a number's range, from where the one before ends."""
+
+    under: float | None = Field(default=None, description="its end; the last bin has none")
+    usual: Annotated[float, Field(gt=0, lt=100)] = Field(description="percent of callbacks")
+
+
+class Number(Entry):
+    """The unit and the sane range of a number."""
+
+    unit: str
+    low: float = Field(alias="from")
+    high: float = Field(alias="to")
+
+
+class Observable(Entry):
+    """What has a value that signs can read: a check or a measure.
+
+    `codes` number its answers (or bins) from 0; `usual` are their shares, summing to one.
+    """
+
+    id: Id
+    name: Text
+    answers: dict[Id, Answer] = Field(default_factory=dict)
+    usual: tuple[Bin, ...] = Field(default=(), description="bins of a number with their shares")
+
+    @cached_property
+    def shares(self) -> tuple[float, ...]:
+        """Usual share of each answer or bin, summing to one; empty if none are stated."""
+        raw = [a.usual for a in self.answers.values()] or [b.usual for b in self.usual]
+        return tuple(x / sum(raw) for x in raw)
+
+    @cached_property
+    def edges(self) -> tuple[float, ...]:
+        """Ends of the bins but the last, rising."""
+        return tuple(b.under for b in self.usual if b.under is not None)
+
+    @cached_property
+    def labels(self) -> tuple[str, ...]:
+        """A word for each code: the answer's id, or the bin in words."""
+        if self.answers:
+            return tuple(self.answers)
+        ends = [f"under {edge:g}" for edge in self.edges]
+        return (*ends, f"{self.edges[-1]:g} and over") if self.edges else ()
+
+
+class Check(Observable):
+    """One thing a person can look at, feel, measure or read from paperwork."""
+
+    ask: Text = Field(description="the question, as it is put to the person")
+    how: Text = Field(description="how it is done")
+    mistake: Text | None = Field(default=None, description="how it is done wrongly")
+    tool: Text
+    minutes: Annotated[float, Field(gt=0)] = Field(description="working minutes of one person")
+    waits_minutes: Annotated[float, Field(ge=0)] = Field(
+        default=0, description="minutes until there is an answer, beyond the working minutes"
+    )
+    place: PlaceWord
+    harm: HarmWord
+    scope: Literal["vehicle", "complaint"] = Field(
+        description="vehicle: the same for all complaints on the car"
+    )
+    number: Number | None = None
+    asked_when: When | None = Field(
+        default=None, description="asked only where this holds (say, for printed film only)"
+    )
+    cautions: tuple[Id, ...] = ()
+    source: Sources
+
+    @property
+    def unit(self) -> str:
+        """The unit of a number, else ''."""
+        return self.number.unit if self.number else ""
+
+
+class MeasureUse(Observable):
+    """A number that a function of diagnose.measures computes from answers."""
+
+    function: Id = Field(description="its name in `diagnose measure`")
+    inputs: dict[Id, Id | float] = Field(
+        description="for each input of the function: a check, a measure, a word or a number"
+    )
+    unit: str = ""
+    source: Sources
+
+
+class FindingRule(Entry):
+    """One way to come to a finding."""
+
+    when: When
+    because: Text
+    source: Sources
+
+
+class Finding(Entry):
+    """An intermediate conclusion: found when one of its rules holds."""
+
+    id: Id
+    name: Text
+    rules: Annotated[tuple[FindingRule, ...], Field(min_length=1)]

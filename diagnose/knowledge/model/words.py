@@ -1,0 +1,133 @@
+"""The small words of the file format: ids, texts, words of strength and share, conditions."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic_core import PydanticCustomError
+
+from diagnose.knowledge import conditions
+from diagnose.knowledge.conditions import Condition
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
+"""A name such as relief_cut: lower case, digits, single underscores."""
+
+Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+
+StrengthWord = Literal["barely", "substantial", "strong", "decisive"]
+ShareWord = Literal["very_common", "common", "occasional", "rare"]
+
+COMMON_PRACTICE = "common-practice"
+UNSOURCED = (COMMON_PRACTICE, "memory", "derived")
+"""Words that may stand instead of a source: the trade's habit, recalled, or computed here."""
+
+
+class Origin(StrEnum):
+    """Where a root cause comes from; `nothing_wrong` is for what is normal and no fault."""
+
+    SURFACE_PREPARATION = "surface_preparation"
+    ENVIRONMENT = "environment"
+    TECHNIQUE = "technique"
+    DESIGN = "design"
+    PRINT_AND_LAMINATE = "print_and_laminate"
+    FILM_MANUFACTURE = "film_manufacture"
+    SUBSTRATE = "substrate"
+    AFTERCARE = "aftercare"
+    OUTSIDE_EVENT = "outside_event"
+    END_OF_LIFE = "end_of_life"
+    NOTHING_WRONG = "nothing_wrong"
+
+    @property
+    def words(self) -> str:
+        """The origin as a reader sees it."""
+        return self.value.replace("_", " ")
+
+
+class Place(StrEnum):
+    """Where a check is done."""
+
+    AT_CAR = "at_car"
+    IN_BAY = "in_bay"
+    PAPERWORK = "paperwork"
+    LAB = "lab"
+
+
+class Harm(StrEnum):
+    """What a check does to the film or the paint."""
+
+    NONE = "none"
+    MINOR = "minor"
+    DESTRUCTIVE = "destructive"
+
+
+OriginWord = Annotated[Origin, Field(strict=False)]
+PlaceWord = Annotated[Place, Field(strict=False)]
+HarmWord = Annotated[Harm, Field(strict=False)]
+
+
+def _as_tuple(value: Any) -> Any:
+    """A source alone, or a list as JSON gives it, as the tuple that is wanted."""
+    return (
+        (value,) if isinstance(value, str) else tuple(value) if isinstance(value, list) else value
+    )
+
+
+def _as_condition(value: Any) -> Any:
+    try:
+        return conditions.parse(value)
+    except conditions.ConditionError as error:
+        raise PydanticCustomError(
+            "condition", "{sentence}", {"sentence": str(error), "at": error.at}
+        ) from None
+
+
+_CONDITION_SCHEMA: dict[str, Any] = {
+    "type": "object",
+    "minProperties": 1,
+    "description": "All entries must hold. A key is a check, a measure or a finding.",
+    "additionalProperties": {
+        "anyOf": [
+            {"type": "string", "description": "this answer, or found / not_found"},
+            {"type": "array", "items": {"type": "string"}, "minItems": 1},
+            {
+                "type": "object",
+                "properties": {"not": {"type": ["string", "array"]}},
+                "required": ["not"],
+                "additionalProperties": False,
+            },
+            {
+                "type": "object",
+                "properties": {
+                    word: {"type": "number"} for word in ("under", "at_most", "over", "at_least")
+                },
+                "minProperties": 1,
+                "additionalProperties": False,
+            },
+        ]
+    },
+}
+
+
+class _AsCondition:
+    """Tells pydantic to read a Condition from plain data and how its JSON Schema looks."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(_as_condition)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> Any:
+        return _CONDITION_SCHEMA
+
+
+When = Annotated[Condition, _AsCondition()]
+Sources = Annotated[tuple[Text, ...], BeforeValidator(_as_tuple), Field(min_length=1)]
+"""A source's id, a list of them, or one of: common-practice, memory, derived."""
+
+
+class Entry(BaseModel):
+    """Anything in a rule file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
