@@ -42,11 +42,16 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """A complaint as the search sees it; `giving_up` is the price of ending with it unsolved."""
+    """A complaint as the search sees it.
+
+    `giving_up`: the price of ending with it unsolved; `then`: what is paid besides, by cause, once
+    the cause is told; empty where nothing is.
+    """
 
     shares: Shares
     actions: tuple[Action, ...]
     giving_up: float
+    then: Shares = ()
 
     def named(self, *names: str) -> tuple[int, ...]:
         """Places of actions by id; KeyError for one that is not there."""
@@ -79,10 +84,29 @@ def holds(shares: Shares, cures: Shares) -> float:
 
 def unsolved(trouble: Trouble, tried: Sequence[int], shares: Shares | None = None) -> float:
     """Chance that the matter is open after these were tried, in any order."""
-    left = list(trouble.shares if shares is None else shares)
+    return sum(_left(trouble, tried, trouble.shares if shares is None else shares))
+
+
+def _left(trouble: Trouble, tried: Sequence[int], shares: Shares) -> Shares:
+    """For each cause the chance that it is it and the matter still open."""
     for place in tried:
-        left = [p * (1 - c) for p, c in zip(left, trouble.actions[place].cures, strict=True)]
-    return sum(left)
+        shares = tuple(
+            p * (1 - c) for p, c in zip(shares, trouble.actions[place].cures, strict=True)
+        )
+    return shares
+
+
+def given_up(trouble: Trouble, left: Shares) -> float:
+    """What ending with these chances still open costs on average."""
+    then = sum(p * t for p, t in zip(left, trouble.then, strict=True)) if trouble.then else 0.0
+    return sum(left) * trouble.giving_up + then
+
+
+def ending(trouble: Trouble, tried: Sequence[int]) -> float:
+    """What giving up costs on average where these were tried in vain."""
+    left = _left(trouble, tried, trouble.shares)
+    still = sum(left)
+    return given_up(trouble, left) / still if still > 0 else trouble.giving_up
 
 
 def cost_after(trouble: Trouble, place: int, tried: Sequence[int]) -> float:
@@ -105,7 +129,7 @@ def expected_cost(trouble: Trouble, places: Sequence[int]) -> float:
     for n, place in enumerate(places):
         total += unsolved(trouble, places[:n]) * cost_after(trouble, place, places[:n])
         total += unsolved(trouble, places[: n + 1]) * trouble.actions[place].after_failure
-    return total + unsolved(trouble, places) * trouble.giving_up
+    return total + given_up(trouble, _left(trouble, places, trouble.shares))
 
 
 def best(trouble: Trouble) -> Order:
@@ -183,10 +207,14 @@ def members(mask: int) -> tuple[int, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _Steps:
-    """For each set: chance still open; for each action and set: its cost then; where anew lies."""
+    """For each set: chance still open, cost of giving up; for each action and set: its cost then.
+
+    `anew`: the actions that lay anew, as a bit mask.
+    """
 
     trouble: Trouble
     open: tuple[float, ...]
+    given_up: tuple[float, ...]
     costs: tuple[tuple[float, ...], ...]
     anew: int
 
@@ -201,7 +229,8 @@ class _Steps:
             for a in actions
         )
         anew = sum(1 << n for n, a in enumerate(actions) if a.anew)
-        return cls(trouble, tuple(map(sum, left)), costs, anew)
+        ends = tuple(given_up(trouble, row) for row in left)
+        return cls(trouble, tuple(map(sum, left)), ends, costs, anew)
 
     def price(self, tried: int, place: int) -> float | None:
         """Expected money for trying one more and, if it fails, for finding that out.
@@ -238,7 +267,7 @@ def _forward(steps: _Steps) -> tuple[tuple[float, ...], tuple[int, ...]]:
 
 def _backward(steps: _Steps) -> tuple[tuple[float, ...], tuple[int, ...]]:
     size = len(steps.open)
-    cost = [share * steps.trouble.giving_up for share in steps.open]
+    cost = list(steps.given_up)
     on = [-1] * size
     for tried in range(size - 2, -1, -1):
         for place in range(len(steps.trouble.actions)):

@@ -22,6 +22,7 @@ from diagnose.reasoning.order import (
     after_failure,
     by_ratio,
     cost_after,
+    ending,
     holds,
     unsolved,
 )
@@ -96,7 +97,6 @@ class ComplaintPlan:
     number: int
     steps: tuple[PlanStep, ...]
     ended: float
-    look_further: float
     expected: float
     terms: tuple[tuple[str, float, float], ...]
     starts: tuple[Start, ...]
@@ -157,12 +157,11 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     """A complaint as the search sees it; a visit serves all complaints of the car."""
     actions = tuple(_action(pricer, its, r, complaints) for r in candidates(pricer.base, its))
     shares = tuple(its.shares.values())
-    giving_up = pricer.looking_further() + put_right(laying_anew(shares, actions))
-    whole = Trouble(shares, actions, giving_up)
+    whole = Trouble(shares, actions, pricer.looking_further(), put_right(shares, actions))
     if len(actions) <= EXACT:
         return whole
     kept = by_ratio(whole).places[:EXACT]
-    return Trouble(shares, tuple(actions[p] for p in sorted(kept)), giving_up)
+    return replace(whole, actions=tuple(actions[p] for p in sorted(kept)))
 
 
 def _action(pricer: Pricer, its: Situation, name: str, complaints: int) -> Action:
@@ -186,13 +185,22 @@ def laying_anew(shares: Shares, actions: Sequence[Action]) -> Action | None:
     return min(pool, key=lambda pair: pair[1].cost / pair[0])[1] if pool else None
 
 
-def put_right(anew: Action | None) -> float:
-    """What laying anew costs on average once looking further has told the cause.
+def put_right(shares: Shares, actions: Sequence[Action]) -> Shares:
+    """By cause, what putting it right costs on average once looking further has told it.
 
-    Looking does not make a remedy hold better than it does for the cause that it suits best; what
-    fails is done again, so that 1/chance times are paid. 0 where nothing is known that holds.
+    What suits the cause best is done until it holds, 1/chance times: a remedy that lays anew where
+    there is one, for a repair in place is not done again and again. What nothing here suits costs
+    what laying anew costs where it holds best; 0 where nothing is known that holds.
     """
-    return anew.cost / max(anew.cures) if anew else 0.0
+    anew = laying_anew(shares, actions)
+    otherwise = anew.cost / max(anew.cures) if anew else 0.0
+    return tuple(_at_least(actions, cause, otherwise) for cause in range(len(shares)))
+
+
+def _at_least(actions: Sequence[Action], cause: int, otherwise: float) -> float:
+    able = [a for a in actions if a.cures[cause] > 0]
+    pool = [a for a in able if a.anew] or able
+    return min((a.cost / a.cures[cause] for a in pool), default=otherwise)
 
 
 def _joints(
@@ -245,8 +253,7 @@ def _complaint(
     return ComplaintPlan(
         number=its.place.number,
         steps=tuple(steps),
-        ended=1 - unsolved(each, places),
-        look_further=each.giving_up,
+        ended=max(0.0, 1 - unsolved(each, places)),
         expected=solved[n].after[0],
         terms=tuple(_terms(each, places, use, n)),
         starts=starts,
@@ -313,7 +320,7 @@ def _terms(
             yield action.id, use.reached, use.cost
         if action.after_failure:
             yield "visit", unsolved(each, places[: k + 1]), action.after_failure
-    yield "look_further", unsolved(each, places), each.giving_up
+    yield "look_further", unsolved(each, places), ending(each, places)
 
 
 def _starts(solved: Subsets) -> tuple[Start, ...]:

@@ -213,7 +213,7 @@ def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:
 def _term(base: Base, name: str) -> str:
     words = {
         "visit": "another visit",
-        "look_further": "looking further, then laying anew until it holds",
+        "look_further": "looking further, then what suits the cause that is found",
     }
     return words.get(name) or base.remedies[name].name
 

@@ -39,7 +39,8 @@ def cars(draw: st.DrawFn) -> Car:
         ]
         whole = Action("set", draw(st.floats(50, 200)), (draw(odds), 0.9, 0.0), 20.0, anew=True)
         shares = tuple(x / sum(raw) for x in raw)
-        troubles.append(Trouble(shares, (*own, whole), draw(st.floats(100, 600))))
+        then = tuple(draw(st.floats(0, 400)) for _ in range(3)) if draw(st.booleans()) else ()
+        troubles.append(Trouble(shares, (*own, whole), draw(st.floats(100, 600)), then))
     return Car(tuple(troubles), (Joint("set", draw(st.floats(50, 300)), {0: 2, 1: 2}),))
 
 
@@ -66,7 +67,8 @@ def spent(car: Car, joint: Joint, before: Orders, after: Orders) -> float:
             left = still_open[n] * (1 - action.cures[cause])
             money += left * action.after_failure
             paid, rest = walk(trouble, after[n], cause)
-            money += left * (paid + rest * trouble.giving_up)
+            then = trouble.then[cause] if trouble.then else 0.0
+            money += left * (paid + rest * (trouble.giving_up + then))
         total += chance * money
     return total
 

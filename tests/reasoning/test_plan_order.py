@@ -19,6 +19,7 @@ from diagnose.reasoning.order import (
     best,
     by_ratio,
     cost_after,
+    ending,
     expected_cost,
     holds,
     unsolved,
@@ -46,7 +47,8 @@ def troubles(draw: st.DrawFn, most: int = 5) -> Trouble:
         )
         for n in range(count)
     )
-    return Trouble(tuple(x / sum(raw) for x in raw), actions, draw(st.floats(0, 2000)))
+    then = tuple(draw(st.floats(0, 800)) for _ in raw) if draw(st.booleans()) else ()
+    return Trouble(tuple(x / sum(raw) for x in raw), actions, draw(st.floats(0, 2000)), then)
 
 
 def orders(trouble: Trouble) -> Iterator[tuple[int, ...]]:
@@ -116,6 +118,16 @@ def test_stop_and_look_further_when_the_cause_is_likely_not_listed() -> None:
     anew = Action("anew", 300, (0.9, 0.0), anew=True)
     assert best(Trouble((0.2, 0.8), (anew,), 150 + 300)).places == ()
     assert best(Trouble((0.9, 0.1), (anew,), 150 + 300)).places == (0,)
+
+
+def test_giving_up_costs_what_is_left_turns_out_to_need() -> None:
+    """Dirt 60, pull 40: cleaning for 10 ends dirt; pull then costs 50 to find out and 200 to mend."""
+    clean = Action("clean", 10, (1.0, 0.0))
+    trouble = Trouble((0.6, 0.4), (clean,), 50, then=(30, 200))
+    assert expected_cost(trouble, ()) == pytest.approx(50 + 0.6 * 30 + 0.4 * 200)
+    assert expected_cost(trouble, (0,)) == pytest.approx(10 + 0.4 * (50 + 200))
+    assert ending(trouble, (0,)) == pytest.approx(250)
+    assert best(trouble).expected == pytest.approx(10 + 0.4 * 250)
 
 
 def test_causes_after_a_failure() -> None:
