@@ -5,35 +5,37 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from diagnose.claims import command as claims_command
 from diagnose.extras import missing
+from diagnose.given import (
+    Misuse,
+    fired,
+    hand_over,
+    hand_over_kept,
+    is_kept,
+    now,
+    reasoner_of,
+    report_of,
+    store_of,
+    text_of,
+)
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.report import page_options, plan_options
 from diagnose.rulebook import command as rulebook_command
-from diagnose.where import program, rules_cache, shipped
+from diagnose.where import program
 
 if TYPE_CHECKING:
-    from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
-    from diagnose.records.case import Case, Complaint, Outcome
-    from diagnose.records.statistics import Fired
     from diagnose.records.store import Store
-    from diagnose.records.summary import Filter
-    from diagnose.report.content import Report
 
 FORMATS = ("text", "markdown", "json", *page_options.FORMATS)
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 """Exit codes: done; a problem was found; bad usage or input."""
-
-
-class Misuse(Exception):
-    """Input that cannot be used; one clear sentence with what to do."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -122,14 +124,14 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
 
 def callback(options: argparse.Namespace) -> int:
     """Ask, diagnose, report."""
-    reasoner = _reasoner(options)
-    store = _store(options)
+    reasoner = reasoner_of(options)
+    store = store_of(options)
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return _callback_plain(options, reasoner, store)
     from diagnose.terminal.app import CallbackApp
     from diagnose.terminal.graphics import pictures
 
-    app = CallbackApp(reasoner, store, _now, resume=not options.new, pictures=pictures())
+    app = CallbackApp(reasoner, store, now, resume=not options.new, pictures=pictures())
     case_id = app.run()
     if case_id:
         print(f"Case {case_id} is kept: diagnose cases show {case_id}")
@@ -143,14 +145,14 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     unfinished = None if options.new else store.unfinished()
     if unfinished:
         print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
-    case_id = unfinished.id if unfinished else store.begin(_now())
-    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, _now))
+    case_id = unfinished.id if unfinished else store.begin(now())
+    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, now))
     try:
         Plain(dialogue, sys.stdin, sys.stdout, prompt=True).run()
     except Leave:
         print(f"\nLeft. Case {case_id} is kept; start again to go on.", file=sys.stderr)
         return PROBLEM
-    _hand_over_kept(options, reasoner, store, dialogue.case)
+    hand_over_kept(options, reasoner, store, dialogue.case)
     return DONE
 
 
@@ -180,12 +182,12 @@ def case(options: argparse.Namespace) -> int:
     """Report on a case file, or on a kept case with its photos."""
     from diagnose.records.casefile import read_case
 
-    reasoner = _reasoner(options)
-    if _is_kept(options):
-        with _store(options) as store:
-            _hand_over_kept(options, reasoner, store, store.case(str(options.file)))
+    reasoner = reasoner_of(options)
+    if is_kept(options):
+        with store_of(options) as store:
+            hand_over_kept(options, reasoner, store, store.case(str(options.file)))
         return DONE
-    name, text = _given(options.file)
+    name, text = text_of(options.file)
     found, problems = read_case(name, text, reasoner.base)
     for problem in problems:
         print(problem, file=sys.stderr)
@@ -193,35 +195,9 @@ def case(options: argparse.Namespace) -> int:
         raise Misuse(f"{name} cannot be diagnosed until that is mended")
     if not found.case.complaints:
         raise Misuse(f"{name} has no complaint: add one under 'complaints'")
-    report = _case_report(options, reasoner, found.case)
-    _hand_over(options, reasoner, report)
+    report = report_of(options, reasoner, found.case)
+    hand_over(options, reasoner, report)
     return DONE
-
-
-def _is_kept(options: argparse.Namespace) -> bool:
-    """Whether no file but a case in the records bears this name."""
-    from diagnose.records.store import default_path
-
-    records = options.records or default_path()
-    if str(options.file) == "-" or options.file.exists() or not records.exists():
-        return False
-    with _store(options) as store:
-        return str(options.file) in store.ids()
-
-
-def _case_report(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:
-    """The report of a case, with the plan that the options ask for."""
-    from diagnose.reasoning.situation import CannotSuppose
-    from diagnose.records.complaints import complaints_of
-    from diagnose.report.plan_command import CannotPlan, terms_of
-    from diagnose.report.whole import whole
-
-    now = _now()
-    try:
-        terms = terms_of(reasoner.base, case, options, now) if options.plan else None
-        return whole(reasoner, case, now, program(), terms, reasoner.car(complaints_of(case)))
-    except (CannotPlan, CannotSuppose) as error:
-        raise Misuse(str(error)) from None
 
 
 # cases
@@ -229,73 +205,13 @@ def _case_report(options: argparse.Namespace, reasoner: Reasoner, case: Case) ->
 
 def cases(options: argparse.Namespace) -> int:
     """What is done with the records."""
-    from diagnose.records.command import Arguments, run
+    from diagnose.records.command import run
 
-    reasoner = _reasoner(options, learning=False)
-    given = vars(options)
-    its = Arguments(
-        action=options.action,
-        records=options.records,
-        cases=tuple(given.get("cases", ())),
-        paths=tuple(given.get("paths", ())),
-        wanted=_filter(given),
-        complaint=given.get("complaint"),
-        outcome=_outcome(given),
-        **{name: given[name] for name in _PASSED_ON if name in given},
-        as_json=given.get("json", False),
-    )
-    code, text = run(its, reasoner.base, _now(), lambda case, one: _fired(reasoner, case, one))
+    reasoner = reasoner_of(options, learning=False)
+    said = arguments.read(options)
+    code, text = run(said, reasoner.base, now(), lambda case, one: fired(reasoner, case, one))
     print(text, file=sys.stderr if code else sys.stdout)
     return code
-
-
-_PASSED_ON = (
-    "caption",
-    "marks",
-    "journal",
-    "name",
-    "plate",
-    "erase",
-    "with_customers",
-    "overwrite",
-    "yes",
-    "plots",
-    "seed",
-    "strength",
-    "width",
-)
-
-
-def _filter(given: dict[str, Any]) -> Filter:
-    from diagnose.records.summary import Filter
-
-    names = ("symptom", "panel", "film", "lot", "installer", "month", "text")
-    wanted = {name: given.get(name) or "" for name in names}
-    cause = given.get("cause") or "" if "confirmed_by" not in given else ""
-    return Filter(**wanted, cause=cause, closed=given.get("closed"))
-
-
-def _outcome(given: dict[str, Any]) -> Outcome:
-    from diagnose.records.case import Outcome
-
-    if "confirmed_by" not in given:
-        return Outcome("", "")
-    names = ("cause", "confirmed_by", "remedy", "held", "payer", "cost", "note")
-    return Outcome(**{name: given[name] for name in names}, also_causes=tuple(given["also"]))
-
-
-def _fired(reasoner: Reasoner, case: Case, complaint: Complaint) -> list[Fired]:
-    """The signs that fire for a complaint, for what they are worth afterwards."""
-    from diagnose.reasoning import diagnose
-    from diagnose.records.statistics import Fired
-
-    found = reasoner.differential(diagnose.Complaint(complaint.symptom, case.answers(complaint)))
-    return [
-        Fired(case.id, complaint.number, str(weight.sign.when), standing.cause.id, weight.decibans)
-        for standing in found.standings
-        for weight in standing.weights
-        if weight.sign is not None and weight.counts
-    ]
 
 
 # measure
@@ -407,103 +323,6 @@ def serve(options: argparse.Namespace) -> int:
     except OSError as error:
         raise Misuse(f"port {options.port} cannot be used: {error.strerror}") from None
     return DONE
-
-
-# shared
-
-
-def _base(options: argparse.Namespace) -> Base:
-    from diagnose.knowledge.load import BrokenRules, load
-
-    try:
-        return load(options.rules or shipped("rules"), rules_cache())
-    except BrokenRules as error:
-        raise Misuse(f"the rule base has {len(error.problems)} problems:\n{error}") from None
-
-
-def _reasoner(options: argparse.Namespace, learning: bool = True) -> Reasoner:
-    """A reasoner on the rule base, with the shop's own counts where there are any and wanted."""
-    from diagnose.reasoning.diagnose import Reasoner
-
-    base = _base(options)
-    if not learning or getattr(options, "no_learning", False):
-        return Reasoner(base)
-    return Reasoner(base, _learned(options, base))
-
-
-def _learned(options: argparse.Namespace, base: Base) -> dict[str, tuple[float, ...]]:
-    """Shares behind the symptoms of which this shop has confirmed cases."""
-    from diagnose.records.store import default_path
-
-    path = getattr(options, "records", None) or default_path()
-    if not path.exists():
-        return {}
-    from diagnose.records.learning import confirmed_causes, learned_priors
-
-    with _store(options) as store:
-        outcomes = store.outcomes()
-    symptoms = {o.symptom for o in outcomes} & set(base.symptoms)
-    return {
-        symptom: learned_priors(base, symptom, confirmed_causes(outcomes, symptom))
-        for symptom in sorted(symptoms)
-    }
-
-
-def _store(options: argparse.Namespace) -> Store:
-    from diagnose.records.database import StoreError
-    from diagnose.records.store import Store, default_path
-
-    path = getattr(options, "records", None) or default_path()
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        return Store.open(path)
-    except (StoreError, OSError) as error:
-        raise Misuse(str(error)) from None
-
-
-def _given(file: Path) -> tuple[str, str]:
-    try:
-        if str(file) == "-":
-            return "(stdin)", sys.stdin.read()
-        return file.name, file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise Misuse(f"{file} cannot be read: {error}") from None
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()
-
-
-def _made() -> str:
-    return _now().strftime("%Y-%m-%d %H:%M")
-
-
-def _hand_over(options: argparse.Namespace, reasoner: Reasoner, report: Report) -> None:
-    """Print or write a report made of a file."""
-    from diagnose.report.handing import CannotHandOver, hand_over
-
-    try:
-        hand_over(options, report, reasoner.base)
-    except CannotHandOver as error:
-        raise Misuse(str(error)) from None
-
-
-def _hand_over_kept(
-    options: argparse.Namespace, reasoner: Reasoner, store: Store, case: Case
-) -> None:
-    """Print or write the report of a kept case, with its photos and whose vehicle it is."""
-    from diagnose.records.store import photo_folder
-    from diagnose.report.handing import CannotHandOver, hand_over
-    from diagnose.report.pages.photos import photos_of
-
-    report = _case_report(options, reasoner, case)
-    found = store.customer(case.id)
-    customer = [("Name", found.name), ("Plate", found.plate)] if found else []
-    photos = photos_of(store.events(case.id), photo_folder(store.path))
-    try:
-        hand_over(options, report, reasoner.base, photos, [(k, v) for k, v in customer if v])
-    except CannotHandOver as error:
-        raise Misuse(str(error)) from None
 
 
 if __name__ == "__main__":

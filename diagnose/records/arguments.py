@@ -6,6 +6,12 @@ import argparse
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from diagnose.records.case import Outcome
+    from diagnose.records.command import Arguments
+    from diagnose.records.summary import Filter
 
 Parsers = argparse._SubParsersAction
 Build = Callable[[argparse.ArgumentParser], None]
@@ -173,3 +179,56 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
         _rescue,
     ),
 }
+
+
+def read(options: argparse.Namespace) -> Arguments:
+    """What these options say."""
+    from diagnose.records.command import Arguments
+
+    given = vars(options)
+    return Arguments(
+        action=options.action,
+        records=options.records,
+        cases=tuple(given.get("cases", ())),
+        paths=tuple(given.get("paths", ())),
+        wanted=_filter(given),
+        complaint=given.get("complaint"),
+        outcome=_outcome(given),
+        **{name: given[name] for name in _PASSED_ON if name in given},
+        as_json=given.get("json", False),
+    )
+
+
+_PASSED_ON = (
+    "caption",
+    "marks",
+    "journal",
+    "name",
+    "plate",
+    "erase",
+    "with_customers",
+    "overwrite",
+    "yes",
+    "plots",
+    "seed",
+    "strength",
+    "width",
+)
+
+
+def _filter(given: dict[str, Any]) -> Filter:
+    from diagnose.records.summary import Filter
+
+    names = ("symptom", "panel", "film", "lot", "installer", "month", "text")
+    wanted = {name: given.get(name) or "" for name in names}
+    cause = given.get("cause") or "" if "confirmed_by" not in given else ""
+    return Filter(**wanted, cause=cause, closed=given.get("closed"))
+
+
+def _outcome(given: dict[str, Any]) -> Outcome:
+    from diagnose.records.case import Outcome
+
+    if "confirmed_by" not in given:
+        return Outcome("", "")
+    names = ("cause", "confirmed_by", "remedy", "held", "payer", "cost", "note")
+    return Outcome(**{name: given[name] for name in names}, also_causes=tuple(given["also"]))
