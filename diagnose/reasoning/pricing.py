@@ -6,6 +6,7 @@ Money is in the shop's currency; 'likely' stands between the low and the high en
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,9 @@ from diagnose.reasoning.schedule import BAY, LAMINATOR, PRINTER, Stage
 
 UNKNOWN_SIZE: Size = (1.0, 1.0)
 """Taken for a place of no known size, and said so."""
+
+WHOLE = "whole_vehicle"
+"""A complaint of this place lies on all pieces."""
 
 LEAST_LAYING = 0.5
 """Hours that laying takes at the least, once the machines' work is taken off a reprint's."""
@@ -162,7 +166,7 @@ class Pricer:
 
     def _pieces(self, remedy: Remedy, places: Sequence[Place]) -> tuple[Size, ...]:
         """The pieces that a remedy lays; none for a strip or without film."""
-        sizes = [p.size or UNKNOWN_SIZE for p in one_each_panel(places)]
+        sizes = self._sizes(places)
         if remedy.film == "piece":
             return tuple(sizes)
         if remedy.film == "set":
@@ -170,18 +174,34 @@ class Pricer:
             return (*sizes, *sizes[:1] * more)
         return ()
 
+    def _sizes(self, places: Sequence[Place]) -> list[Size]:
+        """The pieces that lie at these places; a whole vehicle is cut into middling ones."""
+        found: list[Size] = []
+        for place in one_each_panel(places):
+            whole = place.panel == WHOLE and not place.size
+            found += self._whole() if whole else [place.size or UNKNOWN_SIZE]
+        return found
+
+    def _whole(self) -> list[Size]:
+        area = self.vehicle.film_m2
+        count = max(1, round(area / self._middling))
+        return [(math.sqrt(area / count),) * 2] * count
+
+    @property
+    def _middling(self) -> float:
+        return (self.shop.work.small_piece_m2 + self.shop.work.large_piece_m2) / 2
+
     def _hours(
         self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
     ) -> tuple[float, float, float]:
         low, high = remedy.hours.low, remedy.hours.high
         work = self.shop.work
         if remedy.film == "set":
-            middling = (work.small_piece_m2 + work.large_piece_m2) / 2
-            count = sum(map(_area, pieces)) / middling
+            count = sum(map(_area, pieces)) / self._middling
             return _between(low, high, count, work.pieces_low, work.pieces_high)
         if remedy.hours.per == "piece" and (remedy.film == "piece" or remedy.kind == "removal"):
             ends = (work.small_piece_m2, work.large_piece_m2)
-            areas = [_area(p.size or UNKNOWN_SIZE) for p in one_each_panel(places)]
+            areas = map(_area, self._sizes(places))
             return _summed([_between(low, high, area, *ends) for area in areas])
         middle = (low + high) / 2
         if remedy.film == "vehicle":
@@ -195,14 +215,17 @@ class Pricer:
         amounts = self.shop.amounts
         match remedy.hours.per:
             case "metre":
-                return sum(_metres(p.values, amounts.metre) for p in places)
+                return sum(_metres(p.values, amounts.metre * self._pieces_at(p)) for p in places)
             case "recess":
-                return amounts.recess * len(places)
+                return amounts.recess * sum(map(self._pieces_at, places))
             case "bubble":
-                return amounts.bubble * len(places)
+                return amounts.bubble * sum(map(self._pieces_at, places))
             case "piece":
-                return len(one_each_panel(places))
+                return sum(map(self._pieces_at, one_each_panel(places)))
         return 1
+
+    def _pieces_at(self, place: Place) -> int:
+        return len(self._sizes([place]))
 
     def _film_price(
         self, remedy: Remedy, places: Sequence[Place], needs: Sequence[FilmNeed]
@@ -246,7 +269,11 @@ class Pricer:
         found = []
         if remedy.film in ("piece", "set") or remedy.kind == "removal":
             for place in places:
-                if place.size is None:
+                if place.size is None and place.panel == WHOLE:
+                    found.append(
+                        f"the whole vehicle: {self.vehicle.film_m2:g} m² in middling pieces"
+                    )
+                elif place.size is None:
                     found.append("the size of the piece is not known: 1 × 1 m taken")
         if remedy.film == "set" and len(one_each_panel(places)) == 1:
             found.append(
@@ -255,7 +282,8 @@ class Pricer:
         if remedy.hours.per == "metre" and any(
             "lift_length_mm" not in place.values for place in places
         ):
-            found.append(f"length not measured: {self.shop.amounts.metre:g} m taken")
+            each = " a piece" if any(place.panel == WHOLE for place in places) else ""
+            found.append(f"length not measured: {self.shop.amounts.metre:g} m{each} taken")
         return tuple(dict.fromkeys(found))
 
 

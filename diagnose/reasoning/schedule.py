@@ -59,6 +59,12 @@ class Calendar:
                 return max(moment, opens)
             moment = _at(moment + timedelta(days=1), time())
 
+    def hands_over(self, moment: datetime) -> datetime:
+        """The first moment from here on at which a car can be fetched; closing time is one."""
+        hours = self.hours(moment.date())
+        there = hours and hours[0] <= moment.timetz().replace(tzinfo=None) <= hours[1]
+        return moment if there else self.next_open(moment)
+
     def after_work(self, moment: datetime, hours: float) -> datetime:
         """The end of so many hours of work, begun as soon as the shop is open."""
         left = timedelta(hours=hours)

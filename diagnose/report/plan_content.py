@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from diagnose.knowledge.base import Base
@@ -13,6 +14,7 @@ from diagnose.reasoning.plan import CarPlan, ComplaintPlan, PlanStep, plan_car
 from diagnose.reasoning.pricing import Place, Price, Pricer
 from diagnose.reasoning.roll import FilmNeed
 from diagnose.reasoning.situation import situations
+from diagnose.reasoning.weigh import UNLISTED
 from diagnose.reasoning.what_if import WhatIf, parse, what_if
 from diagnose.records.case import Case
 from diagnose.report.plan_data import (
@@ -152,17 +154,20 @@ def _money(price: Price, cost: float) -> StepMoney:
         price.low * factor,
         price.high * factor,
         tuple((name, money) for name, money in parts if money > 1e-9),
-        tuple(film_words(need) for need in price.needs),
+        tuple(film_words(need, count) for need, count in Counter(price.needs).items()),
         price.assumed,
     )
 
 
-def film_words(need: FilmNeed) -> str:
-    """How a piece is cut from the roll."""
+def film_words(need: FilmNeed, count: int = 1) -> str:
+    """How a piece is cut from the roll, or each of several alike."""
+    alike, each = (f"{count} pieces of ", " each") if count > 1 else ("", "")
+    across, along = need.size
     turned = ", turned on the roll" if need.turned else ""
     return (
-        f"{need.size[0]:.2f} × {need.size[1]:.2f} m from {need.film}, roll {need.roll_m:g} m:"
-        f" {need.metres:.2f} m ({need.bought_m2:.2f} m², {need.waste_percent:.0f} % waste){turned}"
+        f"{alike}{across:.2f} × {along:.2f} m from {need.film}, roll {need.roll_m:g} m:"
+        f" {need.metres:.2f} m{each} ({need.bought_m2:.2f} m²,"
+        f" {need.waste_percent:.0f} % waste){turned}"
     )
 
 
@@ -172,12 +177,14 @@ def ending_words(plan: ComplaintPlan) -> str:
         known = "Make sure of the cause first: that costs less on average than to begin now."
         first = known if plan.starts else "No remedy that is known here may be tried."
         return f"{first} Do the next check, or have someone else look, before anything is repaired."
+    over = f"After these steps the matter is over in {plan.ended:.0%} of such cases."
     if plan.nearly_sure:
-        return f"After these steps the matter is over in {plan.ended:.0%} of such cases."
-    return (
-        f"After these steps the matter is over in {plan.ended:.0%} of such cases. If it is not,"
-        " stop and look further: the cause may be one that is not listed."
-    )
+        return over
+    likeliest, _ = plan.steps[-1].after[0]
+    further = "the cause may be one that is not listed"
+    if likeliest != UNLISTED:
+        further = "to begin anything else at once costs more on average"
+    return f"{over} If it is not, stop and look further: {further}."
 
 
 def stop_words(base: Base, plan: ComplaintPlan) -> str:

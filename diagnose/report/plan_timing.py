@@ -40,7 +40,7 @@ class Timing:
     def first_ready(self) -> datetime:
         """When the first steps of all complaints are done."""
         ends = [slots[-1].end for slots in self._first.values() if slots]
-        return max(ends, default=self.terms.start)
+        return self.calendar.hands_over(max(ends)) if ends else self.terms.start
 
     def of(self, plan: ComplaintPlan) -> tuple[StepTime, ...]:
         """The times of a complaint's steps, each begun when the one before is found to fail."""
@@ -48,7 +48,7 @@ class Timing:
         for n, step in enumerate(plan.steps):
             key = (step.remedy, step.shared or (plan.number,))
             slots = self._first[key] if n == 0 else self._alone(key, at)
-            ready = slots[-1].end if slots else at
+            ready = self.calendar.hands_over(slots[-1].end) if slots else at
             again = ready + timedelta(hours=self._looks(step))
             at = self.calendar.next_open(again) if self._looks(step) else again
             found.append(self._time(slots, ready, at))

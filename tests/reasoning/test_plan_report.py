@@ -11,14 +11,16 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.plan import plan_car
 from diagnose.reasoning.situation import CannotSuppose
 from diagnose.records.casefile import read_case
 from diagnose.records.complaints import complaints_of
 from diagnose.report.content import Report, build
 from diagnose.report.plan_command import CannotPlan, terms_of
-from diagnose.report.plan_content import build_plan
+from diagnose.report.plan_content import build_plan, ending_words
 from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import data, markdown, text
+from tests.reasoning.plan_cases import diagnosed, pricer, standing
 from tests.reasoning.test_plan_shop import EXAMPLE
 
 NOW = datetime(2026, 11, 30, 8, 0, 30)
@@ -236,3 +238,16 @@ def test_without_a_plan_nothing_of_it_shows(
     assert "On average" not in text(its)
     assert options().plan
     assert not options("--no-plan").plan
+
+
+def test_what_to_do_when_the_steps_are_used_up() -> None:
+    """Further than the steps it pays to look; why is said by what is likeliest then."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+
+    def end(**shares: float) -> str:
+        stand = standing(car, ("front_door_left",), **shares)
+        return ending_words(plan_car(pricer(), stand).complaints[0])
+
+    assert end(pulled=0.5, dirty=0.1, unlisted=0.4).endswith("may be one that is not listed.")
+    assert end(dirty=0.999, unlisted=0.001).endswith("at once costs more on average.")
+    assert end(pulled=0.88, dirty=0.11, unlisted=0.01).endswith("over in 94% of such cases.")

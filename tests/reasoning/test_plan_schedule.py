@@ -47,6 +47,21 @@ def test_shipping_takes_working_days(start: datetime, days: int, end: datetime) 
     assert CALENDAR.after_days(start, days) == end
 
 
+@pytest.mark.parametrize(
+    ("done", "fetched"),
+    [
+        (datetime(2026, 12, 4, 11), datetime(2026, 12, 4, 11)),
+        (datetime(2026, 12, 4, 17), datetime(2026, 12, 4, 17)),
+        (datetime(2026, 12, 5, 14), datetime(2026, 12, 7, 8)),
+        (datetime(2026, 12, 8, 3), datetime(2026, 12, 8, 8)),
+        (datetime(2026, 12, 25, 10), datetime(2026, 12, 28, 8)),
+    ],
+)
+def test_a_car_is_fetched_while_somebody_is_there(done: datetime, fetched: datetime) -> None:
+    """Paint that has cured on a Saturday or at night is ready when the shop opens."""
+    assert CALENDAR.hands_over(done) == fetched
+
+
 def test_working_days_between() -> None:
     """From Thursday the 24th to Monday the 28th of December, with Christmas between: one."""
     assert CALENDAR.working_days(datetime(2026, 12, 24, 9), datetime(2026, 12, 28, 9)) == 1

@@ -303,3 +303,20 @@ def test_a_piece_of_unknown_size_says_what_was_taken() -> None:
     assert "1 × 1 m" in price.assumed[0]
     known = its.price(its.base.remedies["renew"], [replace(unknown, size=(0.8, 1.0))])
     assert known.assumed == ()
+
+
+def test_a_fault_of_the_whole_car_is_reckoned_on_all_of_its_pieces() -> None:
+    """18 m² in middling pieces of 0.8 are 22: 22 new pieces, 22 edges, and the price says so."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+    its = pricer()
+    whole = Place(1, "whole_vehicle", car.diagnoses[0].trace.values, None)
+    renew = its.price(its.base.remedies["renew"], [whole])
+    assert len(renew.needs) == 22
+    assert renew.hours[1] == pytest.approx(22 * (2 + 2 * (18 / 22) / 1.6))
+    assert renew.film == pytest.approx(22 * (18 / 22) ** 0.5 * 20)  # off a roll of 1 m
+    assert "18 m²" in renew.assumed[0]
+    relay = its.price(its.base.remedies["relay"], [whole])
+    assert relay.hours[1] == pytest.approx(22 * 0.5)
+    assert relay.assumed == ("length not measured: 1 m a piece taken",)
+    typed = its.price(its.base.remedies["renew"], [replace(whole, size=(0.8, 1.0))])
+    assert typed.likely == pytest.approx(RENEW)
