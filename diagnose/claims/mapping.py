@@ -173,13 +173,13 @@ def _is_reading(fact: Fact, text: str, base: Base) -> bool:
 
 
 def _unit_faults(unit: str, fact: Fact, base: Base) -> Iterator[Fault]:
-    from diagnose.measures.units import SPELLINGS
+    from diagnose.measures.units import spellings_of
 
     check = base.checks.get(fact.id)
     if check is None or check.number is None:
         yield ("unit",), f"{fact.id} is no number: leave the unit out"
         return
-    known = SPELLINGS[check.number.unit]
+    known = spellings_of(check.number.unit)
     if "".join(unit.lower().split()).replace("º", "°") not in known:
         yield ("unit",), f"{fact.id} cannot be read in '{unit}': use one of {', '.join(known)}"
 

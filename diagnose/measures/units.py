@@ -95,6 +95,7 @@ SPELLINGS: Mapping[str, Mapping[str, Scale]] = MappingProxyType(
         },
         "K": {**_same("k", "°c", "c", "degc"), **dict.fromkeys(("°f", "f", "degf"), (5 / 9, 0.0))},
         "%": _same("%", "percent"),
+        "% RH": _same("%rh", "%", "percent"),
         "°": _same("°", "deg", "degrees"),
         "mm": _scaled(_LENGTHS_MM, 1),
         "m": _scaled(_LENGTHS_MM, 1000),
@@ -176,10 +177,15 @@ def _float(digits: str) -> float:
     return float(digits.replace("−", "-"))
 
 
+def spellings_of(unit: str) -> Mapping[str, Scale]:
+    """What may be typed for a unit; one that stands in no table is at least known by its name."""
+    return SPELLINGS.get(unit) or _same(_normal(unit))
+
+
 def _scale(spellings: set[str], text: str, unit: str) -> Scale:
     if not spellings:
         return 1.0, 0.0
-    known = SPELLINGS[unit]
+    known = spellings_of(unit)
     if len(spellings) > 1 or not spellings <= known.keys():
         raise BadReading(_help(text, unit))
     return known[spellings.pop()]

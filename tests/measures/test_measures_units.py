@@ -44,6 +44,7 @@ UNITS = st.sampled_from(sorted(SPELLINGS))
         ("2.1 gal/min", "l/min", 7.94936, 7.94936),
         ("100 in²", "dm²", 6.4516, 6.4516),
         ("1.5", "", 1.5, 1.5),
+        ("60 % RH", "% RH", 60, 60),
     ],
 )
 def test_readings_as_people_write_them(text: str, unit: str, low: float, high: float) -> None:
@@ -56,7 +57,7 @@ def test_readings_as_people_write_them(text: str, unit: str, low: float, high: f
 @pytest.mark.parametrize(
     ("text", "unit"),
     [
-        ("", "°C"), ("warm", "°C"), ("°C", "°C"), ("22 mm", "°C"), ("1,5", "mm"), ("5-7", "mm"),
+        ("", "°C"), ("12 loads", "% RH"), ("warm", "°C"), ("°C", "°C"), ("22 mm", "°C"), ("1,5", "mm"), ("5-7", "mm"),
         ("1/2 in", "mm"), ("5 ft 3 in", "mm"), ("20 °C to 70 °F", "°C"), ("1e3", "mm"),
         ("nan", "mm"), ("inf", "mm"), ("20..", "mm"), ("..20", "mm"), ("± 5", "mm"),
         ("20 ±", "mm"), ("=1+1", "mm"), ("1" * 61, "mm"), ("7 %", ""), ("20 .. 21 ± 1", "mm"),

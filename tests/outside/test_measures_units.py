@@ -7,7 +7,7 @@ from diagnose.measures.units import SPELLINGS
 # Spellings that pint writes otherwise, and units that it does not know.
 PINT_NAMES = {
     "°c": "degC", "c": "degC", "degc": "degC", "°f": "degF", "f": "degF", "degf": "degF",
-    "k": "kelvin", "°": "degree", "deg": "degree", "%": "percent", '"': "inch", "'": "foot",
+    "k": "kelvin", "°": "degree", "deg": "degree", "%": "percent", "%rh": "percent", '"': "inch", "'": "foot",
     "in": "inch", "mil": "thou", "um": "micrometer", "µm": "micrometer", "min": "minute",
     "mo": "month", "months": "month", "y": "year", "kpa": "kPa", "mpa": "MPa", "gpa": "GPa",
     "pa": "Pa", "n/25mm": "newton/(25*mm)", "n/cm": "newton/cm", "n/m": "newton/m",
@@ -23,7 +23,7 @@ PINT_NAMES = {
 }  # fmt: skip
 OWN_UNITS = {
     "": "dimensionless", "°C": "degC", "K": "delta_degC", "°": "degree", "%": "percent",
-    "µm": "micrometer", "min": "minute", "N/25 mm": "newton/(25*mm)", "dm²": "dm**2",
+    "% RH": "percent", "µm": "micrometer", "min": "minute", "N/25 mm": "newton/(25*mm)", "dm²": "dm**2",
     "per dm²": "1/dm**2", "W/m²K": "W/m**2/K", "g/m² a day": "g/m**2/day", "h": "hour",
     "days": "day", "months": "month", "l/min": "liter/minute", "ppm/K": "ppm/K",
 }  # fmt: skip
