@@ -14,11 +14,13 @@ from diagnose.claims.cover import Covering
 from diagnose.claims.decide import (
     NO_PAYER,
     Deciding,
+    Hanging,
     Situation,
 )
 from diagnose.claims.grounds import MOST_AGAINST, MOST_FOR, Texts
 from diagnose.claims.mapping import Mapped
 from diagnose.claims.policy import Policy
+from diagnose.claims.questions import Questions
 from diagnose.claims.reading import Claims
 from diagnose.claims.recognise import Recogniser
 from diagnose.claims.remarks import with_remarks
@@ -53,6 +55,7 @@ class Classifier:
         self._recogniser = Recogniser(base, mapping)
         self._covering = Covering(base, policy)
         self._deciding = Deciding(self._base, policy, self._covering)
+        self._questions = Questions(self._base, policy)
         self._lock = Lock()
         self._weighings: dict[str, Weighing] = {}
         self._measured: Kept = {}
@@ -80,9 +83,18 @@ class Classifier:
         contradictions = self._contradictions(claims, state)
         situation = self._situation(claims, weighed, contradictions)
         decision, why = self._deciding.decide(situation, cover, evidence)
-        because = self._deciding.reasons(why, weighed.payer, cover, evidence)
+        hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover)
+        because = self._deciding.reasons(hanging, evidence)
         return self._words.frame(
-            claims, weighed, cover, evidence, decision, because, contradictions, self._versions
+            claims,
+            weighed,
+            cover,
+            evidence,
+            decision,
+            because,
+            contradictions,
+            self._questions.of(claims, state, hanging, weighed.asked),
+            self._versions,
         )
 
     def _columns(self, claims: Claims) -> Columns:

@@ -87,6 +87,17 @@ class Situation:
     unsettled: Bools
 
 
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """By row: what was decided, why, the leading cause and payer (numbers in the base's order)."""
+
+    decision: Ints
+    why: Ints
+    cause: Ints
+    payer: Ints
+    cover: Covered
+
+
 class Deciding:
     """The policy's conditions and the payers' evidence, ready for many rows."""
 
@@ -174,10 +185,11 @@ class Deciding:
         )
         return decision, why
 
-    def reasons(self, why: Ints, payer: Ints, cover: Covered, evidence: Evidence) -> pl.Series:
+    def reasons(self, of: Hanging, evidence: Evidence) -> pl.Series:
         """A sentence for each row; each distinct situation is worded once."""
-        exclusion = np.where(why == Why.EXCLUDED, evidence.excluded, evidence.open_exclusion)
-        key = np.column_stack([why, payer, cover.cover, exclusion, cover.terms])
+        exclusion = np.where(of.why == Why.EXCLUDED, evidence.excluded, evidence.open_exclusion)
+        cause = np.where(of.why == Why.OPEN_PAYER, of.cause, -1)
+        key = np.column_stack([of.why, of.payer, of.cover.cover, exclusion, of.cover.terms, cause])
         sizes = key.max(axis=0, initial=0) + 3
         code = np.zeros(len(key), dtype=np.int64)
         for column, size in zip(key.T, sizes, strict=True):
@@ -187,23 +199,27 @@ class Deciding:
         texts = [self._reason(*map(int, key[row])) for row in rows]
         return pl.Series(texts, dtype=pl.String)[code]
 
-    def _reason(self, why: int, payer: int, cover: int, exclusion: int, terms: int) -> str:
+    def _reason(
+        self, why: int, payer: int, cover: int, exclusion: int, terms: int, cause: int
+    ) -> str:
         who = list(self._base.payers.values())[payer].name
         because = self._covering.covers[cover].because if cover >= 0 else ""
         excluded = self._exclusions[exclusion][1].because if exclusion >= 0 else ""
         named = self._policy.terms[terms].name if terms >= 0 else "the terms"
+        longest = f"{self._longest[terms]:g} months" if terms >= 0 else ""
         words = {
             Why.CONTRADICTION: "Answers that cannot both be right: look again before anything.",
             Why.EXCLUDED: f"Excluded by {named}: {excluded}",
             Why.SYMPTOM_READ: "The symptom stands in the remark only: ask what is seen.",
-            Why.NOT_SETTLED: "No payer is likely enough to be named; the most telling check is.",
+            Why.NOT_SETTLED: "No payer is likely enough to be named: the cause must be clearer.",
             Why.LAYING_DAY: "The day of laying decides which terms count, and it is not known.",
-            Why.NO_TERMS: "No terms of this policy were in force on the day of laying.",
-            Why.PAST_ALL: f"Older than the longest term of {named}.",
+            Why.NO_TERMS: "No terms of this policy were in force on the day of laying:"
+            " look up what counted then.",
+            Why.PAST_ALL: f"Older than the longest term of {named} ({longest}).",
             Why.PAYER_FALLS: f"Something on file speaks against this payer ({who}).",
             Why.NOT_COVERED: f"{named} do not answer for this payer and origin ({who}).",
             Why.NOT_CLEAR: f"Not sure enough yet of the payer ({who}).",
-            Why.OPEN_PAYER: f"Whether someone else pays than this payer ({who}) is not known.",
+            Why.OPEN_PAYER: f"Who pays hangs on answers that are missing ({self._sides(cause)}).",
             Why.AGE: "The age is not known: ask when it was seen.",
             Why.PAST: f"Past the months of {named} on this surface ({who}). {because}",
             Why.SURFACE: "The months hang on the surface, and the panel is not known.",
@@ -213,3 +229,11 @@ class Deciding:
             Why.COVERED: f"Covered by {named} ({who}). {because}",
         }
         return words[Why(why)]
+
+    def _sides(self, cause: int) -> str:
+        """Everyone who may pay for a cause."""
+        if cause < 0:
+            return ""
+        its = list(self._base.causes.values())[cause].responsibility
+        sides = dict.fromkeys([its.payer, *(other.payer for other in its.unless)])
+        return "; ".join(self._base.payers[side].name for side in sides)

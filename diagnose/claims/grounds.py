@@ -185,17 +185,28 @@ def _texts(
             low, high = divmod(place, size)
             signs = set(row.signs[low : high + 1])
             sign = signs.pop() if len(signs) == 1 else None
-            answer = " or ".join(dict.fromkeys((observable.labels[low], observable.labels[high])))
+            answer = _span(observable, low, high)
             yield _text(base, observable, answer, sign, weight)
+
+
+def _span(observable: Observable, low: int, high: int) -> str:
+    """Bins from one to another in words, such as '36 to under 60 months'."""
+    ends = observable.edges
+    unit = f" {its}" if (its := getattr(observable, "unit", "")) else ""
+    if low and high < len(ends):
+        return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
+    if low:
+        return f"{ends[low - 1]:g}{unit} and over"
+    return f"under {ends[high]:g}{unit}" if high < len(ends) else "any"
 
 
 def _text(base: Base, observable: Observable, answer: str, sign: Sign | None, weight: float) -> str:
     seen = f"{observable.name}: {answer}"
     if sign is None or (sign.speaks == "for") != (weight > 0):
         because = (
-            "what this cause usually leaves was looked for and not found"
+            "What this cause usually leaves was looked for and not found"
             if weight < 0
-            else "what would speak against it was looked for and not found"
+            else "What would speak against it was looked for and not found"
         )
         return f"{because} [{seen}] ({weight:+.1f} dB, derived)"
     said = sign.because.rstrip(".")

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.remarks import SUFFIX, impossible
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Condition, NoneOf, Test
 from diagnose.knowledge.model import Cause, Check
 from diagnose.reasoning.columns import Columns
 from diagnose.reasoning.matrix import State
@@ -126,7 +127,7 @@ def _out(base: Base, check: Check, cause: Cause) -> set[int]:
 def _closed(
     check: Check, columns: Columns, tried: Mapping[str, NDArray[np.bool_]], state: State
 ) -> NDArray[np.bool_] | None:
-    """Where a check is answered, was tried, or makes no sense; None if nowhere."""
+    """Where a check is answered, was tried, or makes no sense (yet); None if nowhere."""
     parts = []
     if check.id in columns.choices:
         parts.append(columns.choices[check.id] >= 0)
@@ -136,4 +137,16 @@ def _closed(
         parts.append(tried[check.id])
     if check.asked_when is not None:
         parts.append(state.fails(check.asked_when))
+        parts += (~_known(test, state, tried) for test in check.asked_when.tests if _opens(test))
     return np.logical_or.reduce(parts) if parts else None
+
+
+def _opens(test: Test) -> bool:
+    """Whether a check waits for this: 'how wide does the cut gape' for a cut that gapes."""
+    return not isinstance(test, NoneOf)
+
+
+def _known(test: Test, state: State, tried: Mapping[str, NDArray[np.bool_]]) -> NDArray[np.bool_]:
+    """Where a test holds, or was tried and could not be told."""
+    holds = state.holds(Condition((test,)))
+    return holds | tried[test.subject] if test.subject in tried else holds

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from diagnose.claims.cover import ORIGINS, Covered
 from diagnose.claims.decide import ACCEPT, DECISIONS, Evidence
 from diagnose.claims.grounds import MOST_AGAINST, MOST_FOR
-from diagnose.claims.missing import MOST
+from diagnose.claims.missing import MOST, Asked
 from diagnose.claims.policy import Policy
 from diagnose.claims.reading import Claims
 from diagnose.claims.remarks import SUFFIX
@@ -36,7 +36,7 @@ RESULTS = (
     *("unlisted_percent", "cause_class", "class_percent", "payer", "payer_percent", "confidence"),
     *(f"sign_for_{n}" for n in range(1, MOST_FOR + 1)),
     *(f"sign_against_{n}" for n in range(1, MOST_AGAINST + 1)),
-    *("from_remark", "contradictions"),
+    *("from_remark", "contradictions", "ask_first"),
     *(f"ask_for_{n}{end}" for n in range(1, MOST + 1) for end in ("", "_bits")),
     *("papers_missing", "age_months_at_claim", "terms", "months_covered", "share_percent"),
     *("amount_carried", "rules_version", "policy_version", "program_version"),
@@ -65,7 +65,7 @@ class Results:
         self._payers = _series([p.name for p in base.payers.values()])
         self._origins = _series([o.replace("_", " ") for o in ORIGINS])
         self._symptoms = _series([s.name for s in base.symptoms.values()])
-        self._checks = _series([*(c.name for c in base.checks.values()), None])
+        self._checks = _series([*(c.ask for c in base.checks.values()), None])
         self._terms = _series([*(t.name for t in policy.terms), None, None])
         self._decisions = _series(list(DECISIONS))
 
@@ -83,9 +83,11 @@ class Results:
         decision: Ints,
         because: pl.Series,
         contradictions: pl.Series,
+        questions: tuple[pl.Series, Asked],
         versions: Versions,
     ) -> pl.DataFrame:
         """The result columns of these rows."""
+        ask_first, asked = questions
         share = np.where(decision == ACCEPT, cover.percent, np.nan)
         found: dict[str, pl.Series] = {
             "decision": self._decisions[decision],
@@ -106,6 +108,7 @@ class Results:
             **{f"sign_against_{n}": text for n, text in enumerate(weighed.against, 1)},
             "from_remark": self._from_remark(claims),
             "contradictions": contradictions,
+            "ask_first": ask_first,
             "papers_missing": self._papers(weighed, evidence),
             "age_months_at_claim": _number(cover.age),
             "terms": self._terms[cover.terms % len(self._terms)],
@@ -114,10 +117,8 @@ class Results:
             "amount_carried": _number(np.round(claims.claimed * share / 100, 2)),
         }
         for rank in range(MOST):
-            hundredths = weighed.asked.hundredths[rank]
-            found[f"ask_for_{rank + 1}"] = self._checks[
-                weighed.asked.checks[rank] % len(self._checks)
-            ]
+            hundredths = asked.hundredths[rank]
+            found[f"ask_for_{rank + 1}"] = self._checks[asked.checks[rank] % len(self._checks)]
             bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
             found[f"ask_for_{rank + 1}_bits"] = bits
         return (

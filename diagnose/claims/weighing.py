@@ -135,12 +135,14 @@ class Weighing:
         return best, shares
 
 
-def joined(rows: Sequence[NDArray[np.intp]], texts: Sequence[str], height: int) -> pl.Series:
+def joined(
+    rows: Sequence[NDArray[np.intp]], texts: Sequence[str], height: int, between: str = "; "
+) -> pl.Series:
     """For each row the texts that belong to it, in order, joined; null where there is none."""
     its = np.concatenate(rows) if rows else np.zeros(0, dtype=np.intp)
     numbers = np.repeat(np.arange(len(texts)), [len(r) for r in rows])
     pairs = pl.DataFrame({"row": its, "text": pl.Series(texts, dtype=pl.String)[numbers]})
-    found = pairs.group_by("row", maintain_order=True).agg(pl.col("text").str.join("; "))
+    found = pairs.group_by("row", maintain_order=True).agg(pl.col("text").str.join(between))
     every = pl.DataFrame({"row": np.arange(height)}, schema={"row": pl.Int64})
     pairs = found.with_columns(pl.col("row").cast(pl.Int64))
     return every.join(pairs, on="row", how="left", maintain_order="left")["text"]

@@ -10,6 +10,7 @@ import pytest
 
 from diagnose.claims.classify import Classifier
 from diagnose.claims.grounds import MOST_FOR
+from diagnose.claims.questions import LAID, SEEN, WHERE
 from diagnose.claims.recognise import Recogniser
 from diagnose.claims.remarks import impossible
 from diagnose.claims.run import run
@@ -24,6 +25,15 @@ from diagnose.reasoning.matrix import Matrix
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import weigh
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
+
+SURE = COMPLETE | {
+    "first_seen": "within_72h",
+    "install_panel_temp_c": "6",
+    "thumb_relay": "holds",
+    "relief_cut": "neither_gapes",
+    "handover_photos": "fault_already_there",
+}
+"""A panel that was too cold: the shop's, but for what the terms exclude."""
 
 
 def decided(base: Base, tmp_path: Path, *rows: dict[str, str]) -> list[dict[str, object]]:
@@ -153,7 +163,7 @@ def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
     """The bits beside the first check are the expected drop in entropy, tried answer by answer."""
     symptom = next(s for s in base.symptoms if not tables(base, s).extras)
     found = decided(base, tmp_path, COMPLETE | {"seen_on": "", "symptom": symptom})[0]
-    check = next(c for c in base.checks.values() if c.name == found["ask_for_1"])
+    check = next(c for c in base.checks.values() if c.ask == found["ask_for_1"])
     matrix = Matrix(base, tables(base, symptom))
     now = matrix.score(columns(base, [{}])).probabilities
     tried = [{check.id: word} for word in check.answers]
@@ -178,11 +188,65 @@ def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
 def test_answered_and_tried_checks_are_not_asked_for(base: Base, tmp_path: Path) -> None:
     """What is answered, or was tried and could not be told, is not asked again."""
     first = decided(base, tmp_path, COMPLETE)[0]
-    check = next(c for c in base.checks.values() if c.name == first["ask_for_1"])
+    check = next(c for c in base.checks.values() if c.ask == first["ask_for_1"])
     (tmp_path / "again").mkdir()
     again = decided(base, tmp_path / "again", COMPLETE | {check.id: "unknown"})[0]
 
     assert first["ask_for_1"] not in [again[f"ask_for_{n}"] for n in (1, 2, 3)]
+
+
+def test_a_letter_to_the_shop_asks_first_for_what_the_decision_hangs_on(
+    base: Base, tmp_path: Path
+) -> None:
+    """Questions as a shop can answer them, all at once, and none of them twice."""
+    undated, sure, signed = decided(
+        base,
+        tmp_path,
+        COMPLETE | {"laid_on": "", "seen_on": "", "panel": ""},
+        SURE,
+        SURE | {"risk_waiver": "none", "repair_history": "unknown"},
+    )
+    ask = {check: base.checks[check].ask for check in base.checks}
+
+    assert undated["ask_first"] == f"{LAID} {SEEN} {WHERE}"
+    assert ask["age_months"] not in [undated[f"ask_for_{n}"] for n in (1, 2, 3)]
+    assert sure["decision"] == "ask"
+    first = [ask[c] for c in ("risk_waiver", "film_listed_for_use", "repair_history")]
+    assert sorted(str(sure["ask_first"]).replace("? ", "?|").split("|")) == sorted(first)
+    assert not {sure[f"ask_for_{n}"] for n in (1, 2, 3)} & set(first)
+    assert signed["ask_first"] == ask["film_listed_for_use"]
+
+
+def test_who_else_may_pay_is_named_with_the_question_that_settles_it(
+    base: Base, tmp_path: Path
+) -> None:
+    """Fresh paint that gasses: the body shop's, unless the film went on too soon."""
+    row = {"symptom": "gas_blisters", "paint_history": "refinished", "pin_prick": "gas_returns"}
+    found = decided(base, tmp_path, COMPLETE | row)[0]
+
+    assert found["payer"] == base.payers["refinisher"].name
+    assert found["decision"] == "ask"
+    assert base.payers["installer"].name in str(found["because"])
+    assert base.checks["paint_age_days"].ask in str(found["ask_first"])
+
+
+def test_a_follow_up_waits_for_the_answer_that_opens_it(base: Base, tmp_path: Path) -> None:
+    """How wide the cut gapes is asked of a cut that gapes, not beside 'does it gape'."""
+    cut, gapes = decided(base, tmp_path, COMPLETE, COMPLETE | {"relief_cut": "both_gape"})
+    wide = base.checks["relief_gap_mm"].ask
+
+    assert cut["ask_for_1"] == base.checks["relief_cut"].ask
+    assert wide not in [cut[f"ask_for_{n}"] for n in (1, 2, 3)]
+    assert wide in [gapes[f"ask_for_{n}"] for n in (1, 2, 3)]
+
+
+def test_a_number_in_the_grounds_stands_between_both_its_ends(base: Base, tmp_path: Path) -> None:
+    """'Three years and more' with the age as 36 to under 60 months, not 'under 60'."""
+    row = {"symptom": "cracking", "film_class": "calendered_monomeric", "laid_on": "2022-02-01"}
+    found = decided(base, tmp_path, COMPLETE | row)[0]
+    signs = " ".join(str(found[f"sign_for_{n}"]) for n in (1, 2, 3))
+
+    assert "Age of the wrap: 36 to under 60 months" in signs
 
 
 def test_a_remark_is_marked_and_never_against_a_column(base: Base, tmp_path: Path) -> None:

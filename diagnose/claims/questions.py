@@ -1,0 +1,148 @@
+"""What a decision hangs on, as questions that can be sent to the shop as they stand.
+
+Beside them the most telling checks are asked for (`missing`), which make the cause surer; here are
+the answers without which the terms cannot be applied. All of them at once, so that one letter does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.decide import ASK, INSPECT, Hanging, Why
+from diagnose.claims.missing import Asked
+from diagnose.claims.policy import Policy
+from diagnose.claims.reading import Claims
+from diagnose.claims.weighing import joined
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.conditions import Condition
+from diagnose.knowledge.panels import PANELS
+from diagnose.reasoning.matrix import State
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+LAID = "On which day was the film laid and handed over?"
+SEEN = "On which day was the fault first seen or reported?"
+WHERE = "Where on the car is it?"
+WHAT = "What is seen?"
+
+WAYS = 2
+"""Checks asked for where any of many would show something; the rule base names the best first."""
+
+AGE = "age_months"
+
+
+class Questions:
+    """The questions of one rule base and one policy."""
+
+    def __init__(self, base: Base, policy: Policy) -> None:
+        self._base = base
+        self._policy = policy
+        self._numbers = {name: number for number, name in enumerate(base.checks)}
+
+    def of(
+        self, claims: Claims, state: State, hanging: Hanging, asked: Asked
+    ) -> tuple[pl.Series, Asked]:
+        """The questions of each row in one text, and the telling checks without those in it."""
+        record = self._record(claims, hanging)
+        checks = self._checks(claims, state, hanging)
+        checks.pop(AGE, None)
+        rows = [np.flatnonzero(where) for where in (*record.values(), *checks.values())]
+        texts = [*record, *(self._base.checks[name].ask for name in checks)]
+        told = {self._numbers[name]: where for name, where in checks.items()}
+        if AGE in self._numbers:
+            told[self._numbers[AGE]] = record[LAID] | record[SEEN]
+        return joined(rows, texts, claims.columns.rows, " "), _without(asked, told)
+
+    def _record(self, claims: Claims, hanging: Hanging) -> dict[str, Bools]:
+        """Days and place, wherever something is asked and they are not known."""
+        open_ = np.isin(hanging.decision, (ASK, INSPECT)) & (hanging.why != Why.CONTRADICTION)
+        age = np.isnan(hanging.cover.age)
+        nowhere = np.array([self._policy.surface(p) is None for p in PANELS] + [True])
+        panel = nowhere[claims.panel] & (len(self._policy.surfaces) > 1)
+        return {
+            WHAT: hanging.why == Why.SYMPTOM_READ,
+            LAID: open_ & np.isnat(claims.laid_on),
+            SEEN: open_ & np.isnat(claims.seen_on) & age,
+            WHERE: open_ & panel,
+        }
+
+    def _checks(self, claims: Claims, state: State, hanging: Hanging) -> dict[str, Bools]:
+        """For each check that a decision hangs on, where it does and is open."""
+        found: dict[str, Bools] = {}
+        for where, when in self._conditions(hanging):
+            open_ = where & ~(state.holds(when) | state.fails(when))
+            for test in when.tests:
+                single = Condition((test,))
+                its = open_ & ~(state.holds(single) | state.fails(single))
+                if its.any():
+                    self._ask(test.subject, its, claims, found)
+        return found
+
+    def _conditions(self, hanging: Hanging) -> Iterator[tuple[Bools, Condition]]:
+        """Where which conditions decide."""
+        at = hanging.why == Why.OPEN_PAYER
+        for cause in _distinct(hanging.cause, at):
+            for other in list(self._base.causes.values())[cause].responsibility.unless:
+                yield at & (hanging.cause == cause), other.when
+        at = hanging.why == Why.NEEDS_OPEN
+        for payer in _distinct(hanging.payer, at):
+            for need in list(self._base.payers.values())[payer].needs:
+                if need.when is not None:
+                    yield at & (hanging.payer == payer), need.when
+        at = np.isin(hanging.why, (Why.NEEDS_OPEN, Why.OPEN_PAYER, Why.OPEN_EXCLUSION))
+        for number, terms in enumerate(self._policy.terms):
+            for exclusion in terms.excludes:
+                yield at & (hanging.cover.terms == number), exclusion.when
+
+    def _ask(self, subject: str, where: Bools, claims: Claims, into: dict[str, Bools]) -> None:
+        left = np.where(where, WAYS if subject in self._base.findings else len(self._numbers), 0)
+        for name in dict.fromkeys(self._ways(subject)):
+            its = (left > 0) & ~_closed(name, claims)
+            if its.any():
+                into[name] = into.get(name, np.zeros_like(its)) | its
+                left -= its
+
+    def _ways(self, subject: str) -> Iterator[str]:
+        """The checks that can answer a subject, the most direct first."""
+        if subject in self._base.checks:
+            yield subject
+        elif subject in self._base.measures:
+            for its in self._base.measures[subject].inputs.values():
+                yield from self._ways(its) if isinstance(its, str) else ()
+        elif subject in self._base.findings:
+            for rule in self._base.findings[subject].rules:
+                for its in rule.when.subjects():
+                    yield from self._ways(its)
+
+
+def _distinct(numbers: Ints, where: Bools) -> Sequence[int]:
+    found: Sequence[int] = np.unique(numbers[where]).tolist()
+    return found
+
+
+def _closed(check: str, claims: Claims) -> Bools:
+    """Where a check is answered, or was tried and could not be told."""
+    columns = claims.columns
+    closed = np.zeros(columns.rows, dtype=bool)
+    if check in columns.choices:
+        closed |= columns.choices[check] >= 0
+    if check in columns.numbers:
+        closed |= ~np.isnan(columns.numbers[check][0])
+    return closed | claims.tried.get(check, closed)
+
+
+def _without(asked: Asked, told: dict[int, Bools]) -> Asked:
+    """The telling checks without those asked already; the others move up."""
+    checks = asked.checks.copy()
+    for number, where in told.items():
+        checks[(checks == number) & where] = -1
+    order = np.argsort(checks < 0, axis=0, kind="stable")
+    hundredths = np.where(checks < 0, 0, asked.hundredths)
+    return Asked(
+        np.take_along_axis(checks, order, axis=0), np.take_along_axis(hundredths, order, axis=0)
+    )
