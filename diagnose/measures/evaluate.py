@@ -6,7 +6,7 @@ from itertools import product
 from diagnose.measures.model import CannotSay, Given, Input, Measure, OutOfRange, Result
 from diagnose.measures.quantity import Quantity, exact
 
-__all__ = ["blame", "evaluate", "gathered", "missing", "problems", "with_defaults"]
+__all__ = ["blame", "evaluate", "gathered", "missing", "problems", "settling", "with_defaults"]
 
 
 def gathered(measure: Measure, answers: Given) -> dict[str, Quantity | str]:
@@ -89,9 +89,25 @@ def evaluate(measure: Measure, given: Given) -> Result:
 
 
 def _unsettled(measure: Measure, given: Given, found: tuple[str, ...]) -> str:
-    closer = blame(measure, given)
-    advice = f"; read {closer} more closely" if closer else ""
-    return f"the readings allow anything from {found[0]} to {found[-1]}{advice}."
+    advice = settling(measure, given)
+    more = f"; {advice}" if advice else ""
+    return f"the readings allow anything from {found[0]} to {found[-1]}{more}."
+
+
+def settling(measure: Measure, given: Given, limit: float | None = None) -> str:
+    """Say what would settle a result on both sides of a limit, as half a sentence, or ''.
+
+    The reading to take more closely; where what was assumed keeps it open, to give that, and where
+    no value has a tolerance, what a sheet states in place of what the kind named usually has.
+    """
+    closer = blame(measure, given, limit)
+    if closer in given:
+        return f"read {closer} more closely"
+    stated = (i.name for i in measure.inputs if i.optional and i.name not in given)
+    wanted = closer or next(stated, None)
+    if wanted is None or not _straddles(measure, with_defaults(measure, given), limit):
+        return ""
+    return f"give {wanted}: {next(i.says for i in measure.inputs if i.name == wanted)}"
 
 
 def _possible(measure: Measure, filled: Given) -> Quantity | tuple[str, ...]:

@@ -148,6 +148,10 @@ class Bands:
             return low
         return f"Not settled by these readings. At the low end: {low} At the high end: {high}"
 
+    def edge_in(self, value: Quantity) -> float | None:
+        """The first edge that a range lies on both sides of, or None."""
+        return next((edge for edge, _ in self.steps if value.low < edge <= value.high), None)
+
     def _of(self, value: float) -> str:
         return next((sentence for edge, sentence in self.steps if value < edge), self.last)
 

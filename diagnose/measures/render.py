@@ -1,7 +1,7 @@
 """A measure's result for a reader: as text and as JSON."""
 
-from diagnose.measures.evaluate import with_defaults
-from diagnose.measures.model import Given, Measure, Result
+from diagnose.measures.evaluate import settling, with_defaults
+from diagnose.measures.model import Bands, Given, Measure, Result
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.units import convert, show, show_unit
 
@@ -19,18 +19,33 @@ def render_result(measure: Measure, inputs: Given, result: Result, system: str) 
     """
     return "\n".join(
         (
-            *_headline(measure, result, system),
+            *_headline(measure, inputs, result, system),
             *_inputs(measure, inputs, system),
             *_trust(measure),
         )
     )
 
 
-def _headline(measure: Measure, result: Result, system: str) -> tuple[str, ...]:
+def _headline(measure: Measure, inputs: Given, result: Result, system: str) -> tuple[str, ...]:
     if result.value is None:
-        return (f"{measure.name}: cannot say", f"  {result.reason}")
+        return (f"{measure.name}: cannot say", f"  {_sentence(result.reason)}")
     shown = _value(result.value, measure.unit, system)
-    return (f"{measure.name}: {shown}", f"  {measure.says(result.value)}")
+    settle = to_settle(measure, inputs, result)
+    says = (measure.says(result.value), *((settle,) if settle else ()))
+    return (f"{measure.name}: {shown}", *(f"  {line}" for line in says))
+
+
+def to_settle(measure: Measure, inputs: Given, result: Result) -> str:
+    """A sentence on what to measure better where a number means one thing or another, or ''."""
+    if not isinstance(result.value, Quantity) or not isinstance(measure.says, Bands):
+        return ""
+    edge = measure.says.edge_in(result.value)
+    advice = "" if edge is None else settling(measure, inputs, edge)
+    return f"To settle it, {advice}." if advice else ""
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _inputs(measure: Measure, inputs: Given, system: str) -> tuple[str, ...]:
@@ -63,6 +78,7 @@ def as_json(measure: Measure, inputs: Given, result: Result, system: str) -> dic
         "result": None if value is None else _data(value, measure.unit, system),
         "reason": result.reason,
         "says": "" if value is None else measure.says(value),
+        "to_settle": to_settle(measure, inputs, result),
         "error_bound": measure.error_bound,
         "source": measure.source,
         "maturity": str(measure.maturity),

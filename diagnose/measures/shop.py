@@ -124,8 +124,11 @@ _LOT = Bands(
 )
 _JET = Bands(
     (
-        (5.0, "As gentle as washing at 300 mm or more is."),
-        (50.0, "Enough to lift an edge that is not bonded well: keep off to 300 mm or more."),
+        (5.0, "As gentle as washing at 300 mm (1 ft) or more is."),
+        (
+            50.0,
+            "Enough to lift an edge that is not bonded well: keep off to 300 mm (1 ft) or more.",
+        ),
     ),
     "Enough to lift sound edges and to drive water under them.",
 )

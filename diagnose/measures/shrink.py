@@ -155,7 +155,10 @@ _RETREAT = Words(
         ("normal", "Normal movement of film; no fault by itself."),
         ("film", "All edges alike: film class, lot or age, not the hand that laid it."),
         ("pull", "Only some edges: the film was pulled toward these edges or heated too little."),
-        ("wrong_film", "All edges, over 2 mm: a film too simple for the place, or very old."),
+        (
+            "wrong_film",
+            "All edges, over 2 mm (0.08 in): a film too simple for the place, or very old.",
+        ),
     )
 )
 _OVEN = Words(

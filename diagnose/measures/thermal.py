@@ -67,13 +67,13 @@ def _rates(given: Given) -> Given:
 
 _MOVEMENT = Bands(
     (
-        (-1.0, "The ground grows by over 1 mm more: seams and bridged gaps open on it."),
+        (-1.0, "The ground grows by over 1 mm (0.04 in) more: seams and bridged gaps open on it."),
         (-0.3, "The ground grows a little more; a well-laid edge stands it."),
         (0.3, "Hardly any movement: heat does not explain this."),
         (1.0, "The first part grows a little more; a well-laid edge stands it."),
     ),
-    "The first part grows by over 1 mm more: butt seams and film over gaps wrinkle or tear; a "
-    "well-laid edge still rarely lifts by this alone.",
+    "The first part grows by over 1 mm (0.04 in) more: butt seams and film over gaps wrinkle or "
+    "tear; a well-laid edge still rarely lifts by this alone.",
 )
 
 MEASURES = (

@@ -233,4 +233,5 @@ def _digits(value: float) -> str:
         return "0"
     places = max(0, 2 - math.floor(math.log10(abs(value))))
     text = f"{value:.{min(places, 6)}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    shown = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if shown == "-0" else shown

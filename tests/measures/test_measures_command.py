@@ -71,6 +71,19 @@ def test_json_holds_the_numbers_unrounded_with_their_units() -> None:
     assert data["maturity"] == "checked"
 
 
+def test_a_number_over_two_bands_says_what_to_measure_better() -> None:
+    """1 to 4 K may be too near or enough; the hygrometer is what keeps it open."""
+    rough = ["air_temp_c=24", "humidity_percent=58 ± 5", "panel_temp_c=18"]
+
+    _, text = run("dew_point_margin_c", rough, "metric", as_json=False)
+    _, as_json = run("dew_point_margin_c", rough, "us", as_json=True)
+    _, clear = run("dew_point_margin_c", DEW, "metric", as_json=False)
+
+    assert text.splitlines()[2] == "  To settle it, read humidity_percent more closely."
+    assert json.loads(as_json)["to_settle"] == text.splitlines()[2].strip()
+    assert "To settle" not in clear
+
+
 def test_no_honest_number_is_its_own_exit_code() -> None:
     """Sound inputs from which nothing follows: exit code 1, a reason and a way out."""
     code, text = run("true_temp_c", ["reading_c=40", "emissivity=0.06"], "metric", as_json=False)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.measures.evaluate import blame, evaluate, gathered, missing, problems
+from diagnose.measures.evaluate import blame, evaluate, gathered, missing, problems, settling
 from diagnose.measures.model import Given, Measure
 from diagnose.measures.quantity import Quantity, between, exact, within
 from diagnose.measures.registry import MEASURES
@@ -81,6 +81,31 @@ def test_a_word_is_given_only_if_every_reading_allows_it() -> None:
         "the readings allow anything from below to inside; read panel_temp_c more closely."
     )
     assert blame(WINDOW, {"panel_temp_c": between(14, 16)}) == "panel_temp_c"
+
+
+@pytest.mark.parametrize(
+    ("measure", "readings", "limit", "advice"),
+    [
+        ("dew_point_margin_c", {"air_temp_c": exact(24), "humidity_percent": within(60, 5),
+         "panel_temp_c": exact(18)}, 3, "read humidity_percent more closely"),
+        ("print_wait", {"print_to_laminate_h": exact(30)}, None, "give base_h: wait that the ink"),
+        ("ftm14_verdict", {"oven_shrink_mm": exact(0.25)}, None, "give allowed_mm: dimensional"),
+        ("post_heat_reached", {"reading_c": exact(92), "emissivity": exact(0.95)}, None,
+         "give required_c:"),
+        ("thermal_movement_mm", {"first": "aluminium", "second": "steel", "swing_k": exact(60),
+         "length_mm": exact(1500)}, 1, "give first_per_k: expansion of the first"),
+        ("thermal_movement_mm", {"first": "aluminium", "second": "steel", "swing_k": exact(60),
+         "length_mm": exact(1500)}, 5, ""),
+    ],
+)  # fmt: skip
+def test_what_would_settle_it_is_said(
+    measure: str, readings: Given, limit: float | None, advice: str
+) -> None:
+    """A rough reading is taken again; what was only assumed is looked up on its sheet."""
+    said = settling(MEASURES[measure], readings, limit)
+
+    assert said.startswith(advice)
+    assert bool(said) == bool(advice)
 
 
 def test_a_range_that_spans_the_middle_word_is_open_too() -> None:

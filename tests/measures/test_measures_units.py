@@ -111,6 +111,7 @@ def test_a_number_survives_the_way_out_and_back(
         (Quantity(0, 0), "%", "metric", "0 %"),
         (Quantity(-0.04, 0.04), "mm", "metric", "-0.04 to 0.04 mm"),
         (Quantity(1.2, 1.2), "", "us", "1.2"),
+        (Quantity(-1e-12, 1.2), "K", "metric", "0 to 1.2 K"),
     ],
 )
 def test_results_as_people_read_them(value: Quantity, unit: str, system: str, text: str) -> None:
