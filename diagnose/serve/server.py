@@ -30,6 +30,7 @@ class Serving:
         self.gate = Gate(settings.network, renewed)
         self.sessions: dict[str, Session] = {}
         self._sockets: dict[str, web.WebSocketResponse] = {}
+        self._living: set[Session] = set()
         self._downloads = DownloadManager()
         self._watching: asyncio.Task[None] | None = None
 
@@ -39,6 +40,7 @@ class Serving:
         application.on_response_prepare.append(cover)
         application.on_startup.append(self._begin)
         application.on_shutdown.append(self._end)
+        application.on_cleanup.append(self._outlive)
         static = Path(str(files("textual_serve") / "static"))
         application.add_routes(
             [
@@ -62,6 +64,10 @@ class Serving:
             self._watching.cancel()
         for socket in list(self._sockets.values()):
             await socket.close()
+
+    async def _outlive(self, application: web.Application) -> None:
+        """Wait for every visitor's process, that of a page which was cut off as well."""
+        await asyncio.gather(*(session.stop() for session in self._living))
 
     async def _watch(self) -> None:
         while True:
@@ -153,6 +159,7 @@ class Serving:
             download_manager=self._downloads,
         ).for_visitor(visitor, self.settings)
         self.sessions[visitor], self._sockets[visitor] = session, socket
+        self._living.add(session)
         try:
             await session.start(_cells(request, "width", 80), _cells(request, "height", 24))
             async for message in socket:
@@ -161,6 +168,7 @@ class Serving:
             if self.sessions.get(visitor) is session:
                 del self.sessions[visitor], self._sockets[visitor]
             await session.stop()
+            self._living.discard(session)
         return socket
 
     async def _leave(self, visitor: str) -> None:

@@ -21,10 +21,13 @@ class Session(AppService):
     visitor: str
     settings: Settings
     last_touch: float
+    _ending: asyncio.Task[None] | None = None
+    _opening: asyncio.Lock
 
     def for_visitor(self, visitor: str, settings: Settings) -> Session:
         """Say whose it is, before it starts."""
         self.visitor, self.settings = visitor, settings
+        self._opening = asyncio.Lock()
         self.touch()
         return self
 
@@ -52,8 +55,24 @@ class Session(AppService):
         self._stdin = process.stdin
         return process
 
+    async def start(self, width: int, height: int) -> None:
+        """Open the process, unless it was stopped before it began."""
+        async with self._opening:
+            if self._ending is None:
+                await super().start(width, height)
+
     async def stop(self) -> None:
-        """Let the process leave; end it if it does not."""
+        """Let the process leave; end it if it does not. Whoever asks waits for the same end.
+
+        The end goes on when one who waits for it is cancelled: no process may be left behind.
+        """
+        if self._ending is None:
+            self._ending = asyncio.create_task(self._end())
+        await asyncio.shield(self._ending)
+
+    async def _end(self) -> None:
+        async with self._opening:
+            pass
         try:
             await asyncio.wait_for(super().stop(), QUIT_SECONDS)
         except (TimeoutError, ConnectionError):

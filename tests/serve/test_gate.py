@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
@@ -170,6 +171,26 @@ async def test_an_idle_visitor_is_let_go(tmp_path: Path) -> None:
             while not socket.closed:
                 await socket.receive()
         assert not server.sessions
+
+
+@pytest.mark.parametrize("begun", [False, True])
+async def test_nobody_is_left_running_when_the_server_stops(tmp_path: Path, begun: bool) -> None:
+    """A visitor's process is gone with the server, even if what waited for its end was cut off."""
+    server = serving(tmp_path)
+    async with visiting(server) as client:
+        await client.get("/")
+        await client.ws_connect("/ws")
+        while not server.sessions:
+            await asyncio.sleep(0)
+        session = next(iter(server.sessions.values()))
+        if begun:
+            while session._process is None:
+                await asyncio.sleep(0.01)
+        waiting = asyncio.create_task(session.stop())
+        await asyncio.sleep(0)
+        waiting.cancel()
+    process = session._process
+    assert process is None or process.returncode is not None
 
 
 def test_the_code_to_scan_has_its_address_beside_it() -> None:
