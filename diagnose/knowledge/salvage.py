@@ -36,9 +36,9 @@ def one_each(faults: Iterable[ErrorDetails]) -> list[ErrorDetails]:
 
 
 def passing(data: Mapping[str, Any], faults: Iterable[ErrorDetails]) -> dict[str, Any]:
-    """The data with unknown keys left out and with a word that may stand for one that may not.
+    """The data with unknown keys left out, and with a word or a number that may stand.
 
-    What neither mends stays as it is.
+    What that does not mend stays as it is.
     """
     left = deepcopy(dict(data))
     for fault in faults:
@@ -51,6 +51,9 @@ def passing(data: Mapping[str, Any], faults: Iterable[ErrorDetails]) -> dict[str
         elif fault["type"] in ("literal_error", "enum"):
             expected = str(fault.get("ctx", {}).get("expected", ""))
             holder[way[-1]] = re.findall(r"'([^']*)'", expected)[0]
+        elif fault["type"] in ("greater_than_equal", "less_than_equal"):
+            bounds = fault.get("ctx", {})
+            holder[way[-1]] = bounds.get("ge", bounds.get("le"))
     return left
 
 

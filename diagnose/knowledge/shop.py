@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, time
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, StringConstraints
+from pydantic import AfterValidator, Field
 
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Entry, Id, Text, When
@@ -43,6 +43,18 @@ def _day(value: str) -> str:
         date.fromisoformat(value)
     except ValueError:
         raise ValueError(f"'{value}' is no date: write it as 2026-12-24") from None
+    return value
+
+
+def _country(value: str) -> str:
+    if not re.fullmatch("[A-Z]{2}|none", value):
+        raise ValueError(f"'{value}' is no country: write its two letters, such as DE, or none")
+    return value
+
+
+def _currency(value: str) -> str:
+    if not re.fullmatch(r"[^\s\d]{1,5}", value):
+        raise ValueError(f"'{value}' is no currency: write a sign or letters, such as EUR")
     return value
 
 
@@ -163,7 +175,7 @@ class Amounts(Entry):
 class Holidays(Entry):
     """Days on which the shop is closed besides its weekly ones."""
 
-    country: Annotated[str, StringConstraints(pattern=r"^([A-Z]{2}|none)$")] = "none"
+    country: Annotated[str, AfterValidator(_country)] = "none"
     region: Text | None = Field(default=None, description="a part of the country, by its code")
     closed: tuple[DayText, ...] = ()
     open_all_the_same: tuple[DayText, ...] = ()
@@ -190,7 +202,7 @@ class Shop(Entry):
     name: Text
     example: bool = Field(description="true: figures for trying out, nobody's own")
     note: Text | None = None
-    currency: Annotated[str, StringConstraints(pattern=r"^[^\s\d]{1,5}$")]
+    currency: Annotated[str, AfterValidator(_currency)]
     labour: Labour
     films: Annotated[tuple[Film, ...], Field(min_length=1)]
     material: Material

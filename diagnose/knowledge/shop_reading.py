@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
@@ -15,7 +16,8 @@ from diagnose.knowledge.conditions import NoneOf, OneOf
 from diagnose.knowledge.load import shape_problem, tuples
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.panels import PANELS
-from diagnose.knowledge.shop import Holidays, Shop, knows_holidays
+from diagnose.knowledge.salvage import passing
+from diagnose.knowledge.shop import Shop, knows_holidays
 from diagnose.knowledge.verify import near
 
 
@@ -32,30 +34,39 @@ def read_shop(name: str, text: str, base: Base) -> ShopReading:
     document, problems = marked.read(name, text)
     if document.data is None and not problems:
         problems = [Problem(Spot(name, 1, 1), "the file is empty: copy the example and change it")]
-    shop = None if problems else _shaped(document, problems)
-    if shop is not None:
-        problems += _meant(document, shop, base)
+    if problems:
+        return ShopReading(None, tuple(sorted(problems)))
+    shop, sound = _shaped(document, problems)
+    problems += _meant(document, shop, sound, base)
     return ShopReading(None if problems else shop, tuple(sorted(problems)))
 
 
-def _shaped(document: Document, problems: list[Problem]) -> Shop | None:
+def _shaped(document: Document, problems: list[Problem]) -> tuple[Shop, frozenset[str]]:
+    """The shop, and its sections that are sound in shape; the others are not in it."""
     try:
-        return Shop.model_validate(tuples(document.data))
+        return Shop.model_validate(tuples(document.data)), frozenset(Shop.model_fields)
     except ValidationError as error:
-        problems += [shape_problem(document, d, Shop) for d in error.errors(include_url=False)]
-        return None
+        faults = error.errors(include_url=False)
+    problems += [shape_problem(document, fault, Shop) for fault in faults]
+    data = document.data if isinstance(document.data, dict) else {}
+    return _salvaged(tuples(passing(data, faults)))
 
 
-def _meant(document: Document, shop: Shop, base: Base) -> Iterator[Problem]:
-    for sentence, *path in (
-        *_films_fit(shop, base),
-        *_panels_known(shop),
-        *_sizes_scaled(shop),
-        *_remedies_known(shop, base),
-        *_country_known(shop.holidays),
-        *_ends(shop),
-    ):
-        yield Problem(document.spot(path), sentence, "meaning")
+def _salvaged(data: Mapping[str, Any]) -> tuple[Shop, frozenset[str]]:
+    """What of a file with faults of shape can be looked at all the same."""
+    found = {}
+    for name, field in Shop.model_fields.items():
+        if name in data:
+            section: TypeAdapter[Any] = TypeAdapter(field.annotation or object)
+            with suppress(ValidationError):
+                found[name] = section.validate_python(data[name])
+    return Shop.model_construct(_fields_set=None, **found), frozenset(found)
+
+
+def _meant(document: Document, shop: Shop, sound: frozenset[str], base: Base) -> Iterator[Problem]:
+    for needs, check in _CHECKS:
+        for sentence, *path in check(shop, base) if sound.issuperset(needs) else ():
+            yield Problem(document.spot(path), sentence, "meaning")
 
 
 Fault = tuple[Any, ...]
@@ -80,7 +91,7 @@ def _films_fit(shop: Shop, base: Base) -> Iterator[Fault]:
                         yield (f"'{word}' is no answer of it{near(word, answers)}", *path)
 
 
-def _panels_known(shop: Shop) -> Iterator[Fault]:
+def _panels_known(shop: Shop, _: Base) -> Iterator[Fault]:
     known = {re.sub(r"_(left|right)$", "", panel) for panel in PANELS}
     for panel in shop.pieces:
         if panel not in known:
@@ -92,7 +103,7 @@ def _panels_known(shop: Shop) -> Iterator[Fault]:
                 yield (f"there is no panel '{panel}'{near(panel, known)}", *path)
 
 
-def _sizes_scaled(shop: Shop) -> Iterator[Fault]:
+def _sizes_scaled(shop: Shop, _: Base) -> Iterator[Fault]:
     """A class whose scale makes a piece too large or too small to be cut from a roll."""
     for n, kind in enumerate(shop.vehicle_classes):
         for panel, size in shop.pieces.items():
@@ -110,7 +121,8 @@ def _remedies_known(shop: Shop, base: Base) -> Iterator[Fault]:
             yield (said, "labour", "of_others", remedy)
 
 
-def _country_known(given: Holidays) -> Iterator[Fault]:
+def _country_known(shop: Shop, _: Base) -> Iterator[Fault]:
+    given = shop.holidays
     if given.country == "none":
         if given.region:
             yield ("a region needs its country", "holidays", "region")
@@ -120,9 +132,20 @@ def _country_known(given: Holidays) -> Iterator[Fault]:
         yield (f"no holidays are known for {part}: write none and list 'closed'", "holidays")
 
 
-def _ends(shop: Shop) -> Iterator[Fault]:
+def _ends(shop: Shop, _: Base) -> Iterator[Fault]:
     if shop.work.pieces_low >= shop.work.pieces_high:
         yield ("'pieces_high' must be more than 'pieces_low'", "work", "pieces_high")
     if shop.work.small_piece_m2 >= shop.work.large_piece_m2:
         said = "'large_piece_m2' must be more than 'small_piece_m2'"
         yield (said, "work", "large_piece_m2")
+
+
+_CHECKS: tuple[tuple[tuple[str, ...], Callable[[Shop, Base], Iterator[Fault]]], ...] = (
+    (("films",), _films_fit),
+    (("pieces", "vehicle_classes"), _panels_known),
+    (("pieces", "vehicle_classes"), _sizes_scaled),
+    (("labour",), _remedies_known),
+    (("holidays",), _country_known),
+    (("work",), _ends),
+)
+"""What is checked of the meaning, each with the sections that it looks at."""

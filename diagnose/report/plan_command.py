@@ -63,7 +63,9 @@ def read_file(path: Path, base: Base) -> Shop:
     reading = read_shop(path.name, text, base)
     if reading.shop is None:
         listed = "\n".join(map(str, reading.problems))
-        raise CannotPlan(f"{path.name} has {len(reading.problems)} problems:\n{listed}")
+        count = len(reading.problems)
+        many = "a problem" if count == 1 else f"{count} problems"
+        raise CannotPlan(f"{path.name} has {many}:\n{listed}")
     return reading.shop
 
 

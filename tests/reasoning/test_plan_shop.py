@@ -72,6 +72,20 @@ def test_all_faults_at_once() -> None:
     assert len(found) == 3
 
 
+def test_a_fault_of_shape_hides_no_fault_of_meaning() -> None:
+    """A rate below nought, a place and a remedy that nobody knows, a wrong time: all in one go."""
+    found = problems(
+        ("rate: 60, of_others: {}", "rate: -5, of_others: {renwe: 80}"),
+        ("front_door:", "frontdoor:"),
+        ("08:00-17:00", "8-17"),
+        ("country: none", "country: Norway"),
+        ("currency: EUR", "currency: 12 EUR"),
+    )
+    for said in ("rate:", "did you mean renew", "front_door", "8-17", "two letters", "no currency"):
+        assert sum(said in problem for problem in found) == 1, (said, found)
+    assert len(found) == 6
+
+
 def test_the_last_film_stands_for_all_other_jobs() -> None:
     """A film without a condition before the last, or a condition on the last, is a fault."""
     assert "only the last film" in problems(("when: {finish: print}, ", ""))[0]
