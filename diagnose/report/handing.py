@@ -11,8 +11,10 @@ from pathlib import Path
 from diagnose.knowledge.base import Base
 from diagnose.report.content import Report
 from diagnose.report.page_options import ENDINGS, FORMATS
+from diagnose.report.pages.audience import Audience, for_audience
 from diagnose.report.pages.files import CannotWrite, safe_name, write
 from diagnose.report.pages.photos import Lost, Shown
+from diagnose.report.pages.units import Units, with_us
 from diagnose.report.text import data, markdown, text
 
 PLAIN = {".md": "markdown", ".json": "json", ".txt": "text"}
@@ -52,12 +54,24 @@ def made(
     photos: Sequence[Shown | Lost],
     customer: Sequence[tuple[str, str]],
 ) -> bytes:
-    """The bytes of a report in a format."""
-    if kind in FORMATS:
-        return _pages(kind, options, report, base, photos, customer)
+    """The bytes of a report in a format, with only what is its reader's.
+
+    Lines for the file are the report itself; for another reader they are the pages in words.
+    """
     if kind == "json":
-        return (json.dumps(data(report), ensure_ascii=False, indent=1) + "\n").encode()
-    return (markdown(report) if kind == "markdown" else text(report)).encode()
+        return as_json(report, Audience(options.audience))
+    if kind in FORMATS or options.audience != Audience.FILE:
+        return _pages(kind, options, report, base, photos, customer)
+    change = with_us if options.units == Units.US else str
+    return (
+        markdown(report, change) if kind == "markdown" else text(report, change=change)
+    ).encode()
+
+
+def as_json(report: Report, audience: Audience) -> bytes:
+    """A report as JSON; it names whom it was cut for, since what is left out is empty in it."""
+    cut = {"for": audience.value, **data(for_audience(report, audience))}
+    return (json.dumps(cut, ensure_ascii=False, indent=1) + "\n").encode()
 
 
 def _pages(
@@ -72,8 +86,7 @@ def _pages(
     from diagnose.report.pages.pdf import CannotPrint
 
     try:
-        wanted = "pdf" if kind == "pdf" else "html"
-        return pages_of(report, wanted, options, base, photos, customer)  # type: ignore[arg-type]
+        return pages_of(report, kind, options, base, photos, customer)  # type: ignore[arg-type]
     except (CannotPrint, ModuleNotFoundError) as error:
         raise CannotHandOver(str(error)) from None
 

@@ -15,7 +15,7 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
         dest="audience",
         choices=("customer", "maker", "file"),
         default="file",
-        help="whose pages (html, pdf): leaves out what is not theirs",
+        help="who reads it: leaves out what is not theirs",
     )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of html and pdf")
     parser.add_argument(

@@ -45,6 +45,11 @@ class StepTime:
     working_days: int
     check_again: str
 
+    @property
+    def begun(self) -> str:
+        """When it is begun; a step without working time is begun when it is ready."""
+        return self.slots[0][1] if self.slots else self.ready
+
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
@@ -166,6 +171,12 @@ class PlanReport:
     working_days: int
     sheet: tuple[tuple[str, str, tuple[str, ...]], ...]
     what_if: tuple[WhatIfReport, ...]
+
+    @property
+    def begun(self) -> str:
+        """When the first step of any complaint is begun; the start where there is none."""
+        firsts = [c.steps[0].time.begun for c in self.complaints if c.steps]
+        return min(firsts, default=self.start)
 
     def opens_first(self, number: int) -> bool:
         """Whether this is the first complaint whose plan takes film off."""

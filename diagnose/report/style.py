@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import re
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
+
+WIDTH = 78
+"""Characters in a line of plain text."""
 
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """How lines are marked; `width` 0 leaves them unwrapped."""
+    """How lines are marked; `width` 0 leaves them unwrapped.
+
+    `change` is done to all words but headings and those that a person typed.
+    """
 
     markdown: bool
     width: int
+    change: Callable[[str], str] = str
 
     def heading(self, level: int, words: str) -> list[str]:
         """A heading with the lines around it."""
@@ -25,7 +33,7 @@ class Style:
 
     def line(self, words: str, indent: int = 0) -> list[str]:
         """A paragraph."""
-        words = self.safe(words)
+        words = self.safe(self.change(words))
         if self.markdown or not self.width:
             return [words]
         pad = " " * indent
@@ -33,6 +41,10 @@ class Style:
 
     def item(self, words: str, mark: str = "-") -> list[str]:
         """An item of a list."""
+        return self.typed(self.change(words), mark)
+
+    def typed(self, words: str, mark: str = "-") -> list[str]:
+        """An item of a list that stays as a person wrote it."""
         words = self.safe(words)
         if self.markdown or not self.width:
             return [f"{mark} {words}"]

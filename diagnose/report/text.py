@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
 from diagnose.report.content import ComplaintReport, Payment, Report, Step
 from diagnose.report.plan_data import PlanReport
 from diagnose.report.plan_text import after_lines, carries_lines, complaint_lines, plan_lines
-from diagnose.report.style import Style, clean
+from diagnose.report.style import WIDTH, Style, clean
 
 __all__ = ["Style", "clean", "data", "markdown", "text"]
 
 
-def text(report: Report, width: int = 78) -> str:
-    """The report for a terminal or a plain file."""
-    return "\n".join(_lines(report, Style(False, width))).strip() + "\n"
+def text(report: Report, width: int = WIDTH, change: Callable[[str], str] = str) -> str:
+    """The report for a terminal or a plain file; `change` puts it into a reader's units."""
+    return "\n".join(_lines(report, Style(False, width, change))).strip() + "\n"
 
 
-def markdown(report: Report) -> str:
+def markdown(report: Report, change: Callable[[str], str] = str) -> str:
     """The report as Markdown."""
-    return "\n".join(_lines(report, Style(True, 0))).strip() + "\n"
+    return "\n".join(_lines(report, Style(True, 0, change))).strip() + "\n"
 
 
 def data(report: Report) -> dict[str, Any]:
@@ -37,7 +37,9 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
         yield from _short(complaint, style)
     if report.facts or report.circumstances:
         yield from style.heading(2, "Vehicle, film and job")
-    for name, words in (*report.facts, *report.circumstances):
+    for name, words in report.facts:
+        yield from style.typed(f"{name}: {words}")
+    for name, words in report.circumstances:
         yield from style.item(f"{name}: {words}")
     if report.vehicle_wide:
         yield from style.heading(2, "On the whole vehicle")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -17,8 +16,10 @@ from textual.widgets import Input
 
 from diagnose.knowledge.base import Base
 from diagnose.report.content import Report
+from diagnose.report.handing import as_json
+from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.files import CannotWrite, safe_name, write
-from diagnose.report.text import data, markdown, text
+from diagnose.report.text import markdown, text
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
@@ -32,17 +33,13 @@ class Kind:
     make: Callable[[Report, Base], bytes]
 
 
-def _json(report: Report) -> str:
-    return json.dumps(data(report), ensure_ascii=False, indent=1)
-
-
 def _words(make: Callable[[Report], str]) -> Callable[[Report, Base], bytes]:
     return lambda report, base: make(report).encode()
 
 
 def _pages(kind: Literal["html", "pdf"], audience: str) -> Callable[[Report, Base], bytes]:
     def made(report: Report, base: Base) -> bytes:
-        from diagnose.report.pages import Audience, Setting, render
+        from diagnose.report.pages import Setting, render
         from diagnose.report.pages.command import titles
 
         setting = Setting(audience=Audience(audience), titles=titles(report, base))
@@ -54,7 +51,7 @@ def _pages(kind: Literal["html", "pdf"], audience: str) -> Callable[[Report, Bas
 KINDS = (
     Kind("Plain text", ".txt", _words(text)),
     Kind("Markdown", ".md", _words(markdown)),
-    Kind("JSON, for other programs", ".json", _words(_json)),
+    Kind("JSON, for other programs", ".json", lambda report, base: as_json(report, Audience.FILE)),
     Kind("A page for a browser", ".html", _pages("html", "file")),
     Kind("PDF for the file, with everything", ".pdf", _pages("pdf", "file")),
     Kind("PDF for the customer", ".customer.pdf", _pages("pdf", "customer")),

@@ -10,13 +10,41 @@ from .panels import SIZES, VIEWS, Panel, panel_at, panel_name, panels_of, wheels
 from .svg import Point
 from .vehicles import VEHICLES
 
-_PLACES: dict[str, Point] = {
-    "right": (20, 64),
-    "top": (20, 238),
-    "left": (20, 466),
-    "front": (450, 64),
-    "rear": (450, 250),
-}
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Where the upper left corner of each view lies, and the first line of the list of places."""
+
+    places: dict[str, Point]
+    listed: Point
+    width: float
+    height: float
+
+
+_TALL = _Sheet(
+    {
+        "right": (20, 64),
+        "top": (20, 238),
+        "left": (20, 466),
+        "front": (450, 64),
+        "rear": (450, 250),
+    },
+    (450, 440),
+    690,
+    620,
+)
+_WIDE = _Sheet(
+    {
+        "left": (20, 64),
+        "top": (440, 64),
+        "right": (860, 64),
+        "front": (1290, 64),
+        "rear": (1490, 64),
+    },
+    (1290, 236),
+    1690,
+    278,
+)
 _CAPTIONS = {
     "right": "Right side (front at right)",
     "top": "From above (front at left)",
@@ -24,8 +52,8 @@ _CAPTIONS = {
     "front": "Front",
     "rear": "Rear",
 }
-_WIDTH, _HEIGHT, _LIST_TOP, _LINE = 690.0, 620.0, 440.0, 21.0
-_RADIUS = 12.0
+_LINE = 21.0
+_RADIUS = 16.0
 _STEPS = 16
 
 
@@ -43,34 +71,37 @@ class Mark:
     at: Point | None = None
 
 
-def car_drawing(marked: Sequence[Mark], vehicle: str) -> Drawing:
+def car_drawing(marked: Sequence[Mark], vehicle: str, wide: bool = False) -> Drawing:
     """Draw a vehicle of a class in `VEHICLES` with numbered marks on its panels.
 
+    `wide` sets all views in one row, for a sheet that has the room beside but not below.
     Raises ValueError, naming all of them, for marks on panels or views that are not there.
     """
     _refuse_unknown(marked, vehicle)
+    sheet = _WIDE if wide else _TALL
     places = _places(marked, vehicle)
     title = f"{vehicle.capitalize()} with the marked places" if marked else vehicle.capitalize()
     names = [f"{mark.number} {panel_name(mark.panel, vehicle)}" for mark in marked]
     told = "; ".join(names) if names else "no place is marked"
     description = f"A {vehicle} from above, from both sides, front and rear. Marked: {told}."
-    height = max(_HEIGHT, _LIST_TOP + _LINE * len(names) + 20)
+    left, top = sheet.listed
+    height = max(sheet.height, top + _LINE * len(names) + 20)
     body = (
         svg.lettering(20, 26, title, size=19, bold=True)
-        + "".join(_view(view, vehicle, marked, places) for view in VIEWS)
+        + "".join(_view(view, sheet.places[view], vehicle, marked, places) for view in VIEWS)
         + "".join(
-            svg.lettering(_PLACES["rear"][0], _LIST_TOP + _LINE * index, name, size=14)
+            svg.lettering(left, top + _LINE * index, name, size=14)
             for index, name in enumerate(names)
         )
     )
     key = "-".join(["car", vehicle, *(f"{mark.number}-{mark.panel}" for mark in marked)])
-    text = svg.sheet(key, title, description, body, width=_WIDTH, height=height)
-    return Drawing(text, title, description, _WIDTH, height)
+    text = svg.sheet(key, title, description, body, width=sheet.width, height=height)
+    return Drawing(text, title, description, sheet.width, height)
 
 
 def panel_on_sheet(x: float, y: float, vehicle: str = "saloon") -> Panel | None:
-    """Find the panel at a point of the whole car drawing, in the drawing's units."""
-    for view, (left, top) in _PLACES.items():
+    """Find the panel at a point of the car drawing that is not wide, in the drawing's units."""
+    for view, (left, top) in _TALL.places.items():
         width, height = SIZES[view]
         if 0 <= x - left <= width and 0 <= y - top <= height:
             return panel_at(view, x - left, y - top, vehicle)
@@ -142,8 +173,14 @@ def _room(panel: Panel, point: Point, taken: list[Point]) -> float:
     return min([panel.clearance(*point), *wheels, *marks])
 
 
-def _view(view: str, vehicle: str, marked: Sequence[Mark], places: list[tuple[str, Point]]) -> str:
-    left, top = _PLACES[view]
+def _view(
+    view: str,
+    corner: Point,
+    vehicle: str,
+    marked: Sequence[Mark],
+    places: list[tuple[str, Point]],
+) -> str:
+    left, top = corner
     ids = {mark.panel for mark in marked}
     panels = [svg.area(p.outline, _filling(p, ids), width=2.4) for p in panels_of(vehicle, view)]
     wheels = [svg.area(w.outline, "dense", width=2) for w in wheels_of(vehicle, view)]
@@ -167,5 +204,5 @@ def _circle(number: int, at: Point) -> str:
     return (
         svg.ellipse(x, y, _RADIUS + 2, _RADIUS + 2, "white", 0)
         + svg.ellipse(x, y, _RADIUS, _RADIUS, "white", 2.5)
-        + svg.lettering(x, y + 5, str(number), size=14, anchor="middle", bold=True)
+        + svg.lettering(x, y + 6, str(number), size=19, anchor="middle", bold=True)
     )

@@ -1,9 +1,9 @@
-"""The report as pages: one HTML file, or a PDF, for whoever reads it.
+"""The report as pages: one HTML file, a PDF, or plain lines, for whoever reads it.
 
 The modules, from the ground up: `blocks` (what pages are made of), `audience` (what is whose),
 `units`, `wording`, `figures` and `photos`, then the pages themselves (`customer`, `technical`,
-`correction`), `compose` (which of them, in which order), and the formats `html` and `pdf`. `files`
-names and writes what was made; `command` is its face on the command line.
+`correction`), `compose` (which of them, in which order), and the formats `html`, `pdf` and
+`plain`. `files` names and writes what was made; `command` is its face on the command line.
 """
 
 from __future__ import annotations
@@ -15,10 +15,11 @@ from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.setting import Paper, Setting
 from diagnose.report.pages.units import Units
+from diagnose.report.style import WIDTH, Style
 
 __all__ = ["Audience", "Format", "Paper", "Setting", "Units", "render"]
 
-Format = Literal["html", "pdf"]
+Format = Literal["html", "pdf", "text", "markdown"]
 
 
 def render(report: Report, kind: Format, setting: Setting | None = None) -> bytes:
@@ -28,6 +29,10 @@ def render(report: Report, kind: Format, setting: Setting | None = None) -> byte
     """
     setting = setting or Setting()
     pages = document(report, setting)
+    if kind in ("text", "markdown"):
+        from diagnose.report.pages.plain import plain
+
+        return plain(pages, Style(True, 0) if kind == "markdown" else Style(False, WIDTH))
     if kind == "html":
         from diagnose.report.pages.html import html
 

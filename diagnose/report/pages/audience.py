@@ -1,7 +1,7 @@
 """Who reads a report, and what of it is theirs.
 
-What is not theirs is taken out of the report itself, before any page is made of it, so that no
-format can show it by mistake.
+What is not theirs is taken out of the report itself, before anything is made of it, so that no
+format, JSON too, can show it by mistake.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 
-from diagnose.report.content import ComplaintReport, Report
+from diagnose.report.content import ComplaintReport, Payment, Report, Step
 from diagnose.report.plan_data import CarriesReport, ComplaintPlanReport, PlannedStep, PlanReport
 from diagnose.report.plan_data import StepMoney as Money
 
@@ -41,10 +41,18 @@ def for_audience(report: Report, audience: Audience) -> Report:
 
     The maker gets no remark or place (words of the customer), no prices and dates of the shop, no
     counts of its closed cases, and of who carries the cost only what concerns the maker. The
-    customer's pages draw on the whole report and say only what concerns a customer.
+    customer gets what the page in plain words says, and nothing behind it.
     """
-    if audience is not Audience.MAKER:
-        return report
+    match audience:
+        case Audience.CUSTOMER:
+            return _customers(report)
+        case Audience.MAKER:
+            return _makers(report)
+        case Audience.FILE:
+            return report
+
+
+def _makers(report: Report) -> Report:
     return replace(
         report,
         facts=tuple((name, words) for name, words in report.facts if name in _MAKERS_FACTS),
@@ -104,3 +112,100 @@ def _makers_side(carries: CarriesReport) -> CarriesReport:
     says = carries.says if alone else ""
     papers = carries.papers if sides else ()
     return replace(carries, says=says, sides=sides, would_turn=(), papers=papers)
+
+
+_CUSTOMERS_FACTS = ("vehicle",)
+
+
+def _customers(report: Report) -> Report:
+    return replace(
+        report,
+        facts=tuple((name, words) for name, words in report.facts if name in _CUSTOMERS_FACTS),
+        circumstances=(),
+        complaints=tuple(map(_customers_complaint, report.complaints)),
+        vehicle_wide=(),
+        plan=report.plan and _customers_plan(report.plan),
+        learned=(),
+    )
+
+
+def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
+    """What is seen, why in plain words, what is done, who carries it, what to mind."""
+    return replace(
+        complaint,
+        answers=(),
+        cause="",
+        mechanism="",
+        origin="",
+        ranked=(),
+        reasons_for=(),
+        reasons_against=(),
+        why_not=(),
+        ruled_out=(),
+        correction=tuple(map(_customers_remedy, complaint.correction)),
+        beside=(),
+        never=(),
+        should_it_be=(),
+        payments=tuple(map(_customers_payment, complaint.payments[:1])),
+        prevention="",
+        would_change="",
+        not_checked=(),
+        contradictions=(),
+        rather=(),
+        cautions=(),
+        measured=(),
+    )
+
+
+def _customers_remedy(step: Step) -> Step:
+    return replace(
+        step, serves=(), applies="", steps=(), tools=(), hours="", warning=None, cautions=()
+    )
+
+
+def _customers_payment(payment: Payment) -> Payment:
+    """The payer and the rule; what is on file for and against is the shop's to weigh."""
+    return replace(payment, cause="", on_file=(), missing=(), against=(), papers=(), to_judge=())
+
+
+def _customers_plan(plan: PlanReport) -> PlanReport:
+    return replace(
+        plan,
+        note="",
+        complaints=tuple(map(_customers_steps, plan.complaints)),
+        shared=(),
+        apart=0.0,
+        sheet=(),
+        what_if=(),
+    )
+
+
+def _customers_steps(plan: ComplaintPlanReport) -> ComplaintPlanReport:
+    return replace(
+        plan,
+        steps=tuple(map(_customers_step, plan.steps)),
+        ending="" if plan.steps else plan.ending,
+        stop_repairing="",
+        arithmetic=(),
+        starts=(),
+        not_the_cheapest="",
+        thresholds=(),
+        match=(),
+        match_reaches="",
+        match_unknown=(),
+        under_film=(),
+        impact=(),
+        carries=_customers_side(plan.carries),
+    )
+
+
+def _customers_step(step: PlannedStep) -> PlannedStep:
+    money = replace(step.money, parts=(), film=(), assumed=())
+    time = replace(step.time, slots=step.time.slots[:1])
+    return replace(step, money=money, time=time, if_it_fails=(), dearer=(), risks=())
+
+
+def _customers_side(carries: CarriesReport) -> CarriesReport:
+    """The verdict; its words only where several share, since else the payer is named by itself."""
+    says = carries.says if carries.verdict == "shared" else ""
+    return replace(carries, says=says, sides=(), would_turn=(), papers=())

@@ -197,7 +197,7 @@ def whole_car(plan: PlanReport) -> Iterator[Block]:
         )
     yield Text(
         f"On average {plan.expected:.0f} {plan.currency} for a {plan.vehicle}. First steps begun"
-        f" {day(plan.start)}, ready {day(plan.ready)}."
+        f" {day(plan.begun)}, ready {day(plan.ready)}."
     )
     shared = tuple(
         Item(

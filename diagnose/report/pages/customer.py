@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.weigh import UNLISTED
 from diagnose.report.content import ComplaintReport, Report
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import Block, Heading, Item, Items, Pairs, Row, Text
-from diagnose.report.pages.wording import day, in_hundred, money
+from diagnose.report.pages.wording import day, in_hundred, money, sentence
 from diagnose.report.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
 
 
@@ -38,12 +37,13 @@ def page(report: Report, drawings: bool) -> Iterator[Block]:
 
 def _pictures(report: Report) -> Iterator[Block]:
     """The car, and for a single complaint what such a failure looks like."""
-    car = figures.car(report)
-    symptom = figures.symptom(report.complaints[0]) if len(report.complaints) == 1 else None
+    single = len(report.complaints) == 1
+    symptom = figures.symptom(report.complaints[0]) if single else None
+    car = figures.car(report, wide=not symptom)
     if car and symptom:
         yield Row((car, symptom))
     elif car:
-        yield replace(car, share=0.36)
+        yield car
     elif symptom:
         yield symptom
 
@@ -60,17 +60,22 @@ def _complaint(
     else:
         pairs.append(("Cost and date", "Not reckoned yet: the shop names them."))
     pairs.append(("Who carries the cost", _carries(c, its)))
-    yield Pairs(
-        f"Complaint {c.number}", tuple((name, _once(words, c, told)) for name, words in pairs)
-    )
+    yield Pairs(f"Complaint {c.number}", tuple(_once(pairs, c, told)))
 
 
-def _once(words: str, c: ComplaintReport, told: dict[str, int]) -> str:
-    """The words, or where they were said; what names a complaint already is said as it is."""
-    if " complaint " in words:
-        return words
-    first = told.setdefault(words, c.number)
-    return words if first == c.number else f"As for complaint {first}."
+def _once(
+    pairs: Sequence[tuple[str, str]], c: ComplaintReport, told: dict[str, int]
+) -> Iterator[tuple[str, str]]:
+    """The pairs; what a complaint before says in the same words is named in one line for it."""
+    again: dict[int, list[str]] = {}
+    for name, words in pairs:
+        first = told.setdefault(words, c.number)
+        if first == c.number or " complaint " in words:
+            yield name, words
+        else:
+            again.setdefault(first, []).append(_lower(name))
+    for first, names in again.items():
+        yield f"As for complaint {first}", sentence(", ".join(names))
 
 
 def _why(c: ComplaintReport) -> str:
@@ -103,12 +108,12 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
             f" With what may have to follow, such a case comes to"
             f" {plan.part:.0f} {of_all.currency} on average."
         )
-    return [("What it costs", cost), ("When", _when(step, of_all))]
+    return [("What it costs", cost), ("When", _when(step))]
 
 
-def _when(step: PlannedStep, plan: PlanReport) -> str:
+def _when(step: PlannedStep) -> str:
     return (
-        f"Begun on {day(plan.start)}, ready {day(step.time.ready)}."
+        f"Begun on {day(step.time.begun)}, ready {day(step.time.ready)}."
         f" Looked at again on {day(step.time.check_again[:10])}."
     )
 

@@ -40,8 +40,11 @@ def vehicle_class(words: str) -> str:
     return next((name for name, called in _CLASSES if re.search(called, folded)), "saloon")
 
 
-def car(report: Report) -> Figure | None:
-    """The car with the complaints' places by number; None where no place is drawn."""
+def car(report: Report, wide: bool = False) -> Figure | None:
+    """The car with the complaints' places by number; None where no place is drawn.
+
+    `wide`: all views in one row as broad as the page.
+    """
     kind = vehicle_class(dict(report.facts).get("vehicle", ""))
     drawn = {p.id for p in DRAWN if p.vehicle == kind}
     marks = [
@@ -51,9 +54,9 @@ def car(report: Report) -> Figure | None:
     ]
     if not marks:
         return None
-    drawing = car_drawing(marks, kind)
+    drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    return _figure(larger, "Where on the car.", 0.48)
+    return _figure(larger, "Where on the car.", 1.0 if wide else 0.48)
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.
@@ -62,7 +65,7 @@ _PLACE = re.compile(r'font-size="14"(?= text-anchor="start"[^>]*>\d)')
 
 
 def _readable(svg: str) -> str:
-    return _PLACE.sub('font-size="19"', _CAPTION.sub('font-size="22"', svg))
+    return _PLACE.sub('font-size="22"', _CAPTION.sub('font-size="22"', svg))
 
 
 def _drawn_panel(name: str, drawn: set[str]) -> str | None:

@@ -79,7 +79,7 @@ def figure(shown: Shown, number: int) -> Figure:
         width, height = image.size
     told = _told(shown, number)
     svg = _svg(target.getvalue(), (width, height), shown.spots, told)
-    return Figure(svg, told, told, width, height, share=0.75 if width >= height else 0.5)
+    return Figure(svg, told, told, width, height, share=0.6 if width >= height else 0.36)
 
 
 def _told(shown: Shown, number: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from diagnose.reasoning.explain import Reason
 from diagnose.report.plan_data import StepMoney
@@ -14,11 +14,15 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 
 def day(moment: str) -> str:
-    """A moment in ISO text as a reader says it; what is no moment stays as it is."""
+    """A moment in ISO text as a reader says it; what is no moment stays as it is.
+
+    A planned time is no truer than to a quarter of an hour: the next full one is said.
+    """
     try:
         at = datetime.fromisoformat(moment)
     except ValueError:
         return moment
+    at += -timedelta(minutes=at.minute, seconds=at.second) % timedelta(minutes=15)
     date = f"{_DAYS[at.weekday()]} {at.day} {_MONTHS[at.month - 1]} {at.year}"
     return f"{date}, {at:%H:%M}" if len(moment) > len("2026-01-31") else date
 
@@ -72,7 +76,7 @@ def weight(reason: Reason) -> str:
 
 def decibans(value: float) -> str:
     """Decibans with their sign."""
-    return f"{round(value, 1) + 0.0:+.1f} dB".replace("-", "−")
+    return f"{round(value, 1) + 0.0:+.1f}\N{NO-BREAK SPACE}dB".replace("-", "−")
 
 
 def says(reason: Reason) -> str:

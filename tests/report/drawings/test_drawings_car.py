@@ -143,12 +143,13 @@ def test_a_tap_on_the_whole_sheet_finds_the_same_panel():
     assert panel_on_sheet(5, 5) is None
 
 
+@pytest.mark.parametrize("wide", [False, True])
 @pytest.mark.parametrize("vehicle", VEHICLES)
-def test_marks_show_their_number_and_the_list_their_panel(vehicle: str):
+def test_marks_show_their_number_and_the_list_their_panel(vehicle: str, wide: bool):
     """Each number stands in a circle on the car and beside the panel's name in the list."""
     marks = [Mark(1, "bonnet"), Mark(2, "front_door_left"), Mark(7, "front_door_left")]
 
-    drawing = car_drawing(marks, vehicle)
+    drawing = car_drawing(marks, vehicle, wide)
 
     texts = [text for text, *_ in words(drawing)]
     assert {"1", "2", "7", "1 bonnet", "7 front door, left"} <= set(texts)
@@ -173,11 +174,12 @@ def test_a_mark_goes_where_it_was_put():
     assert ("200", "60") in circles
 
 
-def test_a_long_list_of_marks_makes_the_sheet_longer():
+@pytest.mark.parametrize("wide", [False, True])
+def test_a_long_list_of_marks_makes_the_sheet_longer(wide: bool):
     """Twenty complaints are all listed, within the sheet."""
     panels = sorted({p.id for p in PANELS if p.vehicle == "saloon"})[:20]
 
-    drawing = car_drawing([Mark(n, panel) for n, panel in enumerate(panels, 1)], "saloon")
+    drawing = car_drawing([Mark(n, panel) for n, panel in enumerate(panels, 1)], "saloon", wide)
 
     assert max(base for _, _, _, base, _ in words(drawing)) < drawing.height
     assert max(right for _, _, right, _, _ in words(drawing)) < drawing.width

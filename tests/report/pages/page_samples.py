@@ -58,6 +58,17 @@ def squeezed(words: str) -> str:
     return re.sub(r"\s+", "", words)
 
 
+def strings(value: Any) -> Iterator[str]:
+    """All words in a JSON value."""
+    match value:
+        case str():
+            yield value
+        case dict():
+            yield from (words for part in value.values() for words in strings(part))
+        case list():
+            yield from (words for part in value for words in strings(part))
+
+
 def reader(content: bytes) -> pypdf.PdfReader:
     """A PDF opened for reading."""
     return pypdf.PdfReader(BytesIO(content))

@@ -107,12 +107,15 @@ def test_all_text_lies_on_the_paper(bus: Report, paper: Paper, audience: Audienc
         page.extract_text(visitor_text=note)
         box = page.mediabox
         assert (float(box.width), float(box.height)) == pytest.approx((width, height), abs=0.1)
-        assert len(places) > 5
+        foot = 2
+        assert len(places) > foot
         assert all(40 < x < width - 40 and 20 < y < height - 35 for x, y in places)
 
 
 @pytest.mark.parametrize("paper", Paper)
-@pytest.mark.parametrize("case", ["door_return_after_wash", "lance_on_arch_edge"])
+@pytest.mark.parametrize(
+    "case", ["door_return_after_wash", "lance_on_arch_edge", "rush_print_for_the_regatta"]
+)
 def test_the_customer_gets_one_page(reasoner: Reasoner, case: str, paper: Paper) -> None:
     """A single complaint with its pictures fits on one page of either paper."""
     report = report_of(reasoner, case)

@@ -127,12 +127,14 @@ def test_us_units_stand_beside(metric: str, both: str) -> None:
     ("moment", "words"),
     [
         ("2026-11-30 08:00", "Mon 30 Nov 2026, 08:00"),
+        ("2026-11-30 08:03", "Mon 30 Nov 2026, 08:15"),
+        ("2026-11-30 23:52", "Tue 1 Dec 2026, 00:00"),
         ("2026-12-14", "Mon 14 Dec 2026"),
         ("some day", "some day"),
     ],
 )
 def test_days_in_words(moment: str, words: str) -> None:
-    """Dates carry the day of the week; the month is a word, so that no order can mislead."""
+    """Dates carry the day of the week, months are words, and a plan is kept to quarter hours."""
     assert day(moment) == words
 
 

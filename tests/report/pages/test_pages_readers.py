@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import argparse
+import json
+
 import pytest
-from page_samples import Page, pdf_text, report_of, squeezed
+from page_samples import Page, pdf_text, report_of, squeezed, strings
 
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.report.content import Report
+from diagnose.report.handing import as_json, made
 from diagnose.report.pages import Audience, Setting, render
 
 SEVERAL = ["old_harbour_bus", "livery_laminated_at_lunch", "glue_on_five_panels"]
 
 
+KINDS = ["html", "pdf", "text", "markdown"]
+CUSTOMER = (("Name", "A. Kestrel"), ("Plate", "PA 1207"))
+
+
 def _text(report: Report, audience: Audience, kind: str) -> str:
-    setting = Setting(audience, customer=(("Name", "A. Kestrel"), ("Plate", "PA 1207")))
-    made = render(report, kind, setting)  # type: ignore[arg-type]
-    return squeezed(Page(made).text if kind == "html" else pdf_text(made))
+    made = render(report, kind, Setting(audience, customer=CUSTOMER))  # type: ignore[arg-type]
+    match kind:
+        case "html":
+            return squeezed(Page(made).text)
+        case "pdf":
+            return squeezed(pdf_text(made))
+    return squeezed(made.decode().replace("\\", ""))
 
 
 @pytest.fixture(scope="module")
@@ -24,14 +36,14 @@ def door(reasoner: Reasoner) -> Report:
     return report_of(reasoner, "door_return_after_wash")
 
 
-@pytest.mark.parametrize("kind", ["html", "pdf"])
+@pytest.mark.parametrize("kind", KINDS)
 def test_the_customer_reads_plain_words(door: Report, kind: str) -> None:
     """What, why, what will be done, cost, date, who pays, what to mind; no decibans."""
     text = _text(door, Audience.CUSTOMER, kind)
 
     for head in ("Whatwasfound", "Why", "Whatwillbedone", "Whatitcosts", "Whocarriesthecost"):
         assert head in text
-    assert "Pleasemind" in text
+    assert "pleasemind" in text.lower()
     assert squeezed(door.complaints[0].plainly) in text
     assert "A.Kestrel" in text
     for foreign in ("dB", "Ruledout", "Evidencefor", "Madeupof", "bits"):
@@ -50,7 +62,7 @@ def test_the_customer_is_told_the_cautions_for_owners(door: Report) -> None:
         assert squeezed(words) in text
 
 
-@pytest.mark.parametrize("kind", ["html", "pdf"])
+@pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("case", ["door_return_after_wash", *SEVERAL])
 def test_the_maker_gets_no_prices_and_no_customer(reasoner: Reasoner, case: str, kind: str) -> None:
     """No money, no date of the shop, no remark, place or name, no other payer's weakness."""
@@ -124,5 +136,64 @@ def test_what_is_said_once_is_not_said_again(reasoner: Reasoner) -> None:
 
     text = _text(report, Audience.CUSTOMER, "html")
 
-    assert "Asforcomplaint1." in text
+    assert "Asforcomplaint1" in text
     assert text.count(squeezed(report.complaints[0].plainly)) == 1
+
+
+@pytest.mark.parametrize("case", ["door_return_after_wash", *SEVERAL])
+def test_json_holds_no_words_that_the_readers_pages_do_not_say(
+    reasoner: Reasoner, case: str
+) -> None:
+    """Programs get no more than eyes: each sentence of the customer's JSON stands on the page."""
+    report = report_of(reasoner, case)
+    page = _text(report, Audience.CUSTOMER, "html")
+
+    cut = json.loads(as_json(report, Audience.CUSTOMER))
+
+    sentences = [s for s in strings(cut) if s.count(" ") > 4 and s.endswith(".")]
+    assert sentences
+    said_of_steps = {
+        s.look_again for c in report.complaints for s in c.correction
+    }  # days stand on the page in their place
+    for words in sentences:
+        assert squeezed(words) in page or words in said_of_steps, words
+
+
+def test_json_for_the_maker_has_no_money_and_no_customer(door: Report) -> None:
+    """It says whom it was cut for; prices, remark and place are gone, the evidence is there."""
+    cut = json.loads(as_json(door, Audience.MAKER))
+    whole = json.loads(as_json(door, Audience.FILE))
+
+    assert (cut["for"], whole["for"]) == ("maker", "file")
+    assert whole["plan"]["expected"] > 0
+    assert cut["plan"]["expected"] == 0
+    assert {name for name, _ in whole["facts"]} - {name for name, _ in cut["facts"]} == {
+        "remark",
+        "place",
+    }
+    assert cut["complaints"][0]["reasons_for"] == whole["complaints"][0]["reasons_for"]
+
+
+@pytest.mark.parametrize("kind", ["text", "markdown"])
+def test_lines_are_cut_for_their_reader_on_the_command_line(
+    door: Report, reasoner: Reasoner, kind: str
+) -> None:
+    """The customer's lines are the customer's page; those for the file hold the whole report."""
+    lines = {
+        audience: made(
+            kind,
+            argparse.Namespace(audience=audience, paper="a4", units="us"),
+            door,
+            reasoner.base,
+            (),
+            CUSTOMER,
+        ).decode()
+        for audience in ("customer", "maker", "file")
+    }
+
+    assert "dB" not in lines["customer"]
+    assert "A. Kestrel" in lines["customer"]
+    assert "EUR" not in lines["maker"]
+    assert "dB" in lines["maker"]
+    assert "Made up of" in lines["file"]
+    assert "180 mm (7.1 in)" in lines["file"]
