@@ -12,6 +12,7 @@ EXTRAS = {
     "polars": "claims",
     "rapidfuzz": "claims",
     "resvg_py": "drawings",
+    "scipy": "claims",
     "segno": "serve",
     "textual_image": "drawings",
     "textual_plotext": "practice",

@@ -78,7 +78,7 @@ def run(options: argparse.Namespace) -> int:
 def _has_packages() -> None:
     from importlib.util import find_spec
 
-    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "rich")
+    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "scipy", "rich")
     lacking = [name for name in needed if not find_spec(name)]
     if lacking:
         raise MisuseError(
@@ -135,15 +135,15 @@ def _template(path: Path, base: Base) -> int:
 
 
 def _propose(path: Path, table: Table, base: Base) -> int:
-    from diagnose.claims import mapping
+    from diagnose.claims import propose
 
     _new(path)
     piece = next(table.pieces(), None)
     if piece is None:
         raise MisuseError(f"{table.path.name} has no row from which a mapping could be proposed")
-    proposed = mapping.propose(base, piece.frame)
-    strange = mapping.not_understood(base, proposed, piece.frame)
-    _write(path, mapping.write(proposed, strange))
+    proposed = propose.propose(base, piece.frame)
+    strange = propose.not_understood(base, proposed, piece.frame)
+    _write(path, propose.write(proposed, piece.frame, strange))
     print(
         f"Written to {path}: {len(proposed.columns)} columns proposed, {len(proposed.ignored)}"
         " passed on only. Read it through before you use it."

@@ -10,7 +10,6 @@ test speaks of kinds of fault among claims, not of how many claims there are.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import lgamma, sqrt
 
 import numpy as np
 import polars as pl
@@ -44,26 +43,6 @@ def holm(p: Floats) -> Floats:
     return found
 
 
-def upper_tail(k: int, n: int, of_class: int, total: int) -> float:
-    """P(k or more) of `n` drawn from `total`, `of_class` of which count: hypergeometric.
-
-    The first term from logarithms of factorials, each further one from its ratio to the last; what
-    lies forty deviations beyond adds nothing that a number can hold.
-    """
-    share = of_class / total
-    beyond = max(k, n * share) + 40 * (1 + sqrt(n * share))
-    j = np.arange(k, min(n, of_class, int(beyond)), dtype=np.float64)
-    ratios = (of_class - j) * (n - j) / ((j + 1) * (total - of_class - n + j + 1))
-    first = _ways(of_class, k) + _ways(total - of_class, n - k) - _ways(total, n)
-    logs = first + np.append(0.0, np.cumsum(np.log(ratios)))
-    return min(1.0, float(np.exp(logs).sum()))
-
-
-def _ways(n: int, k: int) -> float:
-    """Logarithm of the number of ways to choose k of n."""
-    return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
-
-
 def standouts(counts: pl.DataFrame, level: float = LEVEL) -> tuple[Standout, ...]:
     """What stands out, the clearest first.
 
@@ -72,8 +51,12 @@ def standouts(counts: pl.DataFrame, level: float = LEVEL) -> tuple[Standout, ...
     table = _compared(counts)
     if not table.height:
         return ()
-    counted = table.select("claims", "of_value", "of_class", "total").iter_rows()
-    p = np.array([upper_tail(*counts) for counts in counted])
+    from scipy.stats import hypergeom  # type: ignore[import-untyped]
+
+    k, n, of_class, total = (
+        table[c].to_numpy() for c in ("claims", "of_value", "of_class", "total")
+    )
+    p = np.clip(hypergeom.sf(k - 1, total, of_class, n), 0.0, 1.0)
     found = table.with_columns(p=pl.Series(holm(p))).filter(pl.col("p") <= level)
     ranked = found.sort("p", "what", "value", "cause_class")
     return tuple(
