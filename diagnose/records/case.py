@@ -61,7 +61,8 @@ class Event:
     """One thing that happened to a case, at a moment told by whoever records it.
 
     Fields by kind (those not named stay empty):
-    NOTED key (one of FACTS), text; COMPLAINED complaint, key=symptom, text=panel;
+    NOTED key (one of FACTS), text; COMPLAINED complaint, key=symptom, text=panel (said again of a
+    complaint that is there: it is rather this, and its answers stay);
     ANSWERED key=check, answer, complaint (None: of the whole vehicle);
     TAKEN_BACK key=check, complaint; SET_ASIDE key=check that cannot be done here, complaint;
     UNDONE undoes=number of the event that no longer counts;
@@ -181,7 +182,9 @@ def _apply(case: Case, event: Event) -> Case:
             return replace(case, facts={**case.facts, event.key: event.text})
         case Kind.COMPLAINED:
             number = event.complaint or 1 + max((c.number for c in case.complaints), default=0)
-            return _with_complaint(case, Complaint(number, event.key, event.text))
+            before = next((c for c in case.complaints if c.number == number), None)
+            said = replace(before or Complaint(number, "", ""), symptom=event.key, panel=event.text)
+            return _with_complaint(case, said)
         case Kind.ANSWERED | Kind.TAKEN_BACK if event.complaint is None:
             return replace(case, circumstances=_answered(case.circumstances, event))
         case Kind.PHOTO_ADDED if event.complaint is None:

@@ -210,17 +210,9 @@ class Dialogue:
         """It is another symptom at the same place; the answers stay."""
         complaint = self.complaint
         assert complaint is not None
-        self._journal.add(Kind.COMPLAINED, key=symptom, text=complaint.panel)
-        added = self.case.complaints[-1].number
-        for check, answer in complaint.answers.items():
-            self._journal.add(Kind.ANSWERED, key=check, answer=answer, complaint=added)
-        started = next(
-            e
-            for e in reversed(self._journal.events())
-            if e.kind is Kind.COMPLAINED and e.complaint == complaint.number
+        self._journal.add(
+            Kind.COMPLAINED, key=symptom, text=complaint.panel, complaint=complaint.number
         )
-        self._journal.add(Kind.UNDONE, undoes=started.number)
-        self._number = added
 
     def another_complaint(self) -> None:
         """Start another complaint on the same vehicle."""

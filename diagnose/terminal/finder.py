@@ -17,16 +17,7 @@ from textual.widgets.option_list import Option
 
 from diagnose.report.text import clean
 from diagnose.terminal.frame import Typed
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """Something to find: its id, its name, its group, and the folded words it is found by."""
-
-    id: str
-    name: str
-    group: str
-    words: str
+from diagnose.terminal.search import Item, search
 
 
 class Listing(OptionList):
@@ -132,13 +123,10 @@ class Finder(Vertical):
             self.post_message(self.Taken(self._items[message.option_id]))
 
     def _list(self, text: str) -> None:
-        wanted = clean(text).casefold()
-        parts = wanted.split()
-        found = [i for i in self._items.values() if all(p in i.words for p in parts)]
-        if parts:
-            found.sort(key=lambda item: _rank(item, wanted))
+        found = search(self._items.values(), text)
         self.listing.clear_options()
-        self.listing.add_options(_options(found, grouped=not parts) or [_said(self._nothing)])
+        grouped = not text.strip()
+        self.listing.add_options(_options(found, grouped) or [_said(self._nothing)])
         first = next((n for n, o in enumerate(self.listing.options) if not o.disabled), None)
         self.listing.highlighted = first
         if first is None:
@@ -147,14 +135,6 @@ class Finder(Vertical):
     def _mark(self, item: Item | None) -> None:
         self.marked = item
         self.post_message(self.Marked(item))
-
-
-def _rank(item: Item, wanted: str) -> int:
-    """How well an item fits: by the beginning of a name for it, of a word, or somewhere."""
-    names = [item.name.casefold(), *item.words.split(" | ")]
-    if any(name.startswith(wanted) for name in names):
-        return 0
-    return 1 if f" {wanted}" in item.words else 2
 
 
 def _options(items: Sequence[Item], grouped: bool) -> list[Option]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -10,10 +11,11 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
 from diagnose.knowledge.base import Base
-from diagnose.terminal.finder import Finder, Item
+from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Drawn, Frame, Listed
+from diagnose.terminal.search import Item, symptom_item
 from diagnose.terminal.widgets import Choice
-from diagnose.terminal.words import HARM, how_done, symptom_words
+from diagnose.terminal.words import HARM, how_done
 
 SYMPTOM, CAUSE, CHECK, REMEDY = "Symptoms", "Causes", "Checks", "Remedies"
 
@@ -63,7 +65,7 @@ class LookupScreen(Frame):
 def terms(base: Base) -> Iterator[Item]:
     """Everything that can be looked up."""
     for s in base.symptoms.values():
-        yield Item(f"symptom {s.id}", s.name, SYMPTOM, symptom_words(s))
+        yield replace(symptom_item(s), id=f"symptom {s.id}", group=SYMPTOM)
     for c in base.causes.values():
         yield Item(f"cause {c.id}", c.name, CAUSE, f"{c.name} {c.plainly}".casefold())
     for k in base.checks.values():

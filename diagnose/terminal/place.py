@@ -12,8 +12,9 @@ from textual.widget import Widget
 
 from diagnose.knowledge.panels import PANELS
 from diagnose.terminal.carmap import VEHICLES, CarMap
-from diagnose.terminal.finder import Finder, Item
+from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
+from diagnose.terminal.search import Item
 from diagnose.terminal.widgets import Choice
 
 

@@ -13,11 +13,24 @@ from diagnose.knowledge.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.verify import near
-from diagnose.reasoning import explain
-from diagnose.reasoning.question import STOP_WORDS, Question
+from diagnose.reasoning.question import STOP_WORDS
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
-from diagnose.terminal.words import HARM, KEYS, how_done, pick, symptom_words, told, why_asked
+from diagnose.terminal.search import search, symptom_item
+from diagnose.terminal.words import (
+    HARM,
+    KEYS,
+    doubts,
+    how_done,
+    pick,
+    told,
+    what_changes,
+    why_asked,
+    why_cause,
+)
+
+RATHER = ("r", "it is rather that")
+"""The letter by which a complaint becomes the symptom that it may rather be, and its words."""
 
 
 class Leave(Exception):
@@ -32,6 +45,8 @@ class Plain:
         self._source = source
         self._out = out
         self._prompt = prompt
+        self._said: set[tuple[str, str, str]] = set()
+        self._lettered: Sequence[tuple[str, str]] = ()
 
     def run(self) -> None:
         """Ask until concluded; raises Leave where the person goes or the input ends."""
@@ -77,17 +92,20 @@ class Plain:
             "What is wrong with the wrap? A number, a word (such as 'peeling'), or q to leave."
         )
         self._by_group(symptoms)
+        items = {s.id: symptom_item(s) for s in symptoms}
         found = symptoms
         while True:
             text = self.hear("Symptom:")
             if text == "q":
                 raise Leave
             chosen = pick(text, [s.id for s in found], [s.name for s in found])
-            matching = [s for s in symptoms if text and text.casefold() in symptom_words(s)]
-            if chosen or len(matching) == 1:
-                self._dialogue.say_symptom(chosen or matching[0].id)
+            matching = [self._dialogue.base.symptoms[i.id] for i in search(items.values(), text)]
+            if text and (chosen or len(matching) == 1):
+                taken = self._dialogue.base.symptoms[chosen or matching[0].id]
+                self.say(f"{taken.name}: {taken.look}")
+                self._dialogue.say_symptom(taken.id)
                 return
-            if matching:
+            if text and matching:
                 found = matching
                 self._listed([f"{s.name}: {s.look}" for s in found])
             else:
@@ -125,11 +143,15 @@ class Plain:
         check = step.check
         assert check is not None
         self._standing()
-        self._ask(check)
+        keys = (*KEYS, RATHER) if step.rather else KEYS
+        self._ask(check, keys)
         while True:
             text = self.hear("Answer:")
-            if text.casefold() in dict(KEYS) and text.casefold() not in check.answers:
-                if self._key(text.casefold(), check, step.question):
+            if text == "?":
+                self._letters(keys)
+                continue
+            if text.casefold() in dict(keys) and text.casefold() not in check.answers:
+                if self._key(text.casefold(), check, step):
                     return
                 continue
             try:
@@ -142,7 +164,7 @@ class Plain:
             except BadAnswer as error:
                 self.say(f"{told(check, error)}.")
 
-    def _ask(self, check: Check) -> None:
+    def _ask(self, check: Check, keys: Sequence[tuple[str, str]]) -> None:
         self.say()
         self.say(f"{check.ask}")
         if check.harm != "none":
@@ -153,16 +175,21 @@ class Plain:
             number = check.number
             self.say(f"  A number in {number.unit}, {number.low:g} to {number.high:g}.")
         self._listed([a.says for a in check.answers.values()])
-        self.say("  " + ", ".join(f"{key} {words}" for key, words in KEYS))
+        if self._lettered == keys:
+            self.say(f"  ? lists the letters: {', '.join(key for key, _ in keys)}")
+        else:
+            self._letters(keys)
 
-    def _key(self, key: str, check: Check, question: Question | None) -> bool:
+    def _letters(self, keys: Sequence[tuple[str, str]]) -> None:
+        """What every letter does; told again only where other letters are in use."""
+        self._lettered = keys
+        self.say("  " + ", ".join(f"{key} {words}" for key, words in keys))
+
+    def _key(self, key: str, check: Check, step: Step) -> bool:
         """Act on a letter; True where the question is done with."""
-        if key == "w":
-            for line in why_asked(self._dialogue.base, check, question):
-                self.say(line)
-            return False
-        if key == "h":
-            for line in how_done(check):
+        told = self._told_by(key, check, step)
+        if told is not None:
+            for line in told:
                 self.say(line)
             return False
         acts: dict[str, Callable[[], object]] = {
@@ -171,11 +198,37 @@ class Plain:
             "b": self._dialogue.undo,
             "c": self._change,
             "s": self._dialogue.conclude,
+            "r": lambda: self._rather(step),
         }
         if key == "q":
             raise Leave
         acts[key]()
         return True
+
+    def _told_by(self, key: str, check: Check | None, step: Step) -> Sequence[str] | None:
+        """What a letter tells; None for a letter that does something."""
+        base, diagnosis = self._dialogue.base, self._dialogue.diagnosis()
+        if check and key == "w":
+            return why_asked(base, check, step.question)
+        if check and key == "h":
+            return how_done(check)
+        if diagnosis and key == "y":
+            return why_cause(base, diagnosis)
+        if diagnosis and key == "x":
+            return what_changes(base, diagnosis)
+        return None
+
+    def _rather(self, step: Step) -> None:
+        """It is another symptom: that one, or one of several."""
+        symptoms = [self._dialogue.base.symptoms[symptom] for symptom, _, _ in step.rather]
+        chosen: str | None = symptoms[0].id
+        if len(symptoms) > 1:
+            self._listed([f"{s.name}: {s.look}" for s in symptoms])
+            text = self.hear("Which one is it? (Enter: none)")
+            chosen = pick(text, [s.id for s in symptoms], [s.name for s in symptoms])
+        if chosen:
+            self._dialogue.rather(chosen)
+            self.say(f"Now it is: {self._dialogue.base.symptoms[chosen].name}. The answers stay.")
 
     def _change(self) -> None:
         answered = self._dialogue.answered()
@@ -194,22 +247,38 @@ class Plain:
         self._standing()
         self.say()
         self.say(STOP_WORDS[step.stop])
-        more = step.stop != "nothing_tells"
-        self.say("  s conclude, b back, c change an answer" + (", g ask on" if more else "") + ".")
-        acts: dict[str, Callable[[], object]] = {
-            "": self._dialogue.conclude,
-            "s": self._dialogue.conclude,
-            "b": self._dialogue.undo,
-            "c": self._change,
-            "g": self._dialogue.go_on,
-        }
+        acts = self._ways(step)
+        self.say("  " + ", ".join(f"{key} {words}" for key, (words, _) in acts.items()))
         while True:
-            text = self.hear("Conclude?").casefold()
+            text = self.hear("Conclude?").casefold() or "s"
             if text == "q":
                 raise Leave
-            if text in acts:
-                acts[text]()
+            told = self._told_by(text, None, step)
+            for line in told or ():
+                self.say(line)
+            if text in acts and told is None:
+                acts[text][1]()
                 return
+
+    def _ways(self, step: Step) -> dict[str, tuple[str, Callable[[], object]]]:
+        """What can be done once enough is known: letter, words, act."""
+        ways: dict[str, tuple[str, Callable[[], object]]] = {
+            "s": ("conclude", self._dialogue.conclude),
+            "a": ("conclude, and another complaint on this vehicle", self._another),
+            "y": ("why this cause", lambda: None),
+            "x": ("what would change it", lambda: None),
+            "b": ("back", self._dialogue.undo),
+            "c": ("change an answer", self._change),
+        }
+        if step.stop != "nothing_tells":
+            ways["g"] = ("ask on", self._dialogue.go_on)
+        if step.rather:
+            ways[RATHER[0]] = (RATHER[1], lambda: self._rather(step))
+        return ways
+
+    def _another(self) -> None:
+        self._dialogue.conclude()
+        self._dialogue.another_complaint()
 
     def _standing(self) -> None:
         """The three likeliest causes, with numbers."""
@@ -225,9 +294,10 @@ class Plain:
         diagnosis = self._dialogue.diagnosis()
         if diagnosis is None:
             return
-        for because, answers in explain.contradictions(self._dialogue.base, diagnosis.trace):
-            seen = "; ".join(f"{name}: {words}" for name, words in answers)
-            self.say(f"! Two answers do not fit together ({seen}). {because}")
-        for symptom, tells, _ in explain.looks_like(self._dialogue.base, diagnosis):
-            name = self._dialogue.base.symptoms[symptom].name
-            self.say(f"! This may rather be {name.lower()}: {tells}")
+        for doubt in doubts(self._dialogue.base, diagnosis):
+            seen = "; ".join(f"{name}: {words}" for _, name, words in doubt.answers)
+            about = (diagnosis.complaint.symptom, doubt.id, seen)
+            if about not in self._said:
+                self._said.add(about)
+                way = "r, if it is" if doubt.symptom else "c, to change one of them"
+                self.say(f"! {doubt.says} ({seen}; {way})")

@@ -13,11 +13,12 @@ from textual.widget import Widget
 from diagnose.practice import wording
 from diagnose.practice.session import Decision, NotNow, Session, offered, remedies_offered
 from diagnose.reasoning.explain import cause_name
-from diagnose.terminal.finder import Finder, Item
+from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Drawn, Listed
 from diagnose.terminal.picture import Picture
 from diagnose.terminal.practice_app import PracticeFrame
 from diagnose.terminal.practice_belief import BeliefScreen
+from diagnose.terminal.search import Item
 from diagnose.terminal.widgets import Bars, Choice, Choices, Words
 from diagnose.terminal.words import how_done, place_words
 

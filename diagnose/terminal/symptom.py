@@ -13,11 +13,11 @@ from textual.widget import Widget
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Symptom
-from diagnose.terminal.finder import Finder, Item
+from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.picture import Picture
+from diagnose.terminal.search import symptom_item
 from diagnose.terminal.widgets import Choice, Words
-from diagnose.terminal.words import symptom_words
 
 
 class SymptomScreen(Frame):
@@ -37,7 +37,7 @@ class SymptomScreen(Frame):
     def body(self) -> Iterable[Widget]:
         """The search on one side, the marked symptom on the other, the choice below."""
         symptoms = by_group(self.face.base)
-        items = [Item(s.id, s.name, s.group, symptom_words(s)) for s in symptoms]
+        items = [symptom_item(s) for s in symptoms]
         nothing = "Nothing found: try another word, such as 'peeling'."
         with Horizontal(id="body"):
             yield Finder(items, "Type a word, or move with ↑↓", nothing)

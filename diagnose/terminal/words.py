@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.knowledge.answers import BadAnswer
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.model import Check, Symptom
+from diagnose.knowledge.model import Check
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning import explain
 from diagnose.reasoning.diagnose import Diagnosis
@@ -23,6 +23,8 @@ KEYS = (
     ("n", "cannot check this here"),
     ("w", "why is this asked"),
     ("h", "how is it done"),
+    ("y", "why this cause"),
+    ("x", "what would change it"),
     ("b", "back (undo)"),
     ("c", "change an earlier answer"),
     ("s", "stop and conclude"),
@@ -49,19 +51,14 @@ def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
     return None
 
 
-def symptom_words(symptom: Symptom) -> str:
-    """All words by which a symptom may be looked for, in one folded string."""
-    return " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
-
-
 def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str, ...]:
     """Why a check is asked: what each answer would do."""
     if question is None:
         return (f"{check.name}: asked at every callback, since much else hangs on it.",)
     observable = base.observables[question.observable]
     lines = [
-        f"{check.name}: expected to take away {question.bits:.2f} bits of doubt about what to do,"
-        f" for {question.cost:g} minutes with everything counted."
+        f"{check.name}: of all that is left it tells most about what to do for the trouble it is"
+        f" ({question.bits:.2f} bits; {question.cost:g} minutes, with waiting and harm counted in)."
     ]
     if question.observable != check.id:
         lines.append(f"It goes into {observable.name}, reckoned from {len(question.asks)} answers.")

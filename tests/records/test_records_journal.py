@@ -63,6 +63,17 @@ def test_an_answer_taken_back_is_as_never_asked(at: datetime) -> None:
     assert fold("c", _journal(at, OPENED, LIFTS, unknown)).complaint(1).answers == {"zone": UNKNOWN}
 
 
+def test_a_complaint_may_be_rather_another_symptom(at: datetime) -> None:
+    """Said again under its number it keeps its answers; undone, the first word for it counts."""
+    rather = {**LIFTS, "key": "bubbles"}
+    undo = {"kind": Kind.UNDONE, "undoes": 4}
+
+    (now,) = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, rather)).complaints
+    (before,) = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, rather, undo)).complaints
+    assert (now.symptom, now.number, now.answers) == ("bubbles", 1, {"zone": "gap"})
+    assert (before.symptom, before.answers) == ("edge_lifting", {"zone": "gap"})
+
+
 def test_vehicle_and_place_are_kept_apart_and_known_together(at: datetime) -> None:
     """What holds of the whole vehicle is known at each complaint."""
     cast = {"kind": Kind.ANSWERED, "key": "film_class", "answer": "cast_pvc"}

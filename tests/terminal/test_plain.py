@@ -18,6 +18,10 @@ from tests.terminal.workshop import clock, reasoner
 
 ROOT = Path(__file__).resolve().parents[2]
 
+TO_REACH = ("1", "1", "gloss", "6", "n", "n", "n")
+"""Up to the question how far it reaches, which tells an edge from a corner."""
+ANSWERS_THAT_CLASH = ("it holds", "wet")
+
 
 def heard(*lines: str) -> tuple[Dialogue, str]:
     """Have the small dialogue with these lines; what it came to and what was said."""
@@ -66,6 +70,66 @@ def test_changing_an_answer_line_by_line() -> None:
     dialogue, _ = heard("1", "1", "gloss", "c", "1", "matte")
 
     assert dialogue.case.circumstances["film_finish"] == "matte"
+
+
+def test_why_this_cause_and_what_would_change_it_line_by_line() -> None:
+    """Y tells the evidence for the leading cause, x what would change it; the question stays."""
+    dialogue, said = heard("1", "1", "gloss", "6 months", "x", "creeps_up", "y")
+
+    assert "puts another cause in the lead" in said
+    assert "film under pull creeps up again." in said
+    assert dialogue.step().stage is Stage.ENOUGH
+
+
+def test_it_is_rather_another_symptom_line_by_line() -> None:
+    """Where the answers point to another symptom, r takes it: same complaint, the answers stay."""
+    dialogue, said = heard(*TO_REACH, "corner", "r")
+
+    assert "! This may rather be corner lifting" in said
+    assert "Now it is: Corner lifting. The answers stay." in said
+    (complaint,) = dialogue.case.complaints
+    assert (complaint.number, complaint.symptom) == (1, "corner_lifting")
+    assert complaint.answers["reach"] == "corner"
+
+
+def test_being_rather_another_symptom_is_undone_like_any_entry() -> None:
+    """B after r gives back the symptom that was said first, with its answers."""
+    dialogue, _ = heard(*TO_REACH, "corner", "r", "b")
+
+    (complaint,) = dialogue.case.complaints
+    assert complaint.symptom == "edge_lifting"
+    assert complaint.answers["reach"] == "corner"
+
+
+def test_the_letters_are_told_once_and_on_demand() -> None:
+    """The first question names every letter; later ones only say how to see them again."""
+    _, said = heard("1", "1", "gloss", "6", "?")
+
+    assert said.count("could not tell") == 2
+    assert said.count("? lists the letters") == 2
+
+
+def test_r_means_nothing_while_nothing_points_elsewhere() -> None:
+    """Without another symptom in sight r is an answer that the check does not have."""
+    _, said = heard("1", "1", "r")
+
+    assert "'r' is no answer" in said
+
+
+def test_what_does_not_fit_is_said_once() -> None:
+    """Two answers that cannot both be right are told when the second comes, not after each."""
+    _, said = heard("1", "1", "gloss", "6", *ANSWERS_THAT_CLASH, "n")
+
+    assert said.count("Wet adhesive holds nothing down.") == 1
+
+
+def test_a_second_complaint_line_by_line() -> None:
+    """A at the end concludes and asks what else is wrong; the vehicle is not asked about again."""
+    dialogue, said = heard("1", "1", "gloss", "6", *["n"] * 4, "a", "tunnelling", "roof")
+
+    first, second = dialogue.case.complaints
+    assert (first.symptom, second.symptom) == ("edge_lifting", "tunnelling")
+    assert said.count("What finish has the film?") == 1
 
 
 def test_undo_line_by_line() -> None:
