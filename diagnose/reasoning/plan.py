@@ -157,7 +157,9 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     """A complaint as the search sees it; a visit serves all complaints of the car."""
     actions = tuple(_action(pricer, its, r, complaints) for r in candidates(pricer.base, its))
     shares = tuple(its.shares.values())
-    whole = Trouble(shares, actions, pricer.looking_further(), put_right(shares, actions))
+    failed = (_action(pricer, its, r, complaints) for r in its.failed)
+    then = put_right(shares, (*actions, *failed))
+    whole = Trouble(shares, actions, pricer.looking_further(), then)
     if len(actions) <= EXACT:
         return whole
     kept = by_ratio(whole).places[:EXACT]
@@ -167,7 +169,7 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
 def _action(pricer: Pricer, its: Situation, name: str, complaints: int) -> Action:
     remedy = pricer.base.remedies[name]
     cost = pricer.price(remedy, [its.place]).likely
-    for earlier in its.failed:
+    for earlier in its.failed if name not in its.failed else ():
         cost *= pricer.base.remedies[earlier].spoils.get(name, 1.0)
     visit = pricer.after_failure(remedy) / complaints
     anew = remedy.film in ("piece", "set", "vehicle")
@@ -188,9 +190,10 @@ def laying_anew(shares: Shares, actions: Sequence[Action]) -> Action | None:
 def put_right(shares: Shares, actions: Sequence[Action]) -> Shares:
     """By cause, what putting it right costs on average once looking further has told it.
 
-    What suits the cause best is done until it holds, 1/chance times: a remedy that lays anew where
-    there is one, for a repair in place is not done again and again. What nothing here suits costs
-    what laying anew costs where it holds best; 0 where nothing is known that holds.
+    What suits the cause best is done until it holds, 1/chance times, also if it has failed before:
+    a remedy that lays anew where there is one, for a repair in place is not done again and again.
+    What nothing here suits costs what laying anew costs where it holds best; 0 where nothing is
+    known that holds.
     """
     anew = laying_anew(shares, actions)
     otherwise = anew.cost / max(anew.cures) if anew else 0.0

@@ -50,6 +50,11 @@ def situations(
 
     `failed`: (complaint's number or None for all, remedy). Raises CannotSuppose.
     """
+    numbers = [place.number for place in places]
+    for number, remedy in failed:
+        if number is not None and number not in numbers:
+            listed = ", ".join(map(str, numbers))
+            raise CannotSuppose(f"there is no complaint {number} for '{remedy}': there is {listed}")
     found = []
     for diagnosis, place in zip(car.diagnoses, places, strict=True):
         its = _stands(diagnosis, place)
@@ -58,6 +63,11 @@ def situations(
             if number in (None, place.number):
                 its = _failed(its, remedy)
         found.append(its)
+    for _, remedy in failed:
+        if not any(_known(its, remedy) for its in found):
+            raise CannotSuppose(
+                f"'{remedy}' mends none of the complaints, so it cannot have failed"
+            )
     if cause and all(cause not in its.shares for its in found):
         raise CannotSuppose(f"'{cause}' lies behind none of the complaints, or is ruled out")
     return tuple(found)
@@ -90,6 +100,11 @@ def cures(its: Situation, remedy: str) -> tuple[float, ...]:
         for cause in its.causes
     )
     return (*listed, 0.0)
+
+
+def _known(its: Situation, remedy: str) -> bool:
+    """Whether a cause of the complaint lists a remedy, or forbids it."""
+    return any(remedy in cause.remedies or _forbids(cause, remedy) for cause in its.causes)
 
 
 def _forbids(cause: Cause, remedy: str) -> bool:

@@ -36,9 +36,10 @@ class Supposition:
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:
-    """A plan under a supposition."""
+    """A plan under a supposition, with the prices that it was reckoned with."""
 
     supposition: Supposition
+    pricer: Pricer
     stand: tuple[Situation, ...]
     plan: CarPlan
 
@@ -124,4 +125,4 @@ def what_if(
         shop = with_figure(shop, path, value)
     stand = situations(car, places, supposed.failed, supposed.cause)
     changed = Pricer(pricer.base, shop, pricer.vehicle)
-    return WhatIf(supposed, stand, plan_car(changed, stand))
+    return WhatIf(supposed, changed, stand, plan_car(changed, stand))

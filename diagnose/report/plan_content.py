@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.shop import VehicleClass
@@ -58,7 +59,7 @@ def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanR
         ready=moment(ready),
         working_days=timing.calendar.working_days(terms.start, ready),
         sheet=_sheet(base, car, plan),
-        what_if=tuple(_what_if(base, plan, its) for its in supposed),
+        what_if=tuple(_what_if(base, plan, its, terms, places) for its in supposed),
     )
 
 
@@ -270,7 +271,11 @@ def _sheet(
     return tuple((s.says, s.because, tuple(base.causes[c].name for c in s.prevents)) for s in steps)
 
 
-def _what_if(base: Base, plan: CarPlan, its: WhatIf) -> WhatIfReport:
+def _what_if(
+    base: Base, plan: CarPlan, its: WhatIf, terms: Terms, places: Sequence[Place]
+) -> WhatIfReport:
+    timing = Timing(its.pricer, replace(terms, shop=its.pricer.shop), places, its.plan)
+    begun = any(complaint.steps for complaint in its.plan.complaints)
     leading = [
         (s.place.number, *max(s.shares.items(), key=lambda pair: pair[1])) for s in its.stand
     ]
@@ -283,4 +288,5 @@ def _what_if(base: Base, plan: CarPlan, its: WhatIf) -> WhatIfReport:
             for c in its.plan.complaints
         ),
         causes=tuple((n, explain.cause_name(base, c), p) for n, c, p in leading),
+        ready=moment(timing.first_ready()) if begun else "",
     )

@@ -144,13 +144,14 @@ class ComplaintPlanReport:
 
 @dataclass(frozen=True, slots=True)
 class WhatIfReport:
-    """A supposition: what it costs then, and the steps by complaint."""
+    """A supposition: what it costs then, the steps by complaint, and when the first are done."""
 
     words: str
     expected: float
     difference: float
     steps: tuple[tuple[int, tuple[str, ...]], ...]
     causes: tuple[tuple[int, str, float], ...]
+    ready: str
 
 
 @dataclass(frozen=True, slots=True)

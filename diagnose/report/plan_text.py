@@ -182,9 +182,10 @@ def _suppositions(plan: PlanReport, style: Style) -> Iterator[str]:
         yield from style.heading(3, "What if")
     for its in plan.what_if:
         rest = "still to come " if "failed=" in its.words else ""
+        ready = f", ready {its.ready}" if its.ready else ""
         yield from style.item(
             f"{its.words}: {its.expected:.0f} {plan.currency} {rest}on average"
-            f" ({its.difference:+.0f} against the plan)"
+            f" ({its.difference:+.0f} against the plan){ready}"
         )
         for number, names in its.steps:
             steps = ", then ".join(name.lower() for name in names) or "stop and look further"

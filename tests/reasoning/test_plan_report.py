@@ -138,6 +138,22 @@ def test_suppositions_are_told_beside_the_plan(
     assert "still to come on average" in said
 
 
+def test_a_supposition_moves_the_ready_date(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """Twelve hours of warming up made three days: the same money, ready three days later."""
+    suppose = ("--what-if", "cause=film_lot_fault", "--what-if")
+    its = report(
+        base, reasoner, kept, *suppose, "cause=film_lot_fault, material.warm_up_hours=84"
+    ).plan
+    assert its is not None
+    soon, late = its.what_if
+    assert late.expected == pytest.approx(soon.expected)
+    days = datetime.fromisoformat(late.ready) - datetime.fromisoformat(soon.ready)
+    assert days.days >= 3
+    assert f"ready {late.ready}" in text(report(base, reasoner, kept, *suppose, late.words), 0)
+
+
 def test_a_size_that_was_typed_in_is_used(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:

@@ -56,6 +56,17 @@ def test_a_remedy_that_failed_is_not_tried_again_and_weighs_the_causes_anew() ->
     assert starts["renew"].cost == pytest.approx(226 * 1.1)
 
 
+def test_what_failed_may_have_to_be_done_again_once_the_cause_is_told() -> None:
+    """A shiny patch that is stretched: printed again in vain, it is looked at and printed again."""
+    car = diagnosed(("sheen", {"finish": "print"}))
+    its, where = pricer(), places(car, "front_door_left")
+    text = "cause=stretched, failed=reprint"
+    plan = what_if(its, car, where, parse(text, small_base(), its.shop)).plan.complaints[0]
+    assert plan.steps == ()
+    printed = its.price(its.base.remedies["reprint"], where[:1]).likely
+    assert plan.expected == pytest.approx(150 + printed / 0.9)
+
+
 def test_a_known_cause_brings_its_own_remedies() -> None:
     """If it is the roll, the new piece holds in 90 %, the set in 95 %, and nothing is re-laid."""
     starts = {s.remedy: s.holds for s in supposed("cause=bad_lot").complaints[0].starts}
@@ -96,6 +107,8 @@ def test_a_failure_may_be_of_one_complaint_alone() -> None:
         ("failed=x:relay", "'x' is no number of a complaint"),
         ("cause=bad_lott", "there is no cause 'bad_lott' (did you mean bad_lot"),
         ("cause=waxed", "lies behind none of the complaints"),
+        ("failed=3:relay", "there is no complaint 3 for 'relay': there is 1"),
+        ("failed=degrease", "'degrease' mends none of the complaints"),
     ],
 )
 def test_what_cannot_be_supposed_says_what_can(text: str, says: str) -> None:
