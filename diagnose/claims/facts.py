@@ -51,7 +51,7 @@ ALSO: Mapping[str, tuple[str, ...]] = {
     "installer": ("fitter", "fitted by", "applied by", "shop", "workshop"),
     "laid_on": ("fitted", "fitted on", "date fitted", "installed", "handover", "date of job"),
     "seen_on": ("reported", "reported on", "complaint date", "claim date", "first noticed"),
-    "claimed": ("amount", "cost", "sum", "value", "claim value", "eur"),
+    "claimed": ("amount", "cost", "sum", "value", "claim value", "eur", "credit", "credit asked"),
     "remark": ("remarks", "comment", "comments", "note", "notes", "description"),
 }
 

@@ -6,6 +6,8 @@ columns:
     values: {lifted edge: edge_lifting, "n/a": unknown}
   - {column: Panel temp, fact: install_panel_temp_c, unit: °F}
   - {column: Fitted, fact: laid_on, date: day.month.year}
+  - {column: Seen, fact: seen_on, date: [day.month.year, month/day/year]}
+  - {column: Credit, fact: claimed, unit: €, decimal: comma}
 ignored: [Colour of the van]
 """
 
@@ -15,12 +17,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import polars as pl
-import yaml
-
 from diagnose.claims.facts import Fact, facts
-from diagnose.claims.source import ROW
-from diagnose.claims.text import one_line
+from diagnose.claims.numbers import DECIMALS
 from diagnose.knowledge import marked
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
@@ -28,20 +26,19 @@ from diagnose.knowledge.marked import Document, Problem
 from diagnose.knowledge.verify import near
 
 UNKNOWN_WORD = "unknown"
+KEYS = ("column", "fact", "values", "unit", "date", "decimal")
 
-DATES: Mapping[str, str] = {
-    "year-month-day": "%Y-%m-%d",
-    "day.month.year": "%d.%m.%Y",
-    "day/month/year": "%d/%m/%Y",
-    "month/day/year": "%m/%d/%Y",
+ISO = "year-month-day"
+DATES: Mapping[str, tuple[str, ...]] = {
+    ISO: ("%Y-%m-%d",),
+    "day.month.year": ("%d.%m.%Y", "%d.%m.%y"),
+    "day/month/year": ("%d/%m/%Y", "%d/%m/%y"),
+    "month/day/year": ("%m/%d/%Y", "%m/%d/%y"),
 }
-"""How dates may be written; the first is what stands unless said otherwise."""
+"""How dates may be written; the first counts in any case."""
 
-LIKE_NAME, LIKE_VALUE = 82, 88
-"""From which likeness (0 to 100) a header or a value is proposed for a fact or an answer."""
-
-STRANGE = 12
-"""Words of a column that are named as not understood."""
+TWO_WAYS = {"day/month/year", "month/day/year"}
+"""Ways of writing dates that cannot be told apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +49,8 @@ class Column:
     fact: str
     values: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
-    date: str = "year-month-day"
+    date: tuple[str, ...] = (ISO,)
+    decimal: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +99,14 @@ def _column(entry: dict[str, Any]) -> Column:
         entry["column"],
         entry["fact"],
         values,
-        entry.get("unit", ""),
-        entry.get("date", "year-month-day"),
+        str(entry.get("unit") or ""),
+        tuple(_listed(entry.get("date", ISO))),
+        entry.get("decimal", ""),
     )
+
+
+def _listed(data: Any) -> list[Any]:
+    return data if isinstance(data, list) else [data]
 
 
 def _faults(document: Document, base: Base, names: Sequence[str]) -> Iterator[Problem]:
@@ -133,8 +136,8 @@ def _entry_faults(entry: Any, base: Base, names: Sequence[str]) -> Iterator[Faul
     if not isinstance(entry, dict):
         yield (), "an entry looks like {column: your header, fact: a fact's id}"
         return
-    for key in set(entry) - {"column", "fact", "values", "unit", "date"}:
-        yield (key,), f"'{key}' is not known here: column, fact, values, unit, date"
+    for key in set(entry) - {*KEYS}:
+        yield (key,), f"'{key}' is not known here: {', '.join(KEYS)}"
     column, fact = entry.get("column"), entry.get("fact")
     if column not in names:
         yield ("column",), f"the table has no column '{column}'{near(str(column), set(names))}"
@@ -143,10 +146,27 @@ def _entry_faults(entry: Any, base: Base, names: Sequence[str]) -> Iterator[Faul
         yield ("fact",), f"no fact is called '{fact}'{near(str(fact), set(known))}"
         return
     yield from _value_faults(entry.get("values"), known[fact], base)
-    if entry.get("date", "year-month-day") not in DATES:
-        yield ("date",), f"'{entry['date']}' is none of {', '.join(DATES)}"
+    yield from _date_faults(_listed(entry.get("date", ISO)))
     if entry.get("unit"):
         yield from _unit_faults(str(entry["unit"]), known[fact], base)
+    if "decimal" in entry:
+        yield from _decimal_faults(entry["decimal"], known[fact], base)
+
+
+def _date_faults(forms: list[Any]) -> Iterator[Fault]:
+    for form in forms:
+        if form not in DATES:
+            yield ("date",), f"'{form}' is none of {', '.join(DATES)}"
+    if set(map(str, forms)) >= TWO_WAYS:
+        yield ("date",), f"{' and '.join(sorted(TWO_WAYS))} cannot be told apart: keep one"
+
+
+def _decimal_faults(decimal: Any, fact: Fact, base: Base) -> Iterator[Fault]:
+    if decimal not in DECIMALS:
+        yield ("decimal",), f"'{decimal}' is none of {', '.join(DECIMALS)}"
+    check = base.checks.get(fact.id)
+    if fact.kind != "money" and (check is None or check.number is None):
+        yield ("decimal",), f"{fact.id} is no number: leave 'decimal' out"
 
 
 def _value_faults(values: Any, fact: Fact, base: Base) -> Iterator[Fault]:
@@ -176,137 +196,11 @@ def _unit_faults(unit: str, fact: Fact, base: Base) -> Iterator[Fault]:
     from diagnose.measures.units import spellings_of
 
     check = base.checks.get(fact.id)
+    if fact.kind == "money":
+        return
     if check is None or check.number is None:
         yield ("unit",), f"{fact.id} is no number: leave the unit out"
         return
     known = spellings_of(check.number.unit)
     if "".join(unit.lower().split()).replace("º", "°") not in known:
         yield ("unit",), f"{fact.id} cannot be read in '{unit}': use one of {', '.join(known)}"
-
-
-# proposing
-
-
-def propose(base: Base, frame: pl.DataFrame) -> Mapped:
-    """A first mapping by the likeness of headers and values; for the clerk to correct."""
-    from rapidfuzz import fuzz, process
-
-    known = facts(base)
-    exact = by_name(base, [n for n in frame.columns if n != ROW])
-    taken = {c.fact for c in exact.columns}
-    labels = {
-        f: [known[f].name, f.replace("_", " "), *known[f].also] for f in known if f not in taken
-    }
-    scored = []
-    for name in exact.ignored:
-        words = _words(frame[name])
-        for fact, its in labels.items():
-            by_header = max(fuzz.token_sort_ratio(name.casefold(), w.casefold()) for w in its)
-            by_values = _values_like(words, known[fact], process, fuzz) if words else 0.0
-            scored.append((max(by_header, by_values), by_header, name, fact))
-    found: dict[str, str] = {}
-    for score, _, name, fact in sorted(scored, key=lambda s: (-s[0], -s[1], s[2], s[3])):
-        if score >= LIKE_NAME and name not in found and fact not in found.values():
-            found[name] = fact
-    columns = [*exact.columns, *(Column(n, f) for n, f in found.items())]
-    placed = sorted(columns, key=lambda c: frame.columns.index(c.column))
-    full = tuple(_with_values(c, known[c.fact], frame, base) for c in placed)
-    ignored = tuple(n for n in exact.ignored if n not in found)
-    return Mapped(full, ignored)
-
-
-def _words(column: pl.Series, most: int = 60) -> list[str]:
-    """The distinct texts of a column that looks like one of choices, else none."""
-    found = column.drop_nulls().cast(pl.String).unique(maintain_order=True)
-    words = [w.strip() for w in found.head(most + 1).to_list() if w.strip()]
-    return words if len(words) <= most else []
-
-
-def _values_like(words: Sequence[str], fact: Fact, process: Any, fuzz: Any) -> float:
-    """The mean likeness of the words to the fact's choices; 0 for a fact without choices."""
-    ways = _ways(fact)
-    if not ways:
-        return 0.0
-    best = [process.extractOne(w.casefold(), ways, scorer=fuzz.ratio)[1] for w in words]
-    return float(sum(best) / len(best))
-
-
-def _ways(fact: Fact) -> list[str]:
-    return [
-        w for id_, says in fact.choices.items() for w in (says.casefold(), id_.replace("_", " "))
-    ]
-
-
-def _with_values(column: Column, fact: Fact, frame: pl.DataFrame, base: Base) -> Column:
-    """The column with its own words for answers, where they are near enough."""
-    from rapidfuzz import fuzz, process
-
-    if fact.kind == "date":
-        return Column(column.column, column.fact, date=_date_form(frame[column.column]))
-    ways = {w: id_ for id_, says in fact.choices.items() for w in (says.casefold(), id_)}
-    if not ways:
-        return column
-    values = {}
-    for word in _words(frame[column.column]):
-        folded = word.casefold()
-        if folded in ways or folded.replace("_", " ") in _ways(fact):
-            continue
-        if folded in ("n/a", "na", "?", "-", "unknown", "not known"):
-            values[word] = UNKNOWN_WORD
-            continue
-        near_, score, _ = process.extractOne(folded, list(ways), scorer=fuzz.WRatio)
-        if score >= LIKE_VALUE:
-            values[word] = ways[near_]
-    return Column(column.column, column.fact, values)
-
-
-def _date_form(column: pl.Series) -> str:
-    """The first way of writing dates in which most of the texts can be read."""
-    texts = column.cast(pl.String).drop_nulls().head(1000)
-    read = {
-        form: int(texts.str.to_date(pattern, strict=False).is_not_null().sum())
-        for form, pattern in DATES.items()
-    }
-    return max(read, key=lambda form: read[form])
-
-
-def not_understood(base: Base, mapping: Mapped, frame: pl.DataFrame) -> dict[str, list[str]]:
-    """For each column of choices the words that would set their rows aside."""
-    known = facts(base)
-    found = {}
-    for column in mapping.columns:
-        ways = {*_ways(known[column.fact]), UNKNOWN_WORD, "?"}
-        words = _words(frame[column.column]) if len(ways) > 2 else []
-        strange = [
-            word
-            for word in words
-            if word not in column.values and word.casefold().replace("_", " ") not in ways
-        ]
-        if strange:
-            found[column.column] = strange
-    return found
-
-
-def write(mapping: Mapped, strange: Mapping[str, Sequence[str]] | None = None) -> str:
-    """The mapping as a file, which `read` takes; words not understood stand as remarks on top."""
-    entries = []
-    for column in mapping.columns:
-        entry: dict[str, Any] = {"column": column.column, "fact": column.fact}
-        entry |= {"values": dict(column.values)} if column.values else {}
-        entry |= {"unit": column.unit} if column.unit else {}
-        entry |= {"date": column.date} if column.date != "year-month-day" else {}
-        entries.append(entry)
-    data: dict[str, Any] = {"columns": entries}
-    if mapping.ignored:
-        data["ignored"] = list(mapping.ignored)
-    head = (
-        "# Which column tells which fact. Correct what is wrong, add 'values' where your words\n"
-        "# differ, 'unit' where a number is not in the check's own, 'date' for another order.\n"
-    )
-    if strange:
-        head += "# Not understood, so their rows would be set aside; add them to 'values':\n"
-    for name, words in (strange or {}).items():
-        listed = ", ".join(f"'{one_line(word, 30)}'" for word in words[:STRANGE])
-        more = f" and {len(words) - STRANGE} more" if len(words) > STRANGE else ""
-        head += f"#   {one_line(name, 30)}: {listed}{more}\n"
-    return head + yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)

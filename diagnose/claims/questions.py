@@ -12,6 +12,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.cover import NO_COVER
 from diagnose.claims.decide import ASK, INSPECT, Hanging, Why
 from diagnose.claims.missing import Asked
 from diagnose.claims.policy import Policy
@@ -95,6 +96,7 @@ class Questions:
                 if need.when is not None:
                     yield at & (hanging.payer == payer), need.when
         at = np.isin(hanging.why, (Why.NEEDS_OPEN, Why.OPEN_PAYER, Why.OPEN_EXCLUSION))
+        at &= hanging.cover.cover != NO_COVER
         for number, terms in enumerate(self._policy.terms):
             for exclusion in terms.excludes:
                 yield at & (hanging.cover.terms == number), exclusion.when

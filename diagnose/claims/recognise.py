@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.facts import facts
 from diagnose.claims.mapping import DATES, UNKNOWN_WORD, Column, Mapped
+from diagnose.claims.numbers import TWO_WAYS, pointed
 from diagnose.claims.reading import NO_CODE, Bools, Claims, Dates, Reading
 from diagnose.claims.remarks import Lexicon
 from diagnose.claims.source import Aside, Piece
@@ -26,8 +27,7 @@ from diagnose.knowledge.verify import near
 from diagnose.measures.quantity import Quantity
 
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
-_COMMA = re.compile(r"\s*(-?\d+),(\d{1,2}|\d{4,})\s*")
-_TIME = re.compile(r"[ T]00:00(:00(\.0+)?)?$")
+_TIME = re.compile(r"[ T]\d{1,2}:\d\d(:\d\d(\.\d+)?)?( ?[AP]M|Z)?$", re.IGNORECASE)
 
 
 class Recogniser:
@@ -60,7 +60,8 @@ class Recogniser:
         elif fact.kind == "date":
             reading.dates[fact.id] = self._dates(reading, column, cells)
         elif fact.kind == "money":
-            low, _ = self._numbers(reading, column, cells, self._money, (0.0, 1e9))
+            reads = self._money_of(column)
+            low, _ = self._numbers(reading, column, cells, reads, (0.0, 1e9))
             reading.money = low
         elif check is not None and check.answers:
             codes, tried = self._codes(reading, column, cells, list(check.answers))
@@ -68,7 +69,7 @@ class Recogniser:
             reading.tried[check.id] = tried
         elif check is not None and check.number is not None:
             ends = (check.number.low, check.number.high)
-            reads = self._reading_of(check, column.unit)
+            reads = self._reading_of(check, column)
             reading.numbers[check.id] = self._numbers(reading, column, cells, reads, ends)
 
     # choices
@@ -128,6 +129,8 @@ class Recogniser:
         else:
             texts = cells.cast(pl.String)
             plain = texts.str.contains(_PLAIN).fill_null(False) & (not column.unit)
+            if column.decimal == "comma" or column.fact == "claimed":
+                plain &= ~texts.str.contains(TWO_WAYS).fill_null(False)
             numbers = texts.set(~plain, None).str.strip_chars().cast(pl.Float64, strict=False)
             low = numbers.fill_null(np.nan).to_numpy().copy()
             rest = np.flatnonzero((texts.is_not_null() & ~plain).to_numpy())
@@ -160,27 +163,36 @@ class Recogniser:
         return known[text]
 
     @staticmethod
-    def _reading_of(check: Check, unit: str) -> Callable[[str], object]:
+    def _reading_of(check: Check, column: Column) -> Callable[[str], object]:
         def reads(text: str) -> object:
-            comma = _COMMA.fullmatch(text)
-            plain = f"{comma[1]}.{comma[2]}" if comma else text
+            plain = pointed(text, column.decimal)
             bare = re.fullmatch(r"[-+−]?[\d.]+", plain.strip())
             try:
-                return parse(check, f"{plain} {unit}" if unit and bare else plain)
+                return parse(check, f"{plain} {column.unit}" if column.unit and bare else plain)
             except BadAnswer as error:
                 return str(error).removeprefix(f"{check.id}: ")
 
         return reads
 
     @staticmethod
-    def _money(text: str) -> object:
-        comma = _COMMA.fullmatch(text)
-        try:
-            value = float(f"{comma[1]}.{comma[2]}" if comma else text)
-        except ValueError:
-            return "is no amount: a plain number without currency and thousands marks"
-        fits = 0 <= value <= 1e9
-        return Quantity(value, value) if fits else "is no amount from 0 to a thousand million"
+    def _money_of(column: Column) -> Callable[[str], object]:
+        def reads(text: str) -> object:
+            if text.casefold() in (UNKNOWN_WORD, "?"):
+                return None
+            plain = pointed(text.replace(column.unit, " ") if column.unit else text, column.decimal)
+            if not column.decimal and re.search(r"^-?[1-9]\d{0,2}[.,]\d{3}$", plain.strip()):
+                return "can be read in two ways: say 'decimal: comma' or 'point' in the mapping"
+            try:
+                value = float(plain)
+            except ValueError:
+                return (
+                    "is no amount: a plain number; a currency beside it is named as 'unit' in the"
+                    " mapping"
+                )
+            fits = 0 <= value <= 1e9
+            return Quantity(value, value) if fits else "is no amount from 0 to a thousand million"
+
+        return reads
 
     # dates
 
@@ -251,10 +263,12 @@ def _day(text: str, column: Column) -> object:
     plain = _TIME.sub("", column.values.get(text.strip(), text).strip())
     if not plain or plain.casefold() in (UNKNOWN_WORD, "?"):
         return None
-    for form in dict.fromkeys((DATES[column.date], DATES["year-month-day"])):
-        try:
-            day = datetime.strptime(plain, form).date()
-        except ValueError:
-            continue
-        return day if 1950 <= day.year <= 2100 else "lies outside 1950 to 2100: check the year"
-    return f"is no day written as {column.date}: mend it, or say in the mapping how dates stand"
+    for form in dict.fromkeys((*column.date, "year-month-day")):
+        for pattern in DATES[form]:
+            try:
+                day = datetime.strptime(plain, pattern).date()
+            except ValueError:
+                continue
+            return day if 1950 <= day.year <= 2100 else "lies outside 1950 to 2100: check the year"
+    forms = " or ".join(column.date)
+    return f"is no day written as {forms}: mend it, or say in the mapping how dates stand"

@@ -35,7 +35,7 @@ class Setup:
 
     rules: str
     rules_version: str
-    columns: tuple[tuple[str, str, tuple[tuple[str, str], ...], str, str], ...]
+    columns: tuple[tuple[Any, ...], ...]
     policy_name: str
     policy_text: str
     program: str
@@ -44,7 +44,8 @@ class Setup:
 def setup(job: Job, rules: Path, policy_name: str, policy_text: str) -> Setup:
     """The setup of a job."""
     columns = tuple(
-        (c.column, c.fact, tuple(c.values.items()), c.unit, c.date) for c in job.mapping.columns
+        (c.column, c.fact, tuple(c.values.items()), c.unit, c.date, c.decimal)
+        for c in job.mapping.columns
     )
     return Setup(str(rules), job.base.version, columns, policy_name, policy_text, job.program)
 
@@ -71,7 +72,7 @@ def _classifier(its: Setup) -> Classifier:
     read, problems = policy.read(its.policy_name, its.policy_text, base)
     if read is None:
         raise NoClusterError(str(problems[0]))
-    columns = tuple(Column(c, f, dict(v), u, d) for c, f, v, u, d in its.columns)
+    columns = tuple(Column(c, f, dict(v), *rest) for c, f, v, *rest in its.columns)
     return Classifier(base, Mapped(columns), read, its.program)
 
 

@@ -54,3 +54,30 @@ PANELS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Name of each panel by id. Left and right are the driver's, facing forward."""
+
+_OTHER_WORDS = {
+    "bonnet": ("hood",),
+    "boot_lid": ("trunk", "trunk lid", "deck lid", "boot"),
+    "tailgate": ("hatch", "liftgate"),
+    "windscreen": ("windshield",),
+    "fuel_flap": ("fuel door", "gas door", "tank flap", "fuel flap", "charging flap"),
+    "whole_vehicle": ("whole car", "full car", "all over", "complete car"),
+    "front_wing": ("fender", "front fender", "wing"),
+    "rear_quarter": ("quarter panel", "rear fender", "rear wing", "quarter"),
+    "sill": ("rocker", "rocker panel", "side skirt"),
+    "mirror": ("side mirror", "wing mirror", "mirror cap"),
+    "headlamp": ("headlight",),
+    "rear_lamp": ("tail light", "rear light"),
+}
+
+ALSO_CALLED: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        **{panel: words for panel, words in _OTHER_WORDS.items() if panel in PANELS},
+        **{
+            f"{panel}_{side}": tuple(f"{word} {side}" for word in _OTHER_WORDS.get(panel, ()))
+            for panel in _ON_BOTH_SIDES
+            for side in ("left", "right")
+        },
+    }
+)
+"""Other words for a panel, as in American shops."""

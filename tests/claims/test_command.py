@@ -8,7 +8,6 @@ import json
 import sys
 from pathlib import Path
 
-import polars as pl
 import pytest
 
 from diagnose.claims import mapping, source
@@ -126,56 +125,6 @@ def _unzipped(path: Path, name: str) -> bytes:
         return book.read(name)
 
 
-OWN = [
-    {"Ref": "7", "What is wrong": "edge lifting", "Panels": "Bonnet", "Film kind": "Cast Vinyl",
-     "Laid On": "01.03.2025", "Comments": "no bubbles", "Colour": "blue"},
-    {"Ref": "8", "What is wrong": "Tunneling", "Panels": "Roof", "Film kind": "n/a",
-     "Laid On": "22.03.2025", "Comments": "", "Colour": "red"},
-]  # fmt: skip
-
-
-def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
-    """From header and values; what is read from the proposal is what was proposed."""
-    given = write_csv(tmp_path / "own.csv", OWN)
-    path = tmp_path / "mapping.yaml"
-    assert claims(given, "--propose", path) == DONE
-    table = source.table(given)
-    read, problems = mapping.read("mapping.yaml", path.read_text(), base, table.names)
-    assert read is not None, problems
-    told = {c.column: c.fact for c in read.columns}
-
-    assert told["What is wrong"] == "symptom"
-    assert told["Panels"] == "panel"
-    assert told["Film kind"] == "film_class"
-    assert told["Laid On"] == "laid_on"
-    assert (told["Ref"], told["Comments"]) == ("claim", "remark")
-    assert "Colour" in read.ignored
-    assert "not understood" not in path.read_text().lower()
-    laid = read.of("laid_on")
-    assert laid is not None
-    assert laid.date == "day.month.year"
-    film = read.of("film_class")
-    assert film is not None
-    assert film.values["n/a"] == "unknown"
-    assert claims(given, "--mapping", path, "--output", tmp_path / "out.csv") == DONE
-    decided = pl.read_csv(tmp_path / "out.csv")
-    assert decided["symptom_named"].to_list() == [
-        base.symptoms["edge_lifting"].name,
-        base.symptoms["tunnelling"].name,
-    ]
-
-
-def test_a_proposed_mapping_names_the_words_that_it_did_not_understand(tmp_path: Path) -> None:
-    """They stand on top, column by column, so that the clerk need not wait for the run."""
-    rows = [OWN[0], OWN[0] | {"What is wrong": "wheel fell off", "Panels": "ashtray"}]
-    path = tmp_path / "mapping.yaml"
-    assert claims(write_csv(tmp_path / "own.csv", rows), "--propose", path) == DONE
-    head = [line for line in path.read_text().splitlines() if line.startswith("#")]
-
-    assert "#   What is wrong: 'wheel fell off'" in head
-    assert "#   Panels: 'ashtray'" in head
-
-
 @pytest.mark.parametrize(
     ("text", "says"),
     [
@@ -188,6 +137,12 @@ def test_a_proposed_mapping_names_the_words_that_it_did_not_understand(tmp_path:
             "cannot be read in 'bar'",
         ),
         ("columns:\n  - {column: a, fact: laid_on, date: m-d-y}", "'m-d-y' is none of"),
+        (
+            "columns:\n  - {column: a, fact: laid_on, date: [day/month/year, month/day/year]}",
+            "cannot be told apart",
+        ),
+        ("columns:\n  - {column: a, fact: claimed, decimal: dot}", "'dot' is none of comma, point"),
+        ("columns:\n  - {column: a, fact: film, decimal: comma}", "film is no number"),
         (
             "columns:\n  - {column: a, fact: film}\n  - {column: b, fact: film}",
             "told by 'a' already",

@@ -1,0 +1,58 @@
+"""Numbers as people write them: decimal commas, thousands marks, fractions of an inch.
+
+Only what can be read in one way is read. '1.430,50', '1,430.50', '20,5' and '3/4' can; '1,250' is
+more than a thousand in one country and a little over one in another, unless the mapping says which.
+"""
+
+from __future__ import annotations
+
+import re
+
+DECIMALS = ("comma", "point")
+"""What a mapping may say that decimals are set off by."""
+
+_TOKEN = re.compile(r"\d+(?:[.,'’ \u00a0\u202f]\d+)*")
+_GROUPS = re.compile(r"(\d{1,3})(?:([.,'’ \u00a0\u202f])\d{3})(?:\2\d{3})*(?:([.,])\d+)?")
+_SIMPLE = re.compile(r"(\d+)[.,](\d+)")
+_FRACTION = re.compile(r"(?<![\d.,/])(?:(\d+)[ \u00a0-])?(\d+)\s*/\s*(\d+)(?![\d.,/])")
+
+TWO_WAYS = r"^\s*-?[1-9]\d{0,2}\.\d{3}\s*$"
+"""A number that may be a thousand times another, as for a search."""
+
+
+def pointed(text: str, decimal: str = "") -> str:
+    """The text with each number that is sure written with a decimal point and no other marks.
+
+    >>> pointed("1.430,50"), pointed("20,5 °C"), pointed("1,250"), pointed("1,250", "comma")
+    ('1430.50', '20.5 °C', '1,250', '1.250')
+    """
+    return _TOKEN.sub(lambda found: _pointed(found[0], decimal), _FRACTION.sub(_fraction, text))
+
+
+def _fraction(found: re.Match[str]) -> str:
+    whole, top, bottom = found.groups()
+    if not int(bottom):
+        return found[0]
+    return f"{int(whole or 0) + int(top) / int(bottom):.6g}"
+
+
+def _pointed(token: str, decimal: str) -> str:
+    groups = _GROUPS.fullmatch(token)
+    if groups is None:
+        simple = _SIMPLE.fullmatch(token)
+        return f"{simple[1]}.{simple[2]}" if simple else token
+    first, mark, point = groups.groups()
+    if point == mark:
+        return token
+    if point:
+        return _without(token[: token.rindex(point)]) + "." + token[token.rindex(point) + 1 :]
+    if mark not in ".," or token.count(mark) > 1:
+        return _without(token)
+    if decimal or first == "0":
+        is_point = first == "0" or mark == ("," if decimal == "comma" else ".")
+        return token.replace(mark, ".") if is_point else _without(token)
+    return token
+
+
+def _without(token: str) -> str:
+    return re.sub(r"\D", "", token)
