@@ -221,7 +221,9 @@ def _what_if(plan: PlanReport) -> Iterator[Item]:
             for n, names in its.steps
         ]
         below += [f"Complaint {n}, likeliest then: {c} {p:.0%}." for n, c, p in its.causes]
-        words = f"{its.expected:.0f} {plan.currency} ({its.difference:+.0f} against the plan)."
+        rest = " still to come" if "failed=" in its.words else ""
+        words = f"{its.expected:.0f} {plan.currency}{rest} ({its.difference:+.0f} against the plan)"
+        words += f", ready {its.ready}." if its.ready else "."
         yield Item(f"{its.words}:", words, tuple(below))
 
 
