@@ -176,11 +176,22 @@ def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
     else:
         read = mapping.by_name(base, table.names)
     if not (read.of("symptom") or read.of("remark")):
-        raise MisuseError(
-            f"no column of {table.path.name} is known to tell the symptom: run  diagnose claims"
-            f" {table.path.name} --propose mapping.yaml,  correct it, and give it as --mapping"
-        )
+        raise MisuseError(_no_symptom(table))
     return read
+
+
+def _no_symptom(table: Table) -> str:
+    from diagnose.claims.source import other_sheets
+    from diagnose.claims.text import one_line
+
+    name, others = table.path.name, other_sheets(table.path)
+    shown = ", ".join(f"'{one_line(n, 24)}'" for n in table.names[:4])
+    sheets = "; of its sheets only the first is read" if others else ""
+    return (
+        f"no column of {name} is known to tell the symptom. Its first row reads {shown}{sheets}."
+        " If that is no header, take out what stands above it; else run  diagnose claims"
+        f" {name} --propose mapping.yaml,  correct it, and give it as --mapping"
+    )
 
 
 def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:

@@ -89,19 +89,34 @@ def table(path: Path) -> Table:
     """Open a table; raises BadTable."""
     kind = path.suffix.lower()
     if kind not in KINDS:
-        raise BadTable(f"{path.name}: give a table that ends in {', '.join(KINDS[:5])} or .ods")
+        raise BadTable(f"{path.name}: give a table that ends in {', '.join(KINDS)}")
     try:
+        _check_signs(path, kind)
         names, rows = _header(path, kind)
     except OSError as error:
         raise BadTable(f"{path} cannot be read: {error.strerror or error}") from None
     except BadTable:
         raise
     except Exception as error:  # the readers raise many kinds
-        raise BadTable(
-            f"{path.name} cannot be read as {kind[1:]} ({one_line(str(error), 120)}): save it anew"
-        ) from None
+        raise BadTable(_unreadable(path.name, kind, str(error))) from None
     _check_names(path, names)
     return Table(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows)
+
+
+def _check_signs(path: Path, kind: str) -> None:
+    """The first bytes, where they tell what the readers would only stumble over."""
+    with path.open("rb") as file:
+        first = file.read(4)
+    if kind not in (*SHEETS, ".parquet") and first[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise BadTable(f"{path.name} is UTF-16 text: save it as CSV in UTF-8, or as XLSX")
+
+
+def _unreadable(name: str, kind: str, error: str) -> str:
+    if "password" in error.lower():
+        return f"{name} is locked with a password: save it without one"
+    if kind in SHEETS:
+        return f"{name} is broken, or is no {kind[1:]} file: open it and save it anew"
+    return f"{name} cannot be read as {kind[1:]} ({one_line(error, 120)}): save it anew"
 
 
 def _header(path: Path, kind: str) -> tuple[tuple[str, ...], int | None]:
@@ -138,12 +153,28 @@ def _numbered(frame: pl.DataFrame, first: int) -> pl.DataFrame:
 
 
 def _sheet(path: Path) -> pl.DataFrame:
+    """The first sheet with row numbers, all cells text; doubled names in the header stay so."""
     import fastexcel
 
-    sheet = fastexcel.read_excel(str(path)).load_sheet(0, dtypes="string", header_row=0)
-    frame: pl.DataFrame = sheet.to_polars()
+    sheet = fastexcel.read_excel(str(path)).load_sheet(0, dtypes="string", header_row=None)
+    frame: pl.DataFrame = sheet.to_polars().cast(pl.String)
+    if not frame.height:
+        raise BadTable(f"{path.name} is empty: the first row must name the columns")
+    cells = ((cell or "").strip() for cell in frame.row(0))
+    names = [cell or f"column {number}" for number, cell in enumerate(cells, 1)]
+    _check_names(path, names)
     days = pl.col(pl.String).str.replace(r"^(\d{4}-\d\d-\d\d) 00:00:00$", "${1}")
-    return _numbered(frame.cast(pl.String).with_columns(days), 2)
+    rows = frame.slice(1).rename(dict(zip(frame.columns, names, strict=True)))
+    return _numbered(rows.with_columns(days), 2)
+
+
+def other_sheets(path: Path) -> tuple[str, ...]:
+    """Names of the sheets that are not read; the first one is."""
+    if path.suffix.lower() not in SHEETS:
+        return ()
+    import fastexcel
+
+    return tuple(fastexcel.read_excel(str(path)).sheet_names)[1:]
 
 
 def _cut(frame: pl.DataFrame, size: int) -> Iterator[Piece]:

@@ -125,6 +125,22 @@ def _unzipped(path: Path, name: str) -> bytes:
         return book.read(name)
 
 
+def test_a_header_that_is_not_in_the_first_row(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A title over the header, a cover sheet before the claims: what was read as header is said."""
+    from tests.claims.test_source import sheets
+
+    rows = [["symptom", "lot"], ["fading", "L-1"]]
+    titled = sheets(tmp_path / "title.xlsx", one=[["Callbacks of spring"], *rows])
+    cover = sheets(tmp_path / "cover.xlsx", front=[["Read me"]], claims=rows)
+
+    assert claims(titled) == MISUSE
+    assert "Its first row reads 'Callbacks of spring', 'column 2'." in capsys.readouterr().err
+    assert claims(cover) == MISUSE
+    assert "'Read me'; of its sheets only the first is read" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [

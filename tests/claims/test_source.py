@@ -119,12 +119,13 @@ def test_pieces_have_one_length_whatever_the_kind(tmp_path: Path, size: int) -> 
 @pytest.mark.parametrize(
     ("name", "content", "says"),
     [
-        ("claims.doc", b"x", "give a table that ends in"),
+        ("claims.doc", b"x", "give a table that ends in .csv, .tsv, .parquet, .*, .xlsx, .ods"),
         ("empty.csv", b"", "empty"),
         ("twice.csv", b"a,a\n1,2\n", "'a' more than once"),
         ("broken.parquet", b"no parquet", "cannot be read as parquet"),
-        ("broken.xlsx", b"no sheet", "cannot be read as xlsx"),
+        ("broken.xlsx", b"no sheet", "broken, or is no xlsx file: open it and save"),
         ("missing.csv", None, "cannot be read"),
+        ("export.csv", "a;b\n1;2\n".encode("utf-16"), "UTF-16 text: save it as CSV in UTF-8"),
     ],
 )
 def test_a_file_that_is_no_table_gets_one_sentence(
@@ -138,6 +139,35 @@ def test_a_file_that_is_no_table_gets_one_sentence(
     with pytest.raises(BadTable, match=says) as found:
         source.table(path)
     assert "\n" not in str(found.value)
+
+
+def test_a_locked_workbook_is_said_to_be_locked() -> None:
+    """What the reader says of a workbook with a password becomes what to do about it."""
+    told = source._unreadable("a.xlsx", ".xlsx", "Xlsx error: Workbook is password protected")
+
+    assert told == "a.xlsx is locked with a password: save it without one"
+
+
+def sheets(path: Path, **rows: list[list[str]]) -> Path:
+    """A workbook with these sheets."""
+    import xlsxwriter  # type: ignore[import-untyped]
+
+    with xlsxwriter.Workbook(str(path)) as book:
+        for name, its in rows.items():
+            sheet = book.add_worksheet(name)
+            for number, row in enumerate(its):
+                sheet.write_row(number, 0, row)
+    return path
+
+
+def test_a_sheet_with_a_doubled_header_is_refused_as_a_csv_is(tmp_path: Path) -> None:
+    """Two columns 'remark' could not be told apart; one without a name is called by its number."""
+    twice = sheets(tmp_path / "twice.xlsx", claims=[["symptom", "remark", "remark"], ["a"] * 3])
+    blank = sheets(tmp_path / "blank.xlsx", claims=[["symptom", "", " remark "], ["a"] * 3])
+
+    with pytest.raises(BadTable, match="'remark' more than once"):
+        source.table(twice)
+    assert source.table(blank).names == ("symptom", "column 2", "remark")
 
 
 def test_a_line_that_is_no_json_is_set_aside(tmp_path: Path) -> None:
