@@ -12,7 +12,6 @@ from diagnose.claims import command as claims_command
 from diagnose.extras import missing
 from diagnose.given import (
     Misuse,
-    fired,
     hand_over,
     hand_over_kept,
     is_kept,
@@ -209,7 +208,7 @@ def cases(options: argparse.Namespace) -> int:
 
     reasoner = reasoner_of(options, learning=False)
     said = arguments.read(options)
-    code, text = run(said, reasoner.base, now(), lambda case, one: fired(reasoner, case, one))
+    code, text = run(said, reasoner.base, now())
     print(text, file=sys.stderr if code else sys.stdout)
     return code
 

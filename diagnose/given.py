@@ -17,8 +17,7 @@ from diagnose.where import program, rules_cache, shipped
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
-    from diagnose.records.case import Case, Complaint
-    from diagnose.records.statistics import Fired
+    from diagnose.records.case import Case
     from diagnose.records.store import Store
     from diagnose.report.content import Report
     from diagnose.report.pages.photos import Lost, Shown
@@ -148,17 +147,3 @@ def is_kept(options: argparse.Namespace) -> bool:
         return False
     with store_of(options) as store:
         return str(options.file) in store.ids()
-
-
-def fired(reasoner: Reasoner, case: Case, complaint: Complaint) -> list[Fired]:
-    """The signs that fire for a complaint, for what they are worth afterwards."""
-    from diagnose.reasoning import diagnose
-    from diagnose.records.statistics import Fired
-
-    found = reasoner.differential(diagnose.Complaint(complaint.symptom, case.answers(complaint)))
-    return [
-        Fired(case.id, complaint.number, str(weight.sign.when), standing.cause.id, weight.decibans)
-        for standing in found.standings
-        for weight in standing.weights
-        if weight.sign is not None and weight.counts
-    ]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.answers import says
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, Test, Value, Values
-from diagnose.knowledge.model import Sign
+from diagnose.knowledge.conditions import FOUND, Span, Test, Value, Values
+from diagnose.knowledge.model import Observable, Sign
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Held, Trace
 from diagnose.reasoning.diagnose import Diagnosis
@@ -194,13 +194,22 @@ def value_words(base: Base, subject: str, value: Value) -> str:
 
 
 def condition_words(base: Base, test: Test) -> str:
-    """A test in words for a reader."""
-    text = str(test).removeprefix(test.subject)
+    """A test in words for a reader, such as 'Age of the wrap: under 3 months'."""
+    text = str(test).removeprefix(f"{test.subject} is ")
     observable = base.observables.get(test.subject)
     if observable is not None:
         for word in sorted(observable.answers, key=len, reverse=True):
             text = text.replace(word, observable.answers[word].says.lower())
-    return f"{name_of(base, test.subject)}{text.replace('_', ' ')}"
+        if isinstance(test, Span) and (unit := unit_of(observable)):
+            text += f" {unit}"
+    return f"{name_of(base, test.subject)}: {text.replace('_', ' ')}"
+
+
+def unit_of(observable: Observable) -> str:
+    """The unit of a number as a reader sees it; empty for a choice and a bare ratio."""
+    number = getattr(observable, "number", None)
+    unit = str(getattr(number or observable, "unit", "") or "")
+    return "" if unit == "ratio" else unit
 
 
 def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[tuple[str, str], ...]:

@@ -7,24 +7,24 @@ prints the text of the codes above 0 to the standard error.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.panels import PANELS
-from diagnose.knowledge.verify import near
 from diagnose.records import learning, photos, tables
-from diagnose.records.case import UNLISTED, Case, Complaint, Kind, Outcome, outcome_data
+from diagnose.records.case import Complaint, Kind, Outcome, outcome_data
 from diagnose.records.casefile import CaseFile
 from diagnose.records.casewrite import case_data
 from diagnose.records.database import Damaged, StoreError
 from diagnose.records.exchange import export_cases, import_cases
+from diagnose.records.hindsight import sign_records
 from diagnose.records.journal_text import journal_lines
+from diagnose.records.naming import Refused, guess, outcome_of, wanted_of
 from diagnose.records.rescue import rescue
-from diagnose.records.statistics import Fired, Statistics, statistics
+from diagnose.records.statistics import Statistics, statistics
 from diagnose.records.store import NoCase, Store, default_path, photo_folder
 from diagnose.records.summary import Filter
 
@@ -34,8 +34,6 @@ PLOT_WIDTH = 80
 """Columns of a plot on a page of any width."""
 
 Result = tuple[int, str]
-Signs = Callable[[Case, Complaint], Iterable[Fired]]
-"""The signs that fire for a complaint; given by the caller, for reasoning lies beside records."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,18 +67,14 @@ class Arguments:
     width: int = 0
 
 
-class Refused(Exception):
-    """What was asked for cannot be done as asked; the message says what to do."""
-
-
-def run(args: Arguments, base: Base, at: datetime, signs: Signs | None = None) -> Result:
+def run(args: Arguments, base: Base, at: datetime) -> Result:
     """Do what the arguments say, at a time given by the caller; never raises for bad input."""
     path = args.records or default_path()
     try:
         if args.action == "rescue":
             return _rescue(args, path)
         with Store.open(path) as store:
-            code, text = _ACTIONS[args.action](_Job(args, base, at, store, signs))
+            code, text = _ACTIONS[args.action](_Job(args, base, at, store))
             return code, _with_notice(store, text, args.as_json)
     except Damaged as error:
         return PROBLEM, str(error)
@@ -96,7 +90,11 @@ class _Job:
     base: Base
     at: datetime
     store: Store
-    signs: Signs | None
+
+    @property
+    def wanted(self) -> Filter:
+        """Which cases are meant, by ids."""
+        return wanted_of(self.args.wanted, self.base, self.at)
 
     @property
     def case_id(self) -> str:
@@ -116,25 +114,19 @@ def _with_notice(store: Store, text: str, as_json: bool) -> str:
 
 
 def _list(job: _Job) -> Result:
-    _known_words(job)
-    found = job.store.list(job.args.wanted)
+    found = job.store.list(job.wanted)
     if job.args.as_json:
         return DONE, _json([asdict(case) for case in found])
-    return DONE, tables.case_list(found, job.base, job.args.width)
+    lines = [tables.case_list(found, job.base, job.args.width)]
+    return DONE, "\n".join(lines if found else [*lines, *_nowhere(job)])
 
 
-def _known_words(job: _Job) -> None:
-    """Refuse a filter by a word that is nowhere, which would list nothing without saying why."""
-    wanted = job.args.wanted
-    _one_of("symptom", wanted.symptom, job.base.symptoms)
-    _one_of("cause", wanted.cause, (*job.base.causes, UNLISTED))
-    _one_of("panel", wanted.panel, PANELS)
-
-
-def _one_of(what: str, word: str, known: Iterable[str]) -> None:
-    words = set(known)
-    if word and word not in words:
-        raise Refused(f"'{tables.clean(word)}' is no {what}{near(word, words)}")
+def _nowhere(job: _Job) -> Iterator[str]:
+    """A sentence for each film, lot or installer that no case has."""
+    for fact in ("film", "lot", "installer"):
+        word, known = getattr(job.args.wanted, fact), job.store.values_of(fact)
+        if word and word.casefold() not in map(str.casefold, known):
+            yield f"no case has the {fact} '{tables.clean(word)}'{guess(word, known)}"
 
 
 def _show(job: _Job) -> Result:
@@ -149,11 +141,7 @@ def _show(job: _Job) -> Result:
 
 
 def _close(job: _Job) -> Result:
-    outcome, base = job.args.outcome, job.base
-    for cause in (outcome.cause, *outcome.also_causes):
-        _one_of("cause", cause, (*base.causes, UNLISTED))
-    _one_of("remedy", outcome.remedy, base.remedies)
-    _one_of("payer", outcome.payer, base.payers)
+    outcome = outcome_of(job.args.outcome, job.base)
     if not outcome.cause or not outcome.confirmed_by.strip():
         raise Refused("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
     complaint = _complaint(job, is_open=True)
@@ -192,7 +180,7 @@ def _complaint(job: _Job, is_open: bool) -> Complaint:
 
 def _export(job: _Job) -> Result:
     folder = _one_path(job.args.paths, "a folder to write to")
-    ids = job.args.cases or tuple(case.id for case in job.store.list(job.args.wanted))
+    ids = job.args.cases or tuple(case.id for case in job.store.list(job.wanted))
     found = export_cases(
         job.store,
         ids,
@@ -231,12 +219,12 @@ def _delete(job: _Job) -> Result:
 
 
 def _statistics(job: _Job) -> Result:
-    _known_words(job)
-    outcomes = job.store.outcomes(job.args.wanted)
-    fired = _fired(job, {outcome.case_id for outcome in outcomes})
-    found = statistics(outcomes, job.args.seed, fired)
+    wanted = job.wanted
+    outcomes = job.store.outcomes(wanted)
+    signs = sign_records(job.base, job.store.known_complaints(wanted))
+    found = statistics(outcomes, job.args.seed, signs)
     shares: tuple[learning.Share, ...] = ()
-    symptom = job.args.wanted.symptom
+    symptom = wanted.symptom
     if symptom and job.args.strength > 0:
         confirmed = learning.confirmed_causes(outcomes, symptom)
         shares = learning.shares(job.base, symptom, confirmed, job.args.strength)
@@ -244,17 +232,8 @@ def _statistics(job: _Job) -> Result:
         return DONE, _json({**asdict(found), "shares": [asdict(share) for share in shares]})
     parts = [tables.statistics_page(found, job.base, job.args.width)]
     if shares:
-        parts.append(f"shares of causes\n{tables.shares_page(shares, job.base)}")
+        parts.append(f"shares of causes\n{tables.shares_page(shares, job.base, job.args.width)}")
     return DONE, "\n\n".join([*parts, *_plots(job, found)])
-
-
-def _fired(job: _Job, case_ids: Iterable[str]) -> Iterable[Fired]:
-    if job.signs is None:
-        return
-    for case_id in sorted(case_ids):
-        case = job.store.case(case_id)
-        for complaint in case.complaints:
-            yield from job.signs(case, complaint)
 
 
 def _plots(job: _Job, found: Statistics) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from textwrap import wrap
 from typing import Any
 
 from diagnose.records.statistics import Calibration, CauseCount, by_month
@@ -20,8 +21,8 @@ def causes_plot(
     plot = _fresh(width, height)
     plot.bar(list(counts), totals, marker=MARK, width=0.6)
     plot.title("closed complaints by month")
-    leading = _leading(months, name)
-    return f"{_drawn(plot)}\nmost often: {leading}"
+    leading = wrap(f"most often: {_leading(months, name)}", width)
+    return "\n".join([_drawn(plot), *leading])
 
 
 def _leading(months: Sequence[CauseCount], name: Callable[[str], str]) -> str:

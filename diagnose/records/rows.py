@@ -10,6 +10,7 @@ from hashlib import blake2b
 from typing import Any
 
 from diagnose.knowledge.answers import UNKNOWN, Answer, Unknown
+from diagnose.knowledge.conditions import Values
 from diagnose.measures.quantity import Quantity
 from diagnose.records.case import Event, Kind
 
@@ -90,6 +91,22 @@ def answer_from_json(text: str) -> Answer:
     if "unknown" in said:
         return UNKNOWN
     return said["choice"] if "choice" in said else Quantity(said["low"], said["high"])
+
+
+def values_to_json(values: Values) -> str:
+    """Known answers by check: a choice as its word, a number as its two ends."""
+    return _json(
+        {
+            check: [value.low, value.high] if isinstance(value, Quantity) else value
+            for check, value in values.items()
+        }
+    )
+
+
+def values_from_json(text: str) -> Values:
+    """The answers that `values_to_json` wrote."""
+    said = json.loads(text)
+    return {check: Quantity(*v) if isinstance(v, list) else v for check, v in said.items()}
 
 
 def _json(value: Any) -> str:

@@ -49,7 +49,13 @@ _KEPT = (
     " digest TEXT NOT NULL, PRIMARY KEY (kind, owner, key))",
 )
 
-MIGRATIONS = (_CASES, _KEPT)
+_KNOWN = (
+    "CREATE TABLE known ("
+    " case_id TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE, number INTEGER NOT NULL,"
+    " answers TEXT NOT NULL, digest TEXT NOT NULL, PRIMARY KEY (case_id, number))",
+)
+
+MIGRATIONS = (_CASES, _KEPT, _KNOWN)
 """Statements that lead from version 0 to 1, from 1 to 2, and so on."""
 
 VERSION = len(MIGRATIONS)

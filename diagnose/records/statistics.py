@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from diagnose.records.hindsight import SignRecord
 from diagnose.records.summary import ClosedComplaint
 
 By = Literal["panel", "film", "lot", "installer", "symptom"]
@@ -79,28 +80,6 @@ class Calibration:
 
 
 @dataclass(frozen=True, slots=True)
-class Fired:
-    """A sign that fired for a complaint: decibans for (above 0) or against (below) a cause."""
-
-    case_id: str
-    complaint: int
-    sign: str
-    cause: str
-    decibans: float
-
-
-@dataclass(frozen=True, slots=True)
-class SignRecord:
-    """How a sign did where the truth is known: carried toward it, or misled away from it."""
-
-    sign: str
-    cause: str
-    carried: int
-    misled: int
-    decibans: float
-
-
-@dataclass(frozen=True, slots=True)
 class Statistics:
     """Everything that can be told from outcomes."""
 
@@ -115,7 +94,7 @@ class Statistics:
 
 
 def statistics(
-    outcomes: Sequence[ClosedComplaint], seed: int, fired: Iterable[Fired] = ()
+    outcomes: Sequence[ClosedComplaint], seed: int, signs: tuple[SignRecord, ...] = ()
 ) -> Statistics:
     """All statistics of some outcomes; `held` is how many repairs held, of how many looked at."""
     looked = [o for o in outcomes if o.held is not None]
@@ -128,7 +107,7 @@ def statistics(
         costs=costs(outcomes),
         held=(sum(bool(o.held) for o in looked), len(looked)),
         calibration=calibration(outcomes, seed),
-        signs=sign_records(outcomes, fired),
+        signs=signs,
     )
 
 
@@ -206,30 +185,6 @@ def _bands(said: list[float], right: list[float]) -> tuple[Band, ...]:
             means = (sum(column) / len(within) for column in zip(*within, strict=True))
             found.append(Band(low, high, len(within), *means))
     return tuple(found)
-
-
-def sign_records(
-    outcomes: Iterable[ClosedComplaint], fired: Iterable[Fired]
-) -> tuple[SignRecord, ...]:
-    """How signs did on complaints whose cause is known, those that misled most first.
-
-    A sign carried if it spoke for the true cause or against another; `decibans` is the sum of its
-    strength, positive toward the truth.
-    """
-    truth = {(o.case_id, o.number): o.cause for o in outcomes}
-    gains: dict[tuple[str, str], list[float]] = defaultdict(list)
-    for sign in fired:
-        true = truth.get((sign.case_id, sign.complaint))
-        if true is not None and sign.decibans:
-            gain = sign.decibans if sign.cause == true else -sign.decibans
-            gains[sign.sign, sign.cause].append(gain)
-    found = [_sign_record(sign, cause, g) for (sign, cause), g in gains.items()]
-    return tuple(sorted(found, key=lambda r: (-r.misled, -r.carried, r.sign, r.cause)))
-
-
-def _sign_record(sign: str, cause: str, gains: list[float]) -> SignRecord:
-    carried = sum(gain > 0 for gain in gains)
-    return SignRecord(sign, cause, carried, len(gains) - carried, sum(gains))
 
 
 def by_month(months: Iterable[CauseCount]) -> Mapping[str, Mapping[str, int]]:

@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.knowledge.answers import known
 from diagnose.records import summary
 from diagnose.records.case import FACTS, Case, Customer, Event, Kind, fold, next_complaint
 from diagnose.records.database import (
@@ -23,7 +24,7 @@ from diagnose.records.database import (
     transaction,
 )
 from diagnose.records.rows import COLUMNS, DamagedRow, digest, from_row, plain, storable, to_row
-from diagnose.records.summary import CaseSummary, ClosedComplaint, Filter
+from diagnose.records.summary import CaseSummary, ClosedComplaint, Filter, KnownComplaint
 
 
 class NoCase(KeyError):
@@ -159,6 +160,21 @@ class Store:
         """The complaints with a confirmed cause, of the cases of a filter, oldest first."""
         with self._reading():
             return summary.outcomes(self._connection, wanted)
+
+    def values_of(self, fact: str) -> tuple[str, ...]:
+        """What is on file for a fact of the list: film, lot or installer."""
+        with self._reading():
+            return summary.values_of(self._connection, fact)
+
+    def known_complaints(self, wanted: Filter) -> tuple[KnownComplaint, ...]:
+        """The complaints with a confirmed cause, each with what was answered of it."""
+        with self._reading():
+            found = summary.known_complaints(self._connection, wanted)
+        return tuple(one if one.values is not None else self._from_journal(one) for one in found)
+
+    def _from_journal(self, one: KnownComplaint) -> KnownComplaint:
+        case = self.case(one.case_id)
+        return replace(one, values=known(case.answers(case.complaint(one.number))))
 
     # Forgetting
 

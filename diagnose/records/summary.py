@@ -9,8 +9,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from diagnose.knowledge.answers import known
+from diagnose.knowledge.conditions import Values
 from diagnose.records.case import FACTS, Case, Complaint, Event, Kind, fold, live
-from diagnose.records.rows import DamagedRow, digest
+from diagnose.records.rows import DamagedRow, digest, values_from_json, values_to_json
 
 ASKING, CONCLUDED, CLOSED = "asking", "concluded", "closed"
 
@@ -79,6 +81,20 @@ class ClosedComplaint:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownComplaint:
+    """A complaint with its confirmed cause and all that was answered and can be evidence.
+
+    `values` is None in records of an earlier version, in which they stand in the journal only.
+    """
+
+    case_id: str
+    number: int
+    symptom: str
+    cause: str
+    values: Values | None
+
+
+@dataclass(frozen=True, slots=True)
 class _Standing:
     """What the journal tells beyond the case's state."""
 
@@ -96,6 +112,10 @@ def write(connection: sqlite3.Connection, case_id: str, journal: Sequence[Event]
     _replace(connection, "summaries", [values])
     connection.execute("DELETE FROM complaints WHERE case_id = ?", (case_id,))
     _replace(connection, "complaints", [_part(case, c, standing) for c in case.complaints])
+    connection.execute("DELETE FROM known WHERE case_id = ?", (case_id,))
+    closed = [c for c in case.complaints if c.outcome]
+    told = [(case.id, c.number, values_to_json(known(case.answers(c)))) for c in closed]
+    _replace(connection, "known", told)
     return case
 
 
@@ -198,7 +218,7 @@ def _where(wanted: Filter) -> tuple[str, list[Any]]:
     values: list[Any] = []
     for name in _EQUAL:
         if getattr(wanted, name):
-            parts.append(f"s.{name} = ?")
+            parts.append(f"s.{name} = ? COLLATE NOCASE")
             values.append(getattr(wanted, name))
     of_complaint = [name for name in _OF_COMPLAINT if getattr(wanted, name)]
     if of_complaint:
@@ -226,6 +246,13 @@ def read(connection: sqlite3.Connection, wanted: Filter) -> tuple[CaseSummary, .
     return tuple(_summary(_sound(line)) for line in lines)
 
 
+def values_of(connection: sqlite3.Connection, fact: str) -> tuple[str, ...]:
+    """What is on file for a fact of the list: film, lot or installer."""
+    assert fact in _EQUAL
+    rows = connection.execute(f"SELECT DISTINCT {fact} FROM summaries ORDER BY {fact}")  # noqa: S608
+    return tuple(row[0] for row in rows if row[0])
+
+
 def _sound(row: tuple[Any, ...]) -> tuple[Any, ...]:
     if digest(*row[:-1]) != row[-1]:
         raise DamagedRow(f"case {row[0]}, its line in the list")
@@ -234,7 +261,7 @@ def _sound(row: tuple[Any, ...]) -> tuple[Any, ...]:
 
 def faults(connection: sqlite3.Connection) -> Iterator[str]:
     """Each row of the list whose content does not fit its digest, one sentence each."""
-    for table in ("summaries", "complaints"):
+    for table in ("summaries", "complaints", "known"):
         for row in connection.execute(f"SELECT * FROM {table}"):  # noqa: S608 (a fixed name)
             try:
                 _sound(row)
@@ -270,3 +297,24 @@ def _closed(of_case: tuple[Any, ...], row: tuple[Any, ...]) -> ClosedComplaint:
         case_id, number, month, symptom, panel, film, lot, installer, cause, closed, remedy,
         payer, None if held is None else bool(held), cost, said, sure,
     )  # fmt: skip
+
+
+def known_complaints(connection: sqlite3.Connection, wanted: Filter) -> tuple[KnownComplaint, ...]:
+    """What was answered of every complaint that has an outcome; raises DamagedRow."""
+    where, values = _where(wanted)
+    rows = connection.execute(
+        "SELECT c.case_id, c.number, c.symptom, c.cause, k.answers, k.digest FROM complaints c"  # noqa: S608
+        " JOIN summaries s USING (case_id) LEFT JOIN known k USING (case_id, number)"
+        f" WHERE c.cause <> '' AND {where} ORDER BY c.case_id, c.number",
+        values,
+    )
+    return tuple(_known(*row) for row in rows)
+
+
+def _known(
+    case_id: str, number: int, symptom: str, cause: str, told: str | None, of_content: str
+) -> KnownComplaint:
+    if told is None:
+        return KnownComplaint(case_id, number, symptom, cause, None)
+    _sound((case_id, number, told, of_content))
+    return KnownComplaint(case_id, number, symptom, cause, values_from_json(told))

@@ -9,12 +9,12 @@ from diagnose.knowledge.answers import says
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case import FACTS, UNLISTED, Case, Complaint
+from diagnose.records.hindsight import SignRecord
 from diagnose.records.learning import Share
 from diagnose.records.statistics import (
     Calibration,
     Cost,
     Recurring,
-    SignRecord,
     Statistics,
     by_month,
 )
@@ -31,6 +31,9 @@ _STACKED = 110
 _LONGEST = 15
 """Rows of a table of statistics; the rest is counted, and the data form holds all."""
 
+_MONTHS = 12
+"""Months shown, the last of those with closed complaints."""
+
 _A_MONTH = 3
 """Causes shown of each month."""
 
@@ -45,26 +48,52 @@ def table(
 ) -> str:
     """Aligned columns; numbers to the right, long text cut with an ellipsis.
 
-    `width`: the widest columns of text give way until a line fits; 0 for any width; `firm`: so
-    many columns from the left never give way.
+    `width`: the widest columns of text give way until a line fits, and where none can any more
+    each row is written out below the other; 0 for any width; `firm`: so many columns from the left
+    never give way.
     """
+    rows = [tuple(row) for row in rows]
     cells = [[_cell(value) for value in row] for row in rows]
-    right = [any(isinstance(value, int | float) for value in column) for column in _columns(rows)]
+    right = [any(_is_number(value) for value in column) for column in _columns(rows)]
     right += [False] * (len(head) - len(right))
     lines = [list(head), *cells]
     widths = [max(len(line[at]) for line in lines) for at in range(len(head))]
-    if width:
-        fit(widths, width, [at for at in range(firm, len(head)) if not right[at]])
+    if width and not fit(widths, width, [at for at in range(firm, len(head)) if not right[at]]):
+        return "\n".join(_written_out(head, row, right, width) for row in rows)
     return "\n".join(_aligned(line, widths, right) for line in lines)
 
 
-def fit(widths: list[int], width: int, yielding: Sequence[int]) -> None:
-    """Narrow the widest of the yielding columns until a line fits, or none can give way."""
+def _written_out(
+    head: Sequence[str], row: Sequence[object], right: Sequence[bool], width: int
+) -> str:
+    """A row on a narrow page: what it is of, and below, each further cell with its heading."""
+    _, *rest = zip(head, row, right, strict=True)
+    first = 1 + next((at for at, (*_, number) in enumerate(rest) if number), len(rest))
+    title = " ".join(_words(value) for value in row[:first])
+    told = ", ".join(
+        f"{_words(value)} {name}" if number else f"{name}: {_words(value)}"
+        for name, value, number in rest[first - 1 :]
+    )
+    below = wrap(told, width, initial_indent="  ", subsequent_indent="  ")
+    return "\n".join([*wrap(title, width, subsequent_indent="  "), *below])
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) or (isinstance(value, str) and value.endswith("%"))
+
+
+def _words(value: object) -> str:
+    return f"{value:,.2f}" if isinstance(value, float) else clean(str(value))
+
+
+def fit(widths: list[int], width: int, yielding: Sequence[int]) -> bool:
+    """Narrow the widest of the yielding columns until a line fits; False where none can."""
     while sum(widths) + 2 * (len(widths) - 1) > width:
         widest = max(yielding, key=lambda at: widths[at], default=-1)
         if widest < 0 or widths[widest] <= _NARROWEST:
-            return
+            return False
         widths[widest] -= 1
+    return True
 
 
 def _columns(rows: Iterable[Sequence[object]]) -> Iterator[tuple[object, ...]]:
@@ -72,8 +101,7 @@ def _columns(rows: Iterable[Sequence[object]]) -> Iterator[tuple[object, ...]]:
 
 
 def _cell(value: object) -> str:
-    text = f"{value:,.2f}" if isinstance(value, float) else clean(str(value))
-    return cut(text, _WIDEST)
+    return cut(_words(value), _WIDEST)
 
 
 def cut(text: str, width: int) -> str:
@@ -171,31 +199,45 @@ def _answer_lines(answers: Mapping[str, object], base: Base) -> Iterator[str]:
 def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
     """All statistics as text on a page of this width; 0 for any width."""
     vehicles = _count(found.vehicles, "vehicle")
-    parts = [f"{_count(found.complaints, 'closed complaint')} on {vehicles}"]
+    parts = [_wrapped(f"{_count(found.complaints, 'closed complaint')} on {vehicles}", width)]
     if not found.complaints:
         return parts[0]
     held, looked = found.held
     misled = [sign for sign in found.signs if sign.misled]
     carried = sorted(found.signs, key=lambda sign: -sign.carried)
     parts += [
-        f"repairs that held: {held} of {looked} looked at again",
-        _titled("causes by month", _months(found, base, width)),
-        _titled("what comes back", _recurring(found.recurring, base, width)),
-        _titled("cost of callbacks", _costs(found.costs, base, width)),
-        _titled("how well stated probabilities held", _calibration(found.calibration, width)),
-        _titled("signs that misled most where the cause is known", _signs(misled, base, width)),
-        _titled("signs that carried most where the cause is known", _signs(carried, base, width)),
+        _wrapped(f"repairs that held: {held:,} of {looked:,} looked at again", width),
+        _titled(width, "causes by month, the last twelve", _months(found, base, width)),
+        _titled(width, "what comes back", _recurring(found.recurring, base, width)),
+        _titled(width, "cost of callbacks", _costs(found.costs, base, width)),
+        _titled(
+            width, "how well stated probabilities held", _calibration(found.calibration, width)
+        ),
+        _titled(
+            width,
+            "signs that misled most often (sign – cause; dB toward the truth)",
+            _signs(misled, base, width),
+        ),
+        _titled(
+            width,
+            "signs that carried most often (sign – cause; dB toward the truth)",
+            _signs(carried, base, width),
+        ),
     ]
     return "\n\n".join(part for part in parts if part)
 
 
-def _titled(title: str, text: str) -> str:
-    return f"{title}\n{text}" if text else ""
+def _titled(width: int, title: str, text: str) -> str:
+    return f"{_wrapped(title, width)}\n{text}" if text else ""
+
+
+def _wrapped(text: str, width: int) -> str:
+    return "\n".join(wrap(text, width)) if width else text
 
 
 def _months(found: Statistics, base: Base, width: int) -> str:
     rows: list[tuple[str, str, int]] = []
-    for month, counts in by_month(found.months).items():
+    for month, counts in [*by_month(found.months).items()][-_MONTHS:]:
         often = sorted(counts.items(), key=lambda pair: -pair[1])
         rows += [(month, cause_name(base, cause), count) for cause, count in often[:_A_MONTH]]
         if rest := often[_A_MONTH:]:
@@ -207,8 +249,7 @@ def _first(head: Sequence[str], rows: Sequence[Sequence[object]], width: int) ->
     """The first rows of a table, and how many more there are."""
     if not rows:
         return ""
-    shown, more = table(head, rows[:_LONGEST], width), len(rows) - _LONGEST
-    return f"{shown}\n… and {more} more: --json has all" if more > 0 else shown
+    return "\n".join([table(head, rows[:_LONGEST], width), *_rest(len(rows))])
 
 
 def _recurring(found: Sequence[Recurring], base: Base, width: int) -> str:
@@ -242,33 +283,41 @@ def _calibration(found: Calibration | None, width: int) -> str:
     if found is None:
         return ""
     rows = [
-        (f"{b.low:.0%} to {b.high:.0%}", b.count, f"{b.said:.0%}", f"{b.right:.0%}")
+        (f"{b.low:.0%} to {b.high:.0%} sure", b.count, f"{b.said:.0%}", f"{b.right:.0%}")
         for b in found.bands
     ]
     score = (
         f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
         f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
     )
-    told = "\n".join(wrap(score, width)) if width else score
-    return f"{table(('stated', 'conclusions', 'said', 'was right'), rows)}\n{told}"
+    head = ("stated", "conclusions", "said", "was right")
+    return f"{table(head, rows, width)}\n{_wrapped(score, width)}"
 
 
 def _signs(found: Sequence[SignRecord], base: Base, width: int) -> str:
-    rows = [
-        (r.sign, cause_name(base, r.cause), r.carried, r.misled, f"{r.decibans:+.1f} dB")
-        for r in found
-    ]
-    head = ("sign", "of cause", "carried", "misled", "toward the truth")
-    return _first(head, rows, width)
+    """Each sign whole, for a condition that is cut says nothing; its numbers below it."""
+    lines = []
+    for record in found[:_LONGEST]:
+        text = f"{clean(record.says)} – {cause_name(base, record.cause)}"
+        lines += wrap(text, width, subsequent_indent="  ") if width else [text]
+        lines.append(
+            f"    {record.carried:,} carried, {record.misled:,} misled, {record.decibans:+,.1f} dB"
+        )
+    return "\n".join([*lines, *_rest(len(found))])
 
 
-def shares_page(shares: Sequence[Share], base: Base) -> str:
-    """Shares of causes by the words of the rule base and as learned."""
+def _rest(count: int) -> list[str]:
+    more = count - _LONGEST
+    return [f"… and {more:,} more: --json has all"] if more > 0 else []
+
+
+def shares_page(shares: Sequence[Share], base: Base, width: int = 0) -> str:
+    """Shares of causes by the words of the rule base and as learned, the largest first."""
     rows = [
         (cause_name(base, s.cause), f"{s.by_words:.1%}", f"{s.learned:.1%}", s.confirmed)
-        for s in shares
+        for s in sorted(shares, key=lambda share: -share.learned)
     ]
-    return table(("cause", "by the words", "in this shop", "confirmed"), rows)
+    return _first(("cause", "by the words", "in this shop", "confirmed"), rows, width)
 
 
 def cause_name(base: Base, cause: str) -> str:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
 from diagnose.records import plots, tables
+from diagnose.records.hindsight import SignRecord
 from diagnose.records.learning import (
     RankChange,
     confirmed_causes,
@@ -21,14 +22,11 @@ from diagnose.records.statistics import (
     Band,
     CauseCount,
     Cost,
-    Fired,
     Recurring,
-    SignRecord,
     calibration,
     causes_over_time,
     costs,
     recurring,
-    sign_records,
     statistics,
 )
 from diagnose.records.summary import ClosedComplaint
@@ -211,30 +209,14 @@ def test_no_conclusion_no_calibration() -> None:
     assert calibration([_outcome()], seed=1) is None
 
 
-def test_signs_that_carried_and_misled() -> None:
-    """For the true cause or against another carries; the other way round misleads."""
-    outcomes = (_outcome(number=1), _outcome("gap_not_cleaned", number=2))
-    fired = (
-        Fired("c1", 1, "cold_bay", "laid_cold", 15.0),
-        Fired("c2", 1, "cold_bay", "laid_cold", 15.0),
-        Fired("c1", 1, "grey_cloth", "gap_not_cleaned", -7.5),
-        Fired("c9", 1, "grey_cloth", "gap_not_cleaned", 7.5),
-    )
-
-    assert sign_records(outcomes, fired) == (
-        SignRecord("cold_bay", "laid_cold", 1, 1, 0.0),
-        SignRecord("grey_cloth", "gap_not_cleaned", 1, 0, 7.5),
-    )
-
-
 # As text
 
 
 def test_the_page_of_statistics_names_things_as_people_do(base: Base) -> None:
     """Names instead of ids, and the scores with what they mean."""
     sure = {"probability": 0.95, "concluded": "laid_cold", "cost": 1234.5, "held": True}
-    fired = (Fired("c1", 1, "cold_bay", "laid_cold", 15.0),)
-    found = statistics([_outcome(number=n, **sure) for n in (1, 2)], 1, fired)
+    signs = (SignRecord("cold_bay is yes", "Bay: cold", "laid_cold", 1, 0, 15.0),)
+    found = statistics([_outcome(number=n, **sure) for n in (1, 2)], 1, signs)
     page = tables.statistics_page(found, base)
 
     for words in (
