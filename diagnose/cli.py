@@ -61,6 +61,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return DONE
+    except Exception as error:
+        if not _of_records(error):
+            raise
+        print(f"diagnose: {error}", file=sys.stderr)
+        return PROBLEM
+
+
+def _of_records(error: Exception) -> bool:
+    """Whether the records could not be read or written: one sentence, whatever the command."""
+    from diagnose.records.database import StoreError
+
+    return isinstance(error, StoreError)
 
 
 def parser() -> argparse.ArgumentParser:

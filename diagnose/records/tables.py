@@ -155,6 +155,7 @@ def case_page(case: Case, base: Base) -> str:
         if case.facts.get(fact)
     ]
     lines += _answer_lines(case.circumstances, base)
+    lines += _photo_lines(case.photos)
     for complaint in case.complaints:
         lines += ["", *_complaint_lines(complaint, base)]
     return "\n".join(lines)
@@ -164,22 +165,27 @@ def _complaint_lines(complaint: Complaint, base: Base) -> Iterator[str]:
     panel = PANELS.get(complaint.panel, complaint.panel)
     yield f"complaint {complaint.number}: {_symptom(base, complaint.symptom)}, {clean(panel)}"
     yield from _answer_lines(complaint.answers, base)
-    for photo, caption in complaint.photos:
-        yield f"  photo {photo[:12]} {clean(caption)}".rstrip()
+    yield from _photo_lines(complaint.photos)
     outcome = complaint.outcome
     if not outcome:
         return
     yield f"  cause: {cause_name(base, outcome.cause)}, confirmed by: {clean(outcome.confirmed_by)}"
     for cause in outcome.also_causes:
         yield f"  also: {cause_name(base, cause)}"
-    if outcome.remedy:
-        yield f"  remedy: {_named(base.remedies, outcome.remedy)}{_held(outcome.held)}"
+    if outcome.remedy or outcome.held is not None:
+        remedy = _named(base.remedies, outcome.remedy) if outcome.remedy else "not noted"
+        yield f"  remedy: {remedy}{_held(outcome.held)}"
     if outcome.payer:
         yield f"  paid by: {_named(base.payers, outcome.payer)}"
     if outcome.cost is not None:
         yield f"  cost: {outcome.cost:,.2f}"
     if outcome.note:
         yield f"  note: {clean(outcome.note)}"
+
+
+def _photo_lines(photos: Iterable[tuple[str, str]]) -> Iterator[str]:
+    for photo, caption in photos:
+        yield f"  photo {photo[:12]} {clean(caption)}".rstrip()
 
 
 def _held(held: bool | None) -> str:

@@ -14,6 +14,7 @@ from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.verify import near
 from diagnose.reasoning.question import STOP_WORDS
+from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.search import search, symptom_item
@@ -54,7 +55,11 @@ class Plain:
             step = self._dialogue.step()
             if step.stage is Stage.CONCLUDED:
                 return
-            self._stages()[step.stage](step)
+            try:
+                self._stages()[step.stage](step)
+            except StoreError as error:
+                # Nothing was entered: it is asked again, for there may be room by then.
+                self.say(str(error))
 
     def _stages(self) -> dict[Stage, Callable[[Step], None]]:
         return {

@@ -118,6 +118,7 @@ def test_show_tells_all_of_a_case(do) -> None:
         assert words in text
     _, text = do("show", SECOND)
     assert "cause: Laid cold, confirmed by: log" in text
+    assert "remedy: not noted (held)" in text
 
 
 def test_close_asks_which_complaint_and_then_closes(do, shop: Path) -> None:
@@ -288,6 +289,7 @@ def test_places_marked_on_a_photo_are_kept_and_shown(
         added = store.events(FIRST)[-1]
     assert added.data["spots"] == [[0.4, 0.25], [1.0, 0.9]]
     assert "gap, 2 marked places" in do("show", FIRST, journal=True)[1]
+    assert f"photo {added.key[:12]} gap" in do("show", FIRST)[1]
     do("export", FIRST, paths=(tmp_path / "out",))
     other = tmp_path / "other.sqlite3"
     run(Arguments("import", other, paths=(tmp_path / "out",)), base, at)

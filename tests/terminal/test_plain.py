@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import resource
 import signal
 import subprocess
 import sys
@@ -181,6 +182,35 @@ def test_killed_in_the_middle_and_gone_on_with(tmp_path: Path) -> None:
     )
     assert f"Going on with the unfinished case {case_id}" in again.stdout
     assert "EDGE LIFTING, ROOF" in again.stdout
+
+
+def test_what_could_not_be_saved_is_asked_again(tmp_path: Path) -> None:
+    """On a full disk each answer costs a sentence; what was saved before is there."""
+    records = tmp_path / "records.sqlite3"
+    first = subprocess.run(
+        command(records), cwd=ROOT, input="edge_lifting\nroof\n", capture_output=True, text=True
+    )
+    assert first.returncode == 1
+    room = records.stat().st_size
+
+    def little_room() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
+
+    done = subprocess.run(
+        command(records),
+        cwd=ROOT,
+        input="".join("gloss\nb\n" for _ in range(40)),
+        capture_output=True,
+        text=True,
+        preexec_fn=little_room,
+    )
+
+    assert "make room" in done.stdout
+    assert "Traceback" not in done.stderr
+    assert done.returncode == 1
+    with Store.open(records) as store:
+        assert store.faults() == ()
+        assert [c.symptom for c in store.case(store.ids()[0]).complaints][:1] == ["edge_lifting"]
 
 
 def test_the_end_of_the_input_loses_nothing(tmp_path: Path) -> None:
