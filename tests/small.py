@@ -44,7 +44,7 @@ remedies:
      barred_when: [{when: {dirt: found}, because: dirt stays below, instead: [relay]}]}
   - {id: renew, name: New piece, kind: replace, applies: always, steps: [Take off., Lay.],
      hours: {from: 2, to: 4}, destroys_piece: "yes", reprint: if_printed, look_again: in a month,
-     cautions: [blade], source: common-practice}
+     mends: [Edges, bumps], cautions: [blade], source: common-practice}
 checks:
   - {id: adhesive, name: Adhesive, ask: What is on it?, how: Look., tool: loupe, minutes: 2,
      place: at_car, harm: none, scope: complaint, source: common-practice,

@@ -73,8 +73,13 @@ class Base:
         return {
             remedy: percent
             for remedy, percent in cause.remedies.items()
-            if symptom in (self.remedies[remedy].mends or (symptom,))
+            if self.mends(remedy, symptom)
         }
+
+    def mends(self, remedy: str, symptom: str) -> bool:
+        """Whether a remedy can end a symptom: film laid anew ends no residue on bare paint."""
+        listed = self.remedies[remedy].mends
+        return not listed or symptom in listed or self.symptoms[symptom].group in listed
 
     def priors(self, symptom: str) -> tuple[float, ...]:
         """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one."""

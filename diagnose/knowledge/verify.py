@@ -97,7 +97,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     found: list[Problem] = []
     for of_names in (twice, references, conditions_fit, cited, measures_fit):
         found += of_names(draft)
-    for of_numbers in (answers_fit, confusions_fit, circles, strengths):
+    for of_numbers in (answers_fit, symptoms_fit, confusions_fit, circles, strengths):
         found += of_numbers(own)
     return sorted(found)
 
@@ -118,7 +118,6 @@ def twice(draft: Draft) -> Iterator[Problem]:
 _ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
 _MANY = {
     "behind": "symptoms",
-    "mends": "symptoms",
     "remedies": "remedies",
     "also": "remedies",
     "instead": "remedies",
@@ -261,6 +260,16 @@ def _bin_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
         yield "the bins must rise", ("usual",)
     if len(bins) == 1:
         yield "one bin tells nothing: give two or none", ("usual",)
+
+
+def symptoms_fit(draft: Draft) -> Iterator[Problem]:
+    """What a remedy mends: symptoms, or groups of them, that there are."""
+    known = draft.ids("symptoms") | {symptom.group for symptom in draft.file.symptoms}
+    for its in draft.file.remedies:
+        for number, word in enumerate(its.mends):
+            if word not in known:
+                sentence = f"no symptom and no group of them is called '{word}'{near(word, known)}"
+                yield draft.problem(sentence, "remedies", its.id, ("mends", number), "unknown-name")
 
 
 def confusions_fit(draft: Draft) -> Iterator[Problem]:

@@ -291,9 +291,10 @@ def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
 
 def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
     """Whether anyone would think of the remedy here: it mends this, or a cause behind it asks."""
-    symptom = diagnosis.complaint.symptom
-    asked = any(barred.remedy in (*c.remedies, *c.also) for c in base.behind(symptom))
-    return asked or (bool(barred.cause) and symptom in base.remedies[barred.remedy].mends)
+    symptom, remedy = diagnosis.complaint.symptom, base.remedies[barred.remedy]
+    asked = any(remedy.id in (*base.mending(c, symptom), *c.also) for c in base.behind(symptom))
+    named = bool(barred.cause and remedy.mends) and base.mends(remedy.id, symptom)
+    return asked or named
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

@@ -181,11 +181,16 @@ def ending_words(plan: ComplaintPlan) -> str:
     over = f"After these steps the matter is over in {plan.ended:.0%} of such cases."
     if plan.nearly_sure:
         return over
+    return f"{over} If it is not, stop and look further: {_why_further(plan)}."
+
+
+def _why_further(plan: ComplaintPlan) -> str:
     likeliest, _ = plan.steps[-1].after[0]
-    further = "the cause may be one that is not listed"
-    if likeliest != UNLISTED:
-        further = "to begin anything else at once costs more on average"
-    return f"{over} If it is not, stop and look further: {further}."
+    if likeliest == UNLISTED:
+        return "the cause may be one that is not listed"
+    if {s.remedy for s in plan.starts} == {s.remedy for s in plan.steps}:
+        return "no other remedy is known for it here"
+    return "to begin anything else at once costs more on average"
 
 
 def stop_words(base: Base, plan: ComplaintPlan) -> str:

@@ -36,6 +36,7 @@ MISTAKES = [
     ("cautions: [blade], source: common-practice}", "cautions: [blad], source: common-practice}", "blad", "blade?"),
     ("source: common-practice, group: pull}\n      - {when: {lines", "source: astm_f99, group: pull}\n      - {when: {lines", "astm_f99", "source"),
     ("{when: {adhesive: dirty}, because: dirt on it", "{when: {dirt: found}, because: dirt on it", "rests on itself", "dirt"),
+    ("mends: [Edges, bumps]", "mends: [Edgs, bumps]", "Edgs", "did you mean Edges?"),
     ("id: solvent_left", "id: pulled", "stands twice", "pulled"),
     ("id: solvent_left", "id: Solvent-Left", "no id", "underscores"),
     ("lines: none}, because: wet", "lines: {under: 3}}, because: wet", "has answers, not a number", ""),

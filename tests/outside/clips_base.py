@@ -132,8 +132,9 @@ def _payers(base: Base, cause: Cause) -> Iterator[str]:
 
 def _proposals(base: Base, cause: Cause, symptom: str) -> Iterator[str]:
     """A remedy that names what it mends is proposed for these complaints only."""
+    kinds = {symptom, base.symptoms[symptom].group}
     mends = {r: base.remedies[r].mends for r in cause.remedies}
-    steps = [(r, "remedy") for r, its in mends.items() if not its or symptom in its]
+    steps = [(r, "remedy") for r, its in mends.items() if not its or kinds & set(its)]
     steps += [(r, "beside") for r in cause.also]
     for remedy, step in steps:
         left = f"(standing (cause {cause.id})) (not (barred (remedy {remedy}) (firm yes)))"

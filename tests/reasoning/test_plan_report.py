@@ -266,4 +266,7 @@ def test_what_to_do_when_the_steps_are_used_up() -> None:
 
     assert end(pulled=0.5, dirty=0.1, unlisted=0.4).endswith("may be one that is not listed.")
     assert end(dirty=0.999, unlisted=0.001).endswith("at once costs more on average.")
+    wax = diagnosed(("sheen", {"finish": "print"}))
+    patch = standing(wax, ("front_door_left",), stretched=0.98, unlisted=0.02)
+    assert "no other remedy is known" in ending_words(plan_car(pricer(), patch).complaints[0])
     assert end(pulled=0.88, dirty=0.11, unlisted=0.01).endswith("over in 94% of such cases.")

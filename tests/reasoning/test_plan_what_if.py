@@ -143,6 +143,21 @@ def test_plans_of_shipped_symptoms(reasoner: Reasoner, base: Base, symptom: str)
     assert all(start.expected >= plan.expected - 1e-6 for start in plan.starts)
 
 
+AT_REMOVAL = ("adhesive_residue", "ghosting", "paint_lifting", "film_breakup")
+
+
+@pytest.mark.parametrize("symptom", AT_REMOVAL)
+def test_film_that_comes_off_is_not_mended_by_laying_it_anew(
+    reasoner: Reasoner, base: Base, symptom: str
+) -> None:
+    """Residue is wiped off and torn paint is painted: a new piece over it ends nothing."""
+    car = reasoner.car([Complaint(symptom, {})])
+    its = situations(car, [Place(1, "bonnet", {}, (1.2, 1.4))])[0]
+    tried = candidates(base, its)
+    assert tried
+    assert [r for r in tried if base.remedies[r].kind == "replace"] == []
+
+
 @pytest.mark.parametrize("symptoms", [SHIPPED, ("edge_lifting", "edge_lifting")])
 def test_complaints_hang_together_as_the_diagnosis_says(
     reasoner: Reasoner, base: Base, symptoms: tuple[str, ...]

@@ -48,8 +48,8 @@ class Remedy(Entry):
     spoils: dict[Id, Annotated[float, Field(gt=1)]] = Field(
         default_factory=dict, description="dearer by this factor afterwards, if this one failed"
     )
-    mends: tuple[Id, ...] = Field(
-        default=(), description="the symptoms that it can end; none named: any"
+    mends: tuple[Text, ...] = Field(
+        default=(), description="the symptoms, or groups of them, that it can end; none: any"
     )
     barred_when: tuple[BarredWhen, ...] = ()
     warning: Text | None = None
