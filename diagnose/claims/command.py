@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
 from diagnose.where import program, shipped
@@ -248,7 +249,7 @@ def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:
     if options.json:
         print(json.dumps(summary.data(), ensure_ascii=False, indent=1))
     else:
-        print(summaries.text(summary))
+        print(summaries.text(summary, get_terminal_size((100, 24)).columns))
     names = ", ".join(str(path) for path in written(job.output))
     print(f"Written to {names}.", file=sys.stderr)
 
@@ -282,12 +283,15 @@ def _bar(table: Table) -> Iterator[Callable[[int], None]]:
 def _given(path: Path) -> tuple[str, str]:
     try:
         return path.name, path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise MisuseError(f"{path} cannot be read: {error}") from None
+    except OSError as error:
+        raise MisuseError(f"{path} cannot be read: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise MisuseError(f"{path} is not UTF-8 text: save it as UTF-8") from None
 
 
 def _listed(path: Path, problems: list[Problem]) -> str:
-    return f"{path.name} has {len(problems)} problems:\n" + "\n".join(map(str, problems))
+    many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
+    return f"{path.name} has {many}:\n" + "\n".join(map(str, problems))
 
 
 def _new(path: Path) -> None:

@@ -11,7 +11,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import ConditionError, NoneOf, OneOf, Span, parse
 from diagnose.knowledge.marked import Document
 from diagnose.knowledge.model import Origin
-from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.panels import ALSO_CALLED, PANELS
 from diagnose.knowledge.verify import near
 
 Path = tuple[str | int, ...]
@@ -61,12 +61,18 @@ def _surface_faults(surfaces: Any) -> Iterator[Fault]:
         for number, panel in enumerate(panels if isinstance(panels, list) else ()):
             at: Path = ("surfaces", surface, number)
             if panel not in PANELS:
-                yield at, f"no panel is called '{panel}'{near(str(panel), set(PANELS))}"
+                yield at, f"no panel is called '{panel}'{_hint(str(panel))}"
             elif panel in seen:
                 yield at, f"'{panel}' is among the {seen[panel]} panels already"
             seen[panel] = surface
         if surface != "other_surface" and not isinstance(panels, list):
             yield ("surfaces", surface), f"'{surface}' needs a list of panels"
+
+
+def _hint(panel: str) -> str:
+    """The panel that may be meant: misspelt, or in the words of another country."""
+    called = next((id_ for id_, words in ALSO_CALLED.items() if panel.casefold() in words), "")
+    return f" (did you mean {called}?)" if called else near(panel, set(PANELS))
 
 
 def _term_faults(entry: Any, at: Path, base: Base, surfaces: set[str]) -> Iterator[Fault]:
@@ -106,7 +112,8 @@ def _cover_faults(cover: Any, at: Path, base: Base, surfaces: set[str]) -> Itera
     origins = {o.value for o in Origin}
     for number, origin in enumerate(_listed(cover.get("origins"))):
         if origin not in origins:
-            sentence = f"no origin is called '{origin}'{near(str(origin), origins)}"
+            hint = near(str(origin), origins) or f": one of {', '.join(o.value for o in Origin)}"
+            sentence = f"no origin is called '{origin}'{hint}"
             yield (*at, "origins", number), sentence
     yield from _month_faults(cover.get("months"), (*at, "months"), surfaces)
     if "share" in cover:

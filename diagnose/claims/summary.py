@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from textwrap import wrap
 from typing import Any
 
 import polars as pl
@@ -167,17 +168,20 @@ def sheet(summary: Summary) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=dict(zip(names, kinds, strict=True)), orient="row")
 
 
-def text(summary: Summary) -> str:
-    """The summary for a terminal or a pipe."""
-    lines = [counts(summary)]
+def text(summary: Summary, width: int = 100) -> str:
+    """The summary for a terminal of this width, or a pipe."""
+    lines = wrap(counts(summary), width)
+    row = _row_of(summary, width)
     for part, _ in GROUPED:
         its = [line for line in summary.lines if line.part == part]
         if its:
             shown = its[-SHOWN:] if part == "Months" else its[:SHOWN]
-            lines += ["", part, *(_line(line, summary.money) for line in shown)]
+            lines += ["", row.head(part), *(text for line in shown for text in row.lines(line))]
         if len(its) > SHOWN:
             lines.append(f"  and {len(its) - SHOWN} more, in the summary table")
-    lines += ["", *_standing_out(summary.standouts)]
+    lines.append("")
+    for sentence in _standing_out(summary.standouts):
+        lines += wrap(sentence, width, subsequent_indent="    ")
     return "\n".join(lines)
 
 
@@ -188,11 +192,45 @@ def counts(summary: Summary) -> str:
     )
 
 
-def _line(line: Line, money: str) -> str:
-    at_stake = f"  {line.claimed:>14,.2f} {money} claimed" if line.claimed else ""
-    carried = f", {line.carried:,.2f} carried" if line.carried else ""
-    name = one_line(line.value, 34)
-    return f"  {name:<34} {line.claims:>9,} {line.percent:>5.1f} %{at_stake}{carried}"
+CLAIMS, PERCENT, MONEY = 8, 8, 14
+"""Widths of the numbers of a line."""
+
+NAME, NARROW = 48, 72
+"""The widest name; the width under which money stands on a line of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """How a line is laid out: width of the name, of which money there is, and where."""
+
+    name: int
+    money: str
+    sums: tuple[str, ...]
+    below: bool
+
+    def head(self, part: str) -> str:
+        if self.below or not self.sums:
+            return part
+        heads = "".join(f"{self.money + ' ' + sum_:>{MONEY}}" for sum_ in self.sums)
+        return f"{part:<{self.name + 2}}{'claims':>{CLAIMS}}{'':{PERCENT}}{heads}"
+
+    def lines(self, line: Line) -> list[str]:
+        name = f"  {one_line(line.value, self.name):<{self.name}}"
+        first = f"{name}{line.claims:>{CLAIMS},}{line.percent:>{PERCENT - 2}.1f} %"
+        sums = [getattr(line, sum_) for sum_ in self.sums]
+        if self.below:
+            said = zip(sums, self.sums, strict=True)
+            return [first, *(f"    {self.money} {s:,.2f} {sum_}" for s, sum_ in said if s)]
+        return [(first + "".join(f"{s:>{MONEY},.2f}" if s else " " * MONEY for s in sums)).rstrip()]
+
+
+def _row_of(summary: Summary, width: int) -> _Row:
+    sums = tuple(
+        name for name in ("claimed", "carried") if any(getattr(x, name) for x in summary.lines)
+    )
+    below = width < NARROW
+    left = width - 2 - CLAIMS - PERCENT - (0 if below else MONEY * len(sums))
+    return _Row(max(10, min(NAME, left)), summary.money, sums, below)
 
 
 def _standing_out(found: Sequence[Standout]) -> list[str]:

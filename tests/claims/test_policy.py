@@ -50,6 +50,8 @@ def test_the_shipped_example_is_sound(base: Base) -> None:
         ("risk_waiver: signed", "risk_waiver: sined", "did you mean signed?"),
         ("risk_waiver: signed", "risk_waver: signed", "did you mean risk_waiver?"),
         ("origins: [film_manufacture]", "origins: [film_making]", "no origin is called"),
+        ("origins: [film_manufacture]", "origins: [workmanship]", "one of surface_preparation,"),
+        ("boot_lid]", "trunk]", "no panel is called 'trunk' (did you mean boot_lid?)"),
         ("percent: 50", "percent: 150", "no more than 100 percent"),
         ("until: 24, percent: 50", "until: 6, percent: 50", "the steps must rise"),
         ("money: EUR", "currency: EUR", "'currency' is not known here"),
