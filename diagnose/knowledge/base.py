@@ -68,6 +68,20 @@ class Base:
         """The causes that lie behind a symptom, in file order."""
         return self._behind[symptom]
 
+    def makes_sense(self, check: Check, symptom: str) -> bool:
+        """Whether there is anything to look at: a bump to prick, an edge to press back.
+
+        What tells a symptom from one that it is mistaken for always makes sense.
+        """
+        its = self.symptoms[symptom]
+        told = (other.check for other in its.confused_with)
+        return (
+            not check.asked_at
+            or symptom in check.asked_at
+            or its.group in check.asked_at
+            or check.id in told
+        )
+
     def mending(self, cause: Cause, symptom: str) -> Mapping[str, float]:
         """The remedies of a cause that can end this symptom, with percent of success, in order."""
         return {

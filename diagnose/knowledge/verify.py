@@ -263,13 +263,15 @@ def _bin_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
 
 
 def symptoms_fit(draft: Draft) -> Iterator[Problem]:
-    """What a remedy mends: symptoms, or groups of them, that there are."""
+    """Where a check is asked, what a remedy mends: symptoms, or groups of them, that there are."""
     known = draft.ids("symptoms") | {symptom.group for symptom in draft.file.symptoms}
-    for its in draft.file.remedies:
-        for number, word in enumerate(its.mends):
+    asked = (("checks", check.id, "asked_at", check.asked_at) for check in draft.file.checks)
+    mended = (("remedies", its.id, "mends", its.mends) for its in draft.file.remedies)
+    for section, name, field, words in (*asked, *mended):
+        for number, word in enumerate(words):
             if word not in known:
                 sentence = f"no symptom and no group of them is called '{word}'{near(word, known)}"
-                yield draft.problem(sentence, "remedies", its.id, ("mends", number), "unknown-name")
+                yield draft.problem(sentence, section, name, (field, number), "unknown-name")
 
 
 def confusions_fit(draft: Draft) -> Iterator[Problem]:

@@ -64,7 +64,7 @@ class Chooser:
         self._by_name = np.array([names.index(name) for name in self._names])
 
     def _that_speak(self) -> tuple[str, ...]:
-        """Checks and measures that any sign or rule-out here reads, with usual shares."""
+        """What any sign or rule-out here reads, with usual shares, and can be looked at here."""
         named = dict.fromkeys(self._table.rows)
         conditions = [e.sign.when for e in self._table.extras]
         conditions += [o.when for c in self._table.causes for o in c.ruled_out_when]
@@ -78,7 +78,15 @@ class Chooser:
                     waiting += rule.when.subjects()
             elif subject in self._base.observables:
                 named.setdefault(subject)
-        return tuple(n for n in named if self._base.observables[n].shares)
+        return tuple(
+            n for n in named if self._base.observables[n].shares and self._makes_sense(n)
+        )
+
+    def _makes_sense(self, name: str) -> bool:
+        use = self._base.measures.get(name)
+        checks = _inputs(self._base, use) if use else (name,)
+        symptom = self._table.symptom
+        return all(self._base.makes_sense(self._base.checks[c], symptom) for c in checks)
 
     def choose(self, asked: Asked) -> Choice:
         """Rank the checks that are left, and say whether to stop."""

@@ -33,6 +33,8 @@ def check_page(library: Library, check: Check) -> Page:
             ("Holds for", ("the whole vehicle" if check.scope == "vehicle" else "the place",)),
             *(("Asked only when", library.condition(check.asked_when))
               for _ in [0] if check.asked_when),
+            *(("Asked only at", library.symptoms(check.asked_at))
+              for _ in [0] if check.asked_at),
             *(("Number", (f"{check.number.low:g} to {check.number.high:g} {check.number.unit}",))
               for _ in [0] if check.number),
             ("Source", library.sources(check.source)),

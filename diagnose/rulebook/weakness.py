@@ -39,16 +39,17 @@ class Pair:
 
 def pairs(base: Base, table: Tables) -> Iterator[Pair]:
     """Every pair of causes behind a symptom."""
-    harmless = Harmless(base)
+    harmless = Harmless(base, table.symptom)
     for one, other in combinations(range(len(table.causes)), 2):
         yield _pair(harmless, table, one, other)
 
 
 class Harmless:
-    """What can be known of a car without harm."""
+    """What can be known of a symptom without harm to the car."""
 
-    def __init__(self, base: Base) -> None:
+    def __init__(self, base: Base, symptom: str) -> None:
         self.base = base
+        self._symptom = symptom
         self._known: dict[str, bool] = {}
 
     def subject(self, name: str) -> bool:
@@ -63,7 +64,8 @@ class Harmless:
 
     def _judge(self, name: str) -> bool:
         if name in self.base.checks:
-            return self.base.checks[name].harm is Harm.NONE
+            check = self.base.checks[name]
+            return check.harm is Harm.NONE and self.base.makes_sense(check, self._symptom)
         if name in self.base.measures:
             given = self.base.measures[name].inputs.values()
             inputs = [v for v in given if isinstance(v, str) and v in self.base.observables]

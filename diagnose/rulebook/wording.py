@@ -61,6 +61,10 @@ class Library:
         """Mentions of several entries."""
         return joined([(self.ref(e),) for e in entries])
 
+    def symptoms(self, named: Sequence[str]) -> Words:
+        """Symptoms and groups of them."""
+        return joined([(self.ref(n) if n in self.base.symptoms else n,) for n in named])
+
     def place(self, entry: str) -> str:
         """Where an entry stands, as file:line."""
         spot = self.base.places.of(self.section[entry], entry)

@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.reasoning.question import Stop, askable
-from tests.small import small
+from tests.small import REST, small
 
 
 @pytest.fixture(scope="module")
@@ -186,6 +186,36 @@ def test_the_best_pair_of_checks_is_not_missed_by_much(tool: Reasoner) -> None:
 
     assert len(table.causes) == 4
     assert chosen >= 0.9 * best
+
+
+NOT_AT_EDGES = REST.replace(
+    "id: adhesive, name: Adhesive,", "id: adhesive, name: Adhesive, asked_at: [Raised],", 1
+)
+TOLD_BY_IT = NOT_AT_EDGES.replace(
+    "- {id: lifting,",
+    "- {id: lifting, confused_with: [{symptom: bumps, tells: It is round, check: adhesive,"
+    " answers: [wet]}],",
+)
+
+
+@pytest.mark.parametrize(
+    ("rules", "is_asked"),
+    [
+        (NOT_AT_EDGES, False),
+        (NOT_AT_EDGES.replace("[Raised]", "[Edges]"), True),
+        (NOT_AT_EDGES.replace("[Raised]", "[bumps, lifting]"), True),
+        (TOLD_BY_IT, True),
+    ],
+)
+def test_a_check_is_asked_only_where_there_is_something_to_look_at(
+    rules: str, is_asked: bool
+) -> None:
+    """By symptom or group; what tells a look-alike always is, and an answer counts all the same."""
+    tool, anywhere, dirty = Reasoner(small(rules)), Reasoner(small()), {"adhesive": "dirty"}
+    asked = {q.observable for q in tool.choose(Complaint("lifting", {})).questions}
+
+    assert ("adhesive" in asked) is is_asked
+    assert (after(tool, "lifting", dirty) == after(anywhere, "lifting", dirty)).all()
 
 
 def pair_rate(tool: Reasoner, first: object, second: object) -> float:

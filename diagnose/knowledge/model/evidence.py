@@ -186,6 +186,10 @@ class Check(Observable):
     asked_when: When | None = Field(
         default=None, description="asked only where this holds (say, for printed film only)"
     )
+    asked_at: tuple[Text, ...] = Field(
+        default=(),
+        description="symptoms, or groups of them, that have what is looked at; without it all have",
+    )
     cautions: tuple[Id, ...] = ()
     source: Sources
 
