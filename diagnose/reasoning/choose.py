@@ -78,9 +78,7 @@ class Chooser:
                     waiting += rule.when.subjects()
             elif subject in self._base.observables:
                 named.setdefault(subject)
-        return tuple(
-            n for n in named if self._base.observables[n].shares and self._makes_sense(n)
-        )
+        return tuple(n for n in named if self._base.observables[n].shares and self._makes_sense(n))
 
     def _makes_sense(self, name: str) -> bool:
         use = self._base.measures.get(name)
