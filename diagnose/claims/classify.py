@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.cover import Covering
 from diagnose.claims.decide import (
+    INSPECT,
     NO_PAYER,
     Deciding,
     Hanging,
@@ -85,6 +86,8 @@ class Classifier:
         decision, why = self._deciding.decide(situation, cover, evidence)
         hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover)
         because = self._deciding.reasons(hanging, evidence)
+        ask_first, asked = self._questions.of(claims, state, hanging, weighed.asked)
+        decision = np.where(hanging.stuck & ask_first.is_null().to_numpy(), INSPECT, decision)
         return self._words.frame(
             claims,
             weighed,
@@ -93,7 +96,7 @@ class Classifier:
             decision,
             because,
             contradictions,
-            self._questions.of(claims, state, hanging, weighed.asked),
+            (ask_first, asked),
             self._versions,
         )
 

@@ -97,6 +97,13 @@ class Hanging:
     payer: Ints
     cover: Covered
 
+    @property
+    def stuck(self) -> Bools:
+        """Where it hangs on answers: once each was asked and could not be told, someone looks."""
+        on_answers = (Why.OPEN_PAYER, Why.NEEDS_OPEN, Why.OPEN_EXCLUSION)
+        stuck: Bools = np.isin(self.why, on_answers) & (self.decision == ASK)
+        return stuck
+
 
 class Deciding:
     """The policy's conditions and the payers' evidence, ready for many rows."""
@@ -217,7 +224,7 @@ class Deciding:
             " look up what counted then.",
             Why.PAST_ALL: f"Older than the longest term of {named} ({longest}).",
             Why.PAYER_FALLS: f"Something on file speaks against this payer ({who}).",
-            Why.NOT_COVERED: f"{named} do not answer for this payer and origin ({who}).",
+            Why.NOT_COVERED: f"{named} do not answer for this payer and class of cause ({who}).",
             Why.NOT_CLEAR: f"Not sure enough yet of the payer ({who}).",
             Why.OPEN_PAYER: f"Who pays hangs on answers that are missing ({self._sides(cause)}).",
             Why.AGE: "The age is not known: ask when it was seen.",

@@ -192,7 +192,8 @@ def _texts(
 def _span(observable: Observable, low: int, high: int) -> str:
     """Bins from one to another in words, such as '36 to under 60 months'."""
     ends = observable.edges
-    unit = f" {its}" if (its := getattr(observable, "unit", "")) else ""
+    its = getattr(observable, "unit", "")
+    unit = f" {its}" if its not in ("", "ratio") else ""
     if low and high < len(ends):
         return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
     if low:

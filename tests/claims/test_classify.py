@@ -217,6 +217,36 @@ def test_a_letter_to_the_shop_asks_first_for_what_the_decision_hangs_on(
     assert signed["ask_first"] == ask["film_listed_for_use"]
 
 
+def test_what_was_asked_in_vain_is_not_asked_again(base: Base, tmp_path: Path) -> None:
+    """All three exclusions tried and not to be told: someone has to look, a letter brings nothing."""
+    tried = dict.fromkeys(("risk_waiver", "film_listed_for_use", "repair_history"), "unknown")
+    found = decided(base, tmp_path, SURE | tried)[0]
+
+    assert found["ask_first"] is None
+    assert found["decision"] == "inspect"
+    assert "Not known whether an exclusion" in str(found["because"])
+
+
+def test_film_laid_on_fresh_paint_is_the_shops_and_its_terms_answer_for_it(
+    base: Base, tmp_path: Path
+) -> None:
+    """The cause lies in the paint, the fault in laying too soon: no decline for its class."""
+    row = COMPLETE | {
+        "symptom": "gas_blisters",
+        "paint_history": "refinished",
+        "paint_age_days": "10",
+        "pin_prick": "gas_returns",
+        "risk_waiver": "none",
+        "first_seen": "weeks",
+    }
+    found = decided(base, tmp_path, row)[0]
+
+    assert found["payer"] == base.payers["installer"].name
+    assert found["cause_class"] == "substrate"
+    assert found["months_covered"] == 24
+    assert found["decision"] != "decline"
+
+
 def test_who_else_may_pay_is_named_with_the_question_that_settles_it(
     base: Base, tmp_path: Path
 ) -> None:
