@@ -15,7 +15,7 @@ from diagnose.knowledge.conditions import FOUND, Values
 from diagnose.knowledge.model import Remedy
 from diagnose.knowledge.shop import Film, Shop, VehicleClass
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.roll import FilmNeed, Size, film_need
+from diagnose.reasoning.roll import FilmNeed, Size, film_need, whole_need
 from diagnose.reasoning.schedule import BAY, LAMINATOR, PRINTER, Stage
 
 UNKNOWN_SIZE: Size = (1.0, 1.0)
@@ -92,7 +92,7 @@ class Pricer:
     def price(self, remedy: Remedy, places: Sequence[Place]) -> Price:
         """The price of a remedy that serves these complaints at once."""
         pieces = self._pieces(remedy, places)
-        needs = tuple(film_need(self.shop, self._film(places), size) for size in pieces)
+        needs = self._needs(remedy, places, pieces)
         print_it = printed(remedy, places)
         hours = self._hours(remedy, places, pieces)
         rate = self.shop.labour.of_others.get(remedy.id, self.shop.labour.rate)
@@ -174,6 +174,16 @@ class Pricer:
             return (*sizes, *sizes[:1] * more)
         return ()
 
+    def _needs(
+        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
+    ) -> tuple[FilmNeed, ...]:
+        """Film by piece, or for the whole vehicle."""
+        film = self._film(places)
+        all_of_it = pieces and any(place.panel == WHOLE and not place.size for place in places)
+        if remedy.film == "vehicle" or all_of_it:
+            return (whole_need(self.shop, film, self.vehicle.film_m2),)
+        return tuple(film_need(self.shop, film, size) for size in pieces)
+
     def _sizes(self, places: Sequence[Place]) -> list[Size]:
         """The pieces that lie at these places; a whole vehicle is cut into middling ones."""
         found: list[Size] = []
@@ -206,7 +216,7 @@ class Pricer:
         middle = (low + high) / 2
         if remedy.film == "vehicle":
             scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
-            return _about(min(high, max(low, scaled)), low, high)
+            return _about(scaled, low, high)
         count = self._count(remedy, places)
         return low * count, middle * count, high * count
 
@@ -234,8 +244,6 @@ class Pricer:
         area = sum(need.bought_m2 for need in needs)
         if remedy.film == "strip":
             area = self.shop.material.strip_m2 * len(places)
-        if remedy.film == "vehicle":
-            area = self.vehicle.film_m2 * (1 + self.shop.material.waste_percent / 100)
         return area * film.price_m2
 
     def _printing(self, remedy: Remedy, needs: Sequence[FilmNeed]) -> float:

@@ -13,13 +13,17 @@ Size = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class FilmNeed:
-    """Film for a piece: what is cut from which roll, and how much of it is waste."""
+    """Film for a piece: what is cut from which roll, and how much of it is waste.
+
+    `whole`: for a whole vehicle, a length of the roll of the same area.
+    """
 
     film: str
     size: Size
     roll_m: float
     metres: float
     turned: bool
+    whole: bool = False
 
     @property
     def net_m2(self) -> float:
@@ -44,6 +48,13 @@ def film_need(shop: Shop, film: Film, size: Size) -> FilmNeed:
     turned = straight if film.keeps_direction else _metres_of(shop, film, along, across)
     saves = turned < straight - 1e-9
     return FilmNeed(film.name, size, film.roll_m, turned if saves else straight, saves)
+
+
+def whole_need(shop: Shop, film: Film, area_m2: float) -> FilmNeed:
+    """Film for a whole vehicle of a net area, with the shop's share of waste."""
+    length = area_m2 / film.roll_m
+    metres = length * (1 + shop.material.waste_percent / 100)
+    return FilmNeed(film.name, (film.roll_m, length), film.roll_m, metres, turned=False, whole=True)
 
 
 def _metres_of(shop: Shop, film: Film, across: float, along: float) -> float:

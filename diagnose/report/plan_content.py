@@ -162,6 +162,11 @@ def _money(price: Price, cost: float) -> StepMoney:
 
 def film_words(need: FilmNeed, count: int = 1) -> str:
     """How a piece is cut from the roll, or each of several alike."""
+    if need.whole:
+        return (
+            f"the whole vehicle, {need.net_m2:.0f} m², from {need.film}, roll {need.roll_m:g} m:"
+            f" {need.metres:.1f} m ({need.bought_m2:.1f} m²)"
+        )
     alike, each = (f"{count} pieces of ", " each") if count > 1 else ("", "")
     across, along = need.size
     turned = ", turned on the roll" if need.turned else ""

@@ -12,7 +12,7 @@ import pytest
 
 from diagnose.reasoning.plan import CarPlan, ComplaintPlan, plan_car
 from diagnose.reasoning.pricing import Place
-from tests.reasoning.plan_cases import diagnosed, pricer, standing
+from tests.reasoning.plan_cases import diagnosed, places, pricer, standing
 
 RELAY = 0.5 * 60 + 2.5 + 15
 """Half an hour for a metre, standing, looking again: 47.5."""
@@ -306,17 +306,43 @@ def test_a_piece_of_unknown_size_says_what_was_taken() -> None:
 
 
 def test_a_fault_of_the_whole_car_is_reckoned_on_all_of_its_pieces() -> None:
-    """18 m² in middling pieces of 0.8 are 22: 22 new pieces, 22 edges, and the price says so."""
+    """18 m² in middling pieces of 0.8 are 22: hours for 22, film for 18 m², and the price says so."""
     car = diagnosed(("lifting", {"finish": "plain"}))
     its = pricer()
     whole = Place(1, "whole_vehicle", car.diagnoses[0].trace.values, None)
     renew = its.price(its.base.remedies["renew"], [whole])
-    assert len(renew.needs) == 22
+    assert [need.net_m2 for need in renew.needs] == pytest.approx([18])
     assert renew.hours[1] == pytest.approx(22 * (2 + 2 * (18 / 22) / 1.6))
-    assert renew.film == pytest.approx(22 * (18 / 22) ** 0.5 * 20)  # off a roll of 1 m
+    assert renew.film == pytest.approx(18 * 20)
     assert "18 m²" in renew.assumed[0]
     relay = its.price(its.base.remedies["relay"], [whole])
     assert relay.hours[1] == pytest.approx(22 * 0.5)
     assert relay.assumed == ("length not measured: 1 m a piece taken",)
     typed = its.price(its.base.remedies["renew"], [replace(whole, size=(0.8, 1.0))])
     assert typed.likely == pytest.approx(RENEW)
+
+
+def test_a_whole_vehicle_grows_with_its_area_and_is_printed_where_the_wrap_is() -> None:
+    """Half as much again of film is half as many hours again; a print pays ink, laminate, machines.
+
+    A van of 36 m² has twice the 18 of a car: 32 h for one that takes 12 to 20 on the car.
+    """
+    base, its = pricer().base, pricer()
+    rewrap = base.remedies["set"].model_copy(
+        update={
+            "film": "vehicle",
+            "hours": base.remedies["set"].hours.model_copy(
+                update={"low": 12.0, "high": 20.0, "per": "vehicle"}
+            ),
+        }
+    )
+    van = replace(its, vehicle=its.shop.vehicle_classes[1])
+    plain = places(diagnosed(("lifting", {"finish": "plain"})), "bonnet")
+    printed = places(diagnosed(("lifting", {"finish": "print"})), "bonnet")
+    assert its.price(rewrap, plain).hours[1] == pytest.approx(16)
+    assert van.price(rewrap, plain).hours[1] == pytest.approx(32)
+    assert van.price(rewrap, plain).film == pytest.approx(36 * 20)
+    machines = 0.5 + 36 / 10 + 0.25 + 36 / 60 + 0.25
+    dear = van.price(rewrap, printed)
+    assert dear.film == pytest.approx(36 * 10)
+    assert dear.printing == pytest.approx(machines * 60 + 36 * 5 + 36 * 5 + 25)
