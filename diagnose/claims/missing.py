@@ -49,9 +49,8 @@ class Missing:
 
     def __init__(self, base: Base, table: Tables) -> None:
         order = {name: number for number, name in enumerate(base.checks)}
-        self._checks = [
-            base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)
-        ]
+        known = [base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)]
+        self._checks = [check for check in known if base.makes_sense(check, table.symptom)]
         self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
         likely = [_likely(base, table, check) for check in self._checks]
         self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
