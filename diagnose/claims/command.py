@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 
+NARROW = 76
+"""Columns of a terminal from which a bar stands beside the numbers."""
+
 EXAMPLE_POLICY = "policies/example_policy.yml"
 
 
@@ -74,6 +77,9 @@ def run(options: argparse.Namespace) -> int:
     except MisuseError as error:
         print(f"diagnose: {error}", file=sys.stderr)
         return MISUSE
+    except KeyboardInterrupt:
+        print("\nInterrupted; the same command with --resume goes on from here.", file=sys.stderr)
+        return PROBLEM
 
 
 def _has_packages() -> None:
@@ -214,9 +220,6 @@ def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
     try:
         with _cluster(options, job, policy_text) as decide, _progress(job.table) as tell:
             return run_job(job, options.resume, tell, decide)
-    except KeyboardInterrupt:
-        print("\nInterrupted; --resume goes on from here.", file=sys.stderr)
-        raise
     except OSError as error:
         sentence = f"{job.output} cannot be written: {error.strerror or error}"
         raise MisuseError(sentence) from None
@@ -274,8 +277,15 @@ def _bar(table: Table) -> Iterator[Callable[[int], None]]:
             speed = f", {task.speed:,.0f} a second" if task.speed else ""
             return Text(f"{int(task.completed):,} rows{speed}")
 
+    class Left(TimeRemainingColumn):
+        """The time left, with a word for it."""
+
+        def render(self, task: Task) -> Text:
+            return super().render(task).append(" left")
+
     console = Console(stderr=True, no_color="NO_COLOR" in os.environ)
-    with Progress(BarColumn(30), Speed(), TimeRemainingColumn(), console=console) as bar:
+    drawn = (BarColumn(30),) if console.width >= NARROW else ()
+    with Progress(*drawn, Speed(), Left(compact=True), console=console) as bar:
         task = bar.add_task("claims", total=table.roughly())
         yield lambda rows: bar.advance(task, rows)
 

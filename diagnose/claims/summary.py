@@ -233,6 +233,10 @@ def _row_of(summary: Summary, width: int) -> _Row:
     return _Row(max(10, min(NAME, left)), summary.money, sums, below)
 
 
+def _chance(p: float) -> str:
+    return f"p = {p:.2g}" if p else "p under 1e-300"
+
+
 def _standing_out(found: Sequence[Standout]) -> list[str]:
     if not found:
         return [f"Nothing stands out (exact test, Holm's correction, level {LEVEL:g})."]
@@ -241,7 +245,7 @@ def _standing_out(found: Sequence[Standout]) -> list[str]:
         lines.append(
             f"  {its.what.lower().removesuffix('s')} {one_line(its.value, 30)}: {its.of_class} of"
             f" {its.claims} claims are {its.cause_class}, {its.expected:.1f} expected"
-            f" (p = {its.p:.2g})"
+            f" ({_chance(its.p)})"
         )
     if len(found) > SHOWN:
         lines.append(f"  and {len(found) - SHOWN} more, in the summary table")

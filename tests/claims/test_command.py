@@ -67,6 +67,40 @@ def test_a_bar_with_speed_on_a_terminal(tmp_path: Path, monkeypatch: pytest.Monk
 
     assert claims(given, "--output", tmp_path / "out.csv") == DONE
     assert "30 rows" in terminal.getvalue()
+    assert "left" in terminal.getvalue()
+
+
+def test_on_a_narrow_terminal_the_numbers_stay_on_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At 40 columns the bar itself gives way."""
+    given = write_csv(tmp_path / "in.csv", [COMPLETE] * 30)
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLUMNS", "40")
+
+    assert claims(given, "--output", tmp_path / "out.csv") == DONE
+    assert "30 rows" in terminal.getvalue()
+    assert "━" not in terminal.getvalue()
+
+
+def test_an_interrupted_run_says_how_it_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C leaves no output, says what to type, and the run goes on from there."""
+    from diagnose.claims import run as runs
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    given = write_csv(tmp_path / "in.csv", [COMPLETE])
+    with monkeypatch.context() as patch:
+        patch.setattr(runs, "write", interrupted)
+        assert claims(given) == PROBLEM
+    assert "the same command with --resume goes on" in capsys.readouterr().err
+    assert [p.name for p in tmp_path.glob("*.csv")] == ["in.csv"]
+    assert claims(given, "--resume") == DONE
 
 
 @pytest.mark.parametrize(
