@@ -24,9 +24,9 @@ class Step:
     """A check done on a path: what it told, and what it was expected to tell just then.
 
     `told` is how far it moved what ought to be believed, in bits; `expected` the bits that it
-    promised (0: nothing, it was wasted from the start); `better` the check that promised most for
-    its minutes at that moment, with its bits, where it was another one; `leading` and `chance` what
-    led afterwards.
+    promised (0: next to nothing, see `choose.TELLS_NOTHING`); `better` the check that promised more
+    for its minutes at that moment, with its bits, of those that the record can answer; `leading`
+    and `chance` what led afterwards.
     """
 
     check: str
@@ -41,7 +41,7 @@ class Step:
 
     @property
     def wasted(self) -> bool:
-        """Whether nothing was to be expected of it, or the record could not answer."""
+        """Whether next to nothing was to be expected of it, or the record could not answer."""
         return self.expected == 0 or self.answer is UNKNOWN
 
 
@@ -106,11 +106,16 @@ def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
 
 
 def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step, ...]:
-    """The checks that the engine would have asked, until it stops."""
+    """The checks that the engine would have asked, until it stops.
+
+    What the record cannot answer is set aside for it, as what cannot be checked at a car: a path
+    of questions into the void would teach nothing.
+    """
     known: Answers = item.given
+    closed = frozenset(check for check in judge.base.checks if check not in item.record)
     steps: list[Step] = []
     while len(steps) < most:
-        choice = judge.reasoner.choose(Complaint(item.symptom, known))
+        choice = judge.reasoner.choose(Complaint(item.symptom, known, closed))
         if choice.stop is not None or not choice.questions:
             break
         check = choice.questions[0].asks[0]
@@ -132,16 +137,20 @@ def _step(judge: Judge, item: Item, known: Answers, check: str, choice: Choice) 
         harm=found.harm,
         told=moved(before, after),
         expected=max((q.bits for q in choice.questions if check in q.asks), default=0.0),
-        better=_better(choice.questions, check),
+        better=_better(choice.questions, check, item),
         leading=leading,
         chance=after[leading],
     )
 
 
-def _better(questions: Sequence[Question], check: str) -> tuple[str, float] | None:
-    if not questions or check in questions[0].asks:
-        return None
-    return questions[0].asks[0], questions[0].bits
+def _better(questions: Sequence[Question], check: str, item: Item) -> tuple[str, float] | None:
+    """The first question before this check that the record can answer, and its bits."""
+    for question in questions:
+        if check in question.asks:
+            return None
+        if all(asked in item.record for asked in question.asks):
+            return question.asks[0], question.bits
+    return None
 
 
 def moves(judge: Judge, session: Session) -> tuple[Move, ...]:

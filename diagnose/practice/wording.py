@@ -14,7 +14,7 @@ from diagnose.practice.drills import Drill, Marking
 from diagnose.practice.feedback import Feedback, Missed, Step
 from diagnose.practice.progress import Attempt, Progress
 from diagnose.practice.schedule import CAUSE, cards_standing, causes_of
-from diagnose.practice.score import Score
+from diagnose.practice.score import PAYER, REMEDY, Score
 from diagnose.practice.session import Session
 from diagnose.reasoning.explain import cause_name
 
@@ -26,12 +26,15 @@ FACT_NAMES = {
     "place": "Place",
 }
 
+TOLD_SOMETHING = 0.1
+"""Bits from which a check told something, whatever was to be expected of it."""
+
 SCORING = (
-    "Belief earns 100·(1 − Σ(p − o)²), the quadratic score (Brier), from −100 to 100, reckoned over"
-    " what the evidence you had seen supports: saying what you truly believe earns most, and a"
-    " lucky guess earns nothing extra. The right first remedy earns 20, the right payer 10. Each"
-    " working minute costs 0.2, a check that harms a little 2, a destructive one 10, a remedy that"
-    " makes it worse 20."
+    "Belief earns from −100 to 100 by the quadratic score (Brier), 100·(1 − Σ(p − o)²), reckoned"
+    " over what the evidence you had seen supports. So say what you truly believe: nothing earns"
+    " more, and a lucky guess earns nothing extra. The first remedy earns up to 20 and the payer up"
+    " to 10, by how likely each is right with what you had seen. Each working minute costs 0.2, a"
+    " check that harms a little 2, a destructive one 10, a remedy that makes it worse 20."
 )
 
 
@@ -98,7 +101,10 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
         ("Verdict", _verdict(base, found.session)),
         ("Score", score_lines(found.score)),
         ("Your path", path_lines(base, found.yours)),
-        ("The path by what tells most for its minutes", path_lines(base, found.engine)),
+        (
+            "The path by what tells most for its minutes, of what this record can tell",
+            path_lines(base, found.engine),
+        ),
         ("Your belief in the right cause", _moves(found)),
         ("The sign you missed", missed_lines(base, found.missed)),
         ("What this case teaches", [found.session.item.lesson or "No lesson was written down."]),
@@ -135,12 +141,15 @@ def _payer(base: Base, payer: str) -> str:
 
 
 def score_lines(score: Score) -> tuple[str, ...]:
-    """The points, one line for each part."""
-    luck = f"{score.luck:+.0f} by luck, not counted" if abs(score.luck) >= 1 else "no luck in it"
+    """The points, one line for each part, each with what it was reckoned by."""
+    luck = "no luck in it"
+    if abs(score.luck) >= 1:
+        word = "good" if score.luck > 0 else "bad"
+        luck = f"how this case ended would have made {score.luck:+.0f}, {word} luck, not counted"
     return (
-        f"{score.total:.0f} points in all",
-        f"belief {score.belief:+.0f}, at best {score.possible:+.0f} with what you had seen; {luck}",
-        f"first remedy {score.remedy:+.0f}, payer {score.payer:+.0f}",
+        f"{score.total:.0f} points in all, reckoned by what you had seen",
+        f"belief {score.belief:+.0f}; the best belief {score.possible:+.0f}; {luck}",
+        f"first remedy {score.remedy:.0f} of {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}",
         f"minutes −{score.minutes:.1f}, harm −{score.harm:.0f}",
     )
 
@@ -164,8 +173,10 @@ def _step(base: Base, step: Step) -> str:
         told = f"{says(check, step.answer)}; told {step.told:.1f} bits, {leads}"
     harm = harm_words(step.harm)
     words = f"{check.name} ({step.minutes:g} min{harm}): {told}."
-    if step.expected == 0:
-        words += " Wasted: nothing was to be expected of it at this point."
+    if step.expected == 0 and step.told < TOLD_SOMETHING:
+        words += " Wasted: hardly anything was to be expected of it at this point."
+    elif step.expected == 0:
+        words += " Hardly anything was to be expected of it here; it told something all the same."
     if step.better:
         name, bits = step.better
         words += f" More for its minutes: {base.checks[name].name}, {bits:.1f} bits expected."

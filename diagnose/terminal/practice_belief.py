@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import count
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -56,15 +57,26 @@ class BeliefScreen(PracticeFrame):
         return "What do you believe it is?"
 
     def body(self) -> Iterable[Widget]:
-        """One line for each cause."""
+        """One line for each cause, under where it comes from, for there may be fifty."""
         yield Words(id="ask")
-        yield Choices(
-            *(
-                Choice("", cause, key=str(n) if n < 10 else "")
-                for n, cause in enumerate(self._usual, 1)
-            ),
-            Choice("Say it", "+say", key="s", classes="-strong"),
-        )
+        yield Choices(*self._lines(), Choice("Say it", "+say", key="s", classes="-strong"))
+
+    def _lines(self) -> Iterator[Widget]:
+        numbers = count(1)
+        for origin, causes in self._by_origin().items():
+            yield Words([origin.replace("_", " ").capitalize()], classes="note")
+            for cause in causes:
+                number = next(numbers)
+                yield Choice("", cause, key=str(number) if number < 10 else "")
+
+    def _by_origin(self) -> Mapping[str, list[str]]:
+        """The causes by their origin, those of an origin in the order of the rule base."""
+        known = self.room.base.causes
+        found: dict[str, list[str]] = {}
+        for cause in self._usual:
+            origin = known[cause].origin.value if cause in known else "not listed here"
+            found.setdefault(origin, []).append(cause)
+        return found
 
     def on_mount(self) -> None:
         """Begin with what was said before, or nearly so where the case was left since."""

@@ -32,6 +32,7 @@ KEYS = (
     ("b", "say what you believe"),
     ("c", "commit: cause, first remedy, payer"),
     ("h", "how a check is done"),
+    ("p", "how points are given"),
     ("q", "leave; go on later"),
 )
 
@@ -164,6 +165,7 @@ class PlainPractice:
             "b": self._believe,
             "c": self._commit,
             "h": self._how,
+            "p": self._points,
         }
         if text == "q":
             raise Leave
@@ -233,6 +235,10 @@ class PlainPractice:
         check = self._check_meant(session, self.hear("Which check?"))
         for line in how_done(self._base.checks[check]) if check else ():
             self.say(f"  {line}")
+        return session
+
+    def _points(self, session: Session) -> Session:
+        self.say(f"  {wording.SCORING}")
         return session
 
     def _believe(self, session: Session) -> Session:
