@@ -123,6 +123,10 @@ class Visit(Entry):
     hours: HoursOf
     travel: Amount
     goodwill: Amount = Field(description="a courtesy car, a wash, the owner's trouble")
+    most_tries: Annotated[int, Field(ge=0, le=10)] = Field(
+        default=2,
+        description="tries in place, each judged at another visit, before the piece is laid anew",
+    )
 
 
 class Standing(Entry):

@@ -45,13 +45,17 @@ class Trouble:
     """A complaint as the search sees it.
 
     `giving_up`: the price of ending with it unsolved; `then`: what is paid besides, by cause, once
-    the cause is told; empty where nothing is.
+    the cause is told; empty where nothing is. `tries`: how often the car comes in again after a try
+    that left the old piece on, before only laying anew is left; None for as often as it pays.
+    `least`: chance to hold under which nothing is tried.
     """
 
     shares: Shares
     actions: tuple[Action, ...]
     giving_up: float
     then: Shares = ()
+    tries: int | None = None
+    least: float = 0.0
 
     def named(self, *names: str) -> tuple[int, ...]:
         """Places of actions by id; KeyError for one that is not there."""
@@ -119,8 +123,32 @@ def cost_after(trouble: Trouble, place: int, tried: Sequence[int]) -> float:
 
 
 def allowed(trouble: Trouble, place: int, tried: Sequence[int]) -> bool:
-    """Whether an action makes sense after others: nothing old is repaired once a piece is new."""
-    return trouble.actions[place].anew or not any(trouble.actions[t].anew for t in tried)
+    """Whether an action makes sense after others.
+
+    Nothing old is repaired once a piece is new, nor once the car has come in often enough for it,
+    and what hardly ever holds is not tried.
+    """
+    anew, late = _anew(trouble), _late(trouble)
+    sofar, bit = sum(1 << t for t in tried), 1 << place
+    hope = unsolved(trouble, (*tried, place)), unsolved(trouble, tried)
+    return not (anew & sofar and not anew & bit) and _worth(trouble, late, sofar, bit, *hope)
+
+
+def _anew(trouble: Trouble) -> int:
+    """The actions that lay anew, as a bit mask."""
+    return sum(1 << n for n, a in enumerate(trouble.actions) if a.anew)
+
+
+def _late(trouble: Trouble) -> int:
+    """The actions that leave the old piece on and show at a later visit, as a bit mask."""
+    return sum(1 << n for n, a in enumerate(trouble.actions) if not a.anew and a.after_failure > 0)
+
+
+def _worth(trouble: Trouble, late: int, tried: int, bit: int, after: float, before: float) -> bool:
+    """Whether an action is not one visit too many, and holds often enough where it is needed."""
+    visits = (tried & late).bit_count()
+    too_many = trouble.tries is not None and bool(late & bit) and visits >= trouble.tries
+    return not too_many and after <= (1 - trouble.least) * before + 1e-12
 
 
 def expected_cost(trouble: Trouble, places: Sequence[int]) -> float:
@@ -209,7 +237,7 @@ def members(mask: int) -> tuple[int, ...]:
 class _Steps:
     """For each set: chance still open, cost of giving up; for each action and set: its cost then.
 
-    `anew`: the actions that lay anew, as a bit mask.
+    `anew`, `late`: the actions that lay anew, and those that show at a later visit, as bit masks.
     """
 
     trouble: Trouble
@@ -217,6 +245,7 @@ class _Steps:
     given_up: tuple[float, ...]
     costs: tuple[tuple[float, ...], ...]
     anew: int
+    late: int
 
     @classmethod
     def of(cls, trouble: Trouble) -> _Steps:
@@ -228,20 +257,22 @@ class _Steps:
             )
             for a in actions
         )
-        anew = sum(1 << n for n, a in enumerate(actions) if a.anew)
         ends = tuple(given_up(trouble, row) for row in left)
-        return cls(trouble, tuple(map(sum, left)), ends, costs, anew)
+        still = tuple(map(sum, left))
+        return cls(trouble, still, ends, costs, _anew(trouble), _late(trouble))
 
     def price(self, tried: int, place: int) -> float | None:
         """Expected money for trying one more and, if it fails, for finding that out.
 
         None where it makes no sense any more.
         """
-        if self.anew & tried and not self.anew >> place & 1:
+        bit = 1 << place
+        before, after = self.open[tried], self.open[tried | bit]
+        if self.anew & tried and not self.anew & bit:
             return None
-        found_out = self.trouble.actions[place].after_failure
-        cost = self.costs[place][tried]
-        return self.open[tried] * cost + self.open[tried | 1 << place] * found_out
+        if not _worth(self.trouble, self.late, tried, bit, after, before):
+            return None
+        return before * self.costs[place][tried] + after * self.trouble.actions[place].after_failure
 
 
 def _grown(first: list[tuple[float, ...]], factors: Sequence[Sequence[float]]) -> list[Shares]:

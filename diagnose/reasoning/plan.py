@@ -20,6 +20,7 @@ from diagnose.reasoning.order import (
     Subsets,
     Trouble,
     after_failure,
+    allowed,
     by_ratio,
     cost_after,
     ending,
@@ -32,6 +33,10 @@ from diagnose.reasoning.worlds import worlds
 
 NEARLY_SURE = 0.9
 """A plan that ends the matter with this chance needs no looking further behind it."""
+
+
+LEAST_HOPE = 0.1
+"""No owner is asked to come in for a try that holds less often than this; a judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +164,8 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     shares = tuple(its.shares.values())
     failed = (_action(pricer, its, r, complaints) for r in its.failed)
     then = put_right(shares, (*actions, *failed))
-    whole = Trouble(shares, actions, pricer.looking_further(), then)
+    further, tries = pricer.looking_further(), pricer.shop.visit.most_tries
+    whole = Trouble(shares, actions, further, then, tries, LEAST_HOPE)
     if len(actions) <= EXACT:
         return whole
     kept = by_ratio(whole).places[:EXACT]
@@ -252,7 +258,7 @@ def _complaint(
         step = _step(pricer, its, each, places[:k], place)
         steps.append(_with(step, _shared(pricer, stand, use)) if use and place in middle else step)
     starts = _starts(solved[n])
-    cheapest = min(each.actions, key=lambda a: a.cost).id if each.actions else None
+    cheapest = min(starts, key=lambda start: start.cost).remedy if starts else None
     return ComplaintPlan(
         number=its.place.number,
         steps=tuple(steps),
@@ -327,12 +333,14 @@ def _terms(
 
 
 def _starts(solved: Subsets) -> tuple[Start, ...]:
+    """Every first step that may be taken, and such as may not where it would be no better."""
     each, found = solved.trouble, []
     for place, action in enumerate(each.actions):
         chance = holds(each.shares, action.cures)
         onward = solved.onward(1 << place).expected
         expected = action.cost + (1 - chance) * action.after_failure + onward
-        found.append(Start(action.id, action.cost, chance, expected))
+        if allowed(each, place, ()) or expected >= solved.after[0]:
+            found.append(Start(action.id, action.cost, chance, expected))
     return tuple(sorted(found, key=lambda start: start.expected))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
@@ -48,15 +49,22 @@ def troubles(draw: st.DrawFn, most: int = 5) -> Trouble:
         for n in range(count)
     )
     then = tuple(draw(st.floats(0, 800)) for _ in raw) if draw(st.booleans()) else ()
-    return Trouble(tuple(x / sum(raw) for x in raw), actions, draw(st.floats(0, 2000)), then)
+    tries, least = draw(st.sampled_from((None, 0, 1, 2))), draw(st.sampled_from((0.0, 0.1, 0.3)))
+    shares = tuple(x / sum(raw) for x in raw)
+    return Trouble(shares, actions, draw(st.floats(0, 2000)), then, tries, least)
 
 
 def orders(trouble: Trouble) -> Iterator[tuple[int, ...]]:
     """Every order of every choice of remedies that makes sense."""
     for count in range(len(trouble.actions) + 1):
         for order in permutations(range(len(trouble.actions)), count):
-            if all(allowed(trouble, p, order[:n]) for n, p in enumerate(order)):
+            if sensible(trouble, order):
                 yield order
+
+
+def sensible(trouble: Trouble, order: tuple[int, ...]) -> bool:
+    """Whether each step of an order makes sense after those before it."""
+    return all(allowed(trouble, p, order[:n]) for n, p in enumerate(order))
 
 
 @given(troubles())
@@ -73,6 +81,10 @@ def test_cost_up_to_a_set_and_on_from_it_add_up(trouble: Trouble) -> None:
     """What is spent to try a set and what follows it are the cheapest ways there and on."""
     solved = Subsets.of(trouble)
     for mask in range(len(solved.open)):
+        if solved.before[mask] == float("inf"):
+            every = permutations([p for p in range(len(trouble.actions)) if mask >> p & 1])
+            assert not any(sensible(trouble, order) for order in every)
+            continue
         way = solved.way_to(mask)
         rest = solved.onward(mask)
         whole = expected_cost(trouble, (*way, *rest.places))
@@ -128,6 +140,33 @@ def test_giving_up_costs_what_is_left_turns_out_to_need() -> None:
     assert expected_cost(trouble, (0,)) == pytest.approx(10 + 0.4 * (50 + 200))
     assert ending(trouble, (0,)) == pytest.approx(250)
     assert best(trouble).expected == pytest.approx(10 + 0.4 * 250)
+
+
+def test_two_repairs_in_vain_and_the_piece_is_new() -> None:
+    """Three repairs at 30 % would each pay by themselves; the owner comes in for two of them."""
+    again = tuple(Action(f"again{n}", 10 + n, (0.3,), after_failure=20) for n in range(3))
+    wipe = Action("wipe", 12, (0.2,))
+    anew = Action("anew", 400, (1.0,), after_failure=20, anew=True)
+    patient = Trouble((1.0,), (*again, wipe, anew), 1e6)
+    assert [patient.actions[p].id for p in best(patient).places[:-1]] == [
+        "wipe", "again0", "again1", "again2"
+    ]  # fmt: skip
+    named = [patient.actions[p].id for p in best(replace(patient, tries=2)).places]
+    assert named == ["wipe", "again0", "again1", "anew"]
+    assert [patient.actions[p].id for p in best(replace(patient, tries=0)).places] == [
+        "wipe", "anew"
+    ]  # fmt: skip
+
+
+def test_what_hardly_ever_holds_is_not_tried() -> None:
+    """Watching for 1 ends one of twenty for next to nothing; under one of ten nobody is asked."""
+    watch = Action("watch", 1, (0.05, 1.0))
+    anew = Action("anew", 400, (1.0, 0.0), anew=True)
+    trouble = Trouble((1.0, 0.0), (watch, anew), 1e6)
+    assert best(trouble).places == (0, 1)
+    assert best(replace(trouble, least=0.1)).places == (1,)
+    likelier = replace(trouble, shares=(0.9, 0.1), least=0.1)
+    assert best(likelier).places[0] == 0
 
 
 def test_causes_after_a_failure() -> None:
