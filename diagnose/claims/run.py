@@ -11,8 +11,9 @@ import hashlib
 import json
 import shutil
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -99,13 +100,26 @@ def run(
     """Decide the whole table and write what came of it."""
     parts = Parts(job, resume)
     pieces = (p for p in job.table.pieces(job.size) if not parts.has(p, tell))
-    for decided in (decide or Decide(job))(pieces):
-        parts.keep(decided)
-        tell(decided.frame.height + len(decided.aside))
+    with _closed_quietly((decide or Decide(job))(pieces)) as every:
+        for decided in every:
+            parts.keep(decided)
+            tell(decided.frame.height + len(decided.aside))
     result = parts.summary()
     write(job.output, parts.decided(), parts.aside(), summaries.sheet(result))
     parts.remove()
     return result
+
+
+@contextmanager
+def _closed_quietly(every: Iterator[Decided]) -> Iterator[Iterator[Decided]]:
+    """Closed at an interruption, which may come twice: once from the terminal, once from Polars."""
+    try:
+        yield every
+    except KeyboardInterrupt:
+        with suppress(KeyboardInterrupt):
+            if isinstance(every, Generator):
+                every.close()
+        raise
 
 
 class Parts:

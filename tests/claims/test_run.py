@@ -251,6 +251,28 @@ def test_an_interrupted_run_goes_on_and_ends_the_same(
     assert not its.folder.exists()
 
 
+def test_an_interruption_that_comes_twice_is_told_once(
+    base: Base, made: Path, tmp_path: Path
+) -> None:
+    """A second Ctrl-C while the threads end leaves no trace on the screen, and nothing half."""
+    its = job(base, made, tmp_path / "out.csv", size=500)
+    decide = Decide(its)
+
+    def interrupted_at_the_end(pieces: Iterator[Piece]) -> Iterator[Decided]:
+        try:
+            yield from decide(pieces)
+        finally:
+            raise KeyboardInterrupt
+
+    def interrupted(rows: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(its, tell=interrupted, decide=interrupted_at_the_end)
+    assert not its.output.exists()
+    assert len(list(its.folder.glob("*.decided.parquet"))) == 1
+
+
 def test_other_rules_or_another_table_do_not_resume(base: Base, made: Path, tmp_path: Path) -> None:
     """Parts of another job are not taken for this one's."""
     its = job(base, made, tmp_path / "out.csv", size=500)
