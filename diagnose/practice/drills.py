@@ -6,13 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import combinations
-from math import log2
+from math import inf, log2
 from random import Random
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model import Cause, Observable
 from diagnose.practice.judge import Judge
 from diagnose.practice.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
+from diagnose.reasoning.explain import unit_of
 from diagnose.reasoning.tables import Tables
 
 SIGNS, APART, DRAWING = "signs", "apart", "drawing"
@@ -23,6 +24,9 @@ OPTIONS = 6
 
 AS_GOOD = 0.8
 """Part of the best check's power from which another one counts as right too."""
+
+TELLS_APART = 0.2
+"""Bits under which two causes look alike on a check."""
 
 APART_ENOUGH = 1.0
 """Bits that the best check must tell of a pair to be worth a drill."""
@@ -45,7 +49,7 @@ class Drill:
     """A question with options, some of them right.
 
     `about`: the cause, the two causes, or the symptom whose drawing is shown; `because`: for each
-    right option the reason.
+    option why it is right, or what speaks for what instead.
     """
 
     kind: str
@@ -138,7 +142,7 @@ def signs_drill(base: Base, random: Random, cause_id: str | None = None) -> Dril
         f"If it is this: {cause.name}. Which of these would you expect?",
         tuple(Option(o, _option_words(base, o)) for o in shown),
         frozenset(right),
-        {o: mine[o] for o in right},
+        {**{o: mine[o] for o in right}, **{o: others[o] for o in wrong}},
     )
 
 
@@ -154,10 +158,13 @@ def _seen(base: Base, cause: Cause) -> dict[str, str]:
 
 
 def _foreign(base: Base, cause: Cause, mine: set[str]) -> dict[str, str]:
-    """Answers that speak for other causes of the same symptoms, on checks not used here."""
+    """Answers that speak for other causes of the same symptoms, on checks not used here.
+
+    Each with that cause and its reason.
+    """
     touched = {s for sign in cause.signs for s in sign.when.subjects()} | mine
     return {
-        option: because
+        option: f"It speaks for {_quoted(base, other.id)}: {because}"
         for other in base.causes.values()
         if other.id != cause.id and set(other.behind) & set(cause.behind)
         for option, because in _seen(base, other).items()
@@ -181,7 +188,7 @@ def apart_drill(judge: Judge, random: Random, pair: tuple[str, str] | None = Non
         powers = powers_between(judge, one, other)
         best = max(powers.values(), default=0.0)
         if best >= APART_ENOUGH:
-            return _apart(base, random, (one, other), powers, best)
+            return _apart(judge, random, (one, other), powers, best)
     raise NoDrill("no check that is harmless tells these two causes apart")
 
 
@@ -197,26 +204,68 @@ def _pairs(base: Base, random: Random) -> list[tuple[str, str]]:
 
 
 def _apart(
-    base: Base,
+    judge: Judge,
     random: Random,
     pair: tuple[str, str],
     powers: Mapping[str, float],
     best: float,
 ) -> Drill:
+    base = judge.base
     top = max(powers, key=lambda name: (powers[name], name))
     weak = [name for name, power in sorted(powers.items()) if power < best / 2]
     shown = [top, *random.sample(weak, min(OPTIONS - 2, len(weak)))]
     random.shuffle(shown)
     right = frozenset(name for name in shown if powers[name] >= AS_GOOD * best)
-    names = " and ".join(f"'{base.causes[cause].name}'" for cause in pair)
+    names = " and ".join(_quoted(base, cause) for cause in pair)
     return Drill(
         APART,
         pair,
         f"These two are still possible: {names}. Which one check tells them apart best?",
         tuple(Option(name, base.checks[name].name) for name in shown),
         right,
-        {name: f"It tells {powers[name]:.1f} bits between the two." for name in right},
+        {name: _difference(judge, name, *pair) for name in shown},
     )
+
+
+def _quoted(base: Base, cause: str) -> str:
+    return f"'{base.causes[cause].name}'"
+
+
+def _difference(judge: Judge, name: str, one: str, other: str) -> str:
+    """What two causes make of a check: for each the answer that speaks most for it."""
+    table = _table_between(judge, one, other)
+    p, q = (_answers_of(judge.base, table, name, cause) for cause in (one, other))
+    if _between(p, q) < TELLS_APART:
+        return "It looks much the same with either of the two."
+    parts = [_leaning(judge.base, name, one, p, q), _leaning(judge.base, name, other, q, p)]
+    return " ".join(part for part in parts if part)
+
+
+def _leaning(
+    base: Base, name: str, cause: str, mine: Sequence[float], theirs: Sequence[float]
+) -> str:
+    """The answer of a check that leans most toward a cause, and how often it is met with each."""
+    leans = [a * log2(max(a, LEAST) / max(b, LEAST)) for a, b in zip(mine, theirs, strict=True)]
+    at = max(range(len(leans)), key=lambda place: leans[place])
+    if leans[at] <= 0:
+        return ""
+    seen = base.observables[name]
+    words = answer_words(seen, at)
+    return (
+        f"With {_quoted(base, cause)}: {words} in {mine[at]:.0%},"
+        f" with the other in {theirs[at]:.0%}."
+    )
+
+
+def answer_words(seen: Observable, at: int) -> str:
+    """An answer by its number, or a bin by its ends, such as '36 to under 60 months'."""
+    if seen.answers:
+        return f"'{list(seen.answers.values())[at].says.lower()}'"
+    unit = f" {unit_of(seen)}".rstrip()
+    low, high = (-inf, *seen.edges)[at], (*seen.edges, inf)[at]
+    if low == -inf:
+        return f"under {high:g}{unit}"
+    return f"{low:g}{unit} and over" if high == inf else f"{low:g} to under {high:g}{unit}"
 
 
 def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
@@ -225,21 +274,23 @@ def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
     The mean of both relative entropies between what the two make of its answers, for the symptom
     that both lie behind; KeyError where there is none.
     """
-    base = judge.base
-    shared = [s for s in base.symptoms if {one, other} <= {c.id for c in base.behind(s)}]
-    if not shared:
-        raise KeyError(f"{one} and {other} lie behind no symptom together")
-    table = judge.reasoner.table(shared[0])
+    base, table = judge.base, _table_between(judge, one, other)
     return {
-        name: _between(base, table, name, one, other)
+        name: _between(*(_answers_of(base, table, name, cause) for cause in (one, other)))
         for name in table.rows
         if name in base.checks and base.checks[name].harm == "none"
     }
 
 
-def _between(base: Base, table: Tables, name: str, one: str, other: str) -> float:
-    p = _answers_of(base, table, name, one)
-    q = _answers_of(base, table, name, other)
+def _table_between(judge: Judge, one: str, other: str) -> Tables:
+    base = judge.base
+    shared = [s for s in base.symptoms if {one, other} <= {c.id for c in base.behind(s)}]
+    if not shared:
+        raise KeyError(f"{one} and {other} lie behind no symptom together")
+    return judge.reasoner.table(shared[0])
+
+
+def _between(p: Sequence[float], q: Sequence[float]) -> float:
     return (_entropy_to(p, q) + _entropy_to(q, p)) / 2
 
 
@@ -274,6 +325,7 @@ def drawing_drill(base: Base, drawn: Iterable[str], random: Random) -> Drill:
     if len(symptoms) < 2:
         raise NoDrill("there are too few drawings")
     symptom = random.choice(symptoms)
+    told_apart = {other.symptom: other.tells for other in symptom.confused_with}
     taken_for = [other.symptom for other in symptom.confused_with if other.symptom in base.symptoms]
     rest = [s for s in base.symptoms.values() if s.id != symptom.id and s.id not in taken_for]
     random.shuffle(rest)
@@ -286,5 +338,5 @@ def drawing_drill(base: Base, drawn: Iterable[str], random: Random) -> Drill:
         "Which symptom is drawn here?",
         tuple(Option(name, base.symptoms[name].name) for name in shown),
         frozenset((symptom.id,)),
-        {symptom.id: symptom.look},
+        {**{name: base.symptoms[name].look for name in shown}, **told_apart},
     )

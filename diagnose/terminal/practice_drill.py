@@ -90,7 +90,8 @@ class DrillScreen(PracticeFrame):
         lines = wording.marking_lines(self.room.base, self._drill, marking)
         words = self.query_one("#marked", Words)
         words.say(["", *lines, "", "n: another one"])
-        words.scroll_visible(animate=False)
+        # The words have their height only after they are laid out.
+        self.call_after_refresh(words.scroll_visible, animate=False, top=True)
 
     def action_next(self) -> None:
         """Another drill of the kind."""

@@ -43,7 +43,10 @@ def test_right_options_are_signs_of_the_cause_and_the_others_are_not(base: Base)
         ids = {option.id for option in drill.options}
         assert drill.right < ids
         assert {option for option in ids if holds(base, cause, option)} == drill.right
-        assert set(drill.because) == drill.right
+        assert set(drill.because) == ids
+        for option in ids - drill.right:
+            assert drill.because[option].startswith("It speaks for '")
+            assert base.causes[cause].name not in drill.because[option].split(":")[0]
 
 
 def test_best_check_between_two_causes_has_the_power(judge: Judge) -> None:
@@ -57,6 +60,20 @@ def test_best_check_between_two_causes_has_the_power(judge: Judge) -> None:
         for option in drill.options:
             right = option.id in drill.right
             assert powers[option.id] >= AS_GOOD * best if right else powers[option.id] < best / 2
+
+
+def test_every_option_says_what_it_would_show(judge: Judge) -> None:
+    """The right check by what each of the two causes leaves, a weak one that it looks the same."""
+    alike = 0
+    for seed in range(8):
+        drill = apart_drill(judge, Random(seed))
+        for option in drill.options:
+            why = drill.because[option.id]
+            alike += "much the same" in why
+            if option.id in drill.right:
+                assert "with the other in" in why
+                assert any(judge.base.causes[c].name in why for c in drill.about)
+    assert alike
 
 
 def test_harmful_checks_are_not_the_answer(judge: Judge) -> None:
@@ -85,6 +102,8 @@ def test_drawing_stands_among_those_taken_for_it(base: Base) -> None:
         assert len(set(ids)) == len(ids) == 6
         taken_for = [o.symptom for o in base.symptoms[symptom].confused_with][:5]
         assert set(taken_for) <= set(ids)
+        tells = {o.symptom: o.tells for o in base.symptoms[symptom].confused_with}
+        assert all(drill.because[name] == tells[name] for name in taken_for)
 
 
 def test_too_few_drawings(base: Base) -> None:
@@ -99,7 +118,7 @@ SIX = Drill(
     "?",
     tuple(Option(name, name) for name in "abcdef"),
     frozenset("abc"),
-    dict.fromkeys("abc", "why"),
+    dict.fromkeys("abcdef", "why"),
 )
 
 
