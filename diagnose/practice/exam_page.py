@@ -7,16 +7,20 @@ from html import escape
 
 from diagnose.knowledge.base import Base
 from diagnose.practice.exam import PASS_POINTS, PASS_RIGHT, Result, Row
+from diagnose.practice.wording import counted
 from diagnose.reasoning.explain import cause_name
 
 HEADS = ("Case", "Grade", "Complaint", "Named", "Sure", "Confirmed", "Points", "Minutes")
 
+TO_LEARN = "How the causes that were not found come about"
+
 _STYLE = (
-    "body{font:11pt/1.4 serif;margin:2em auto;max-width:60em;color:#111;background:#fff}"
+    "body{font:11pt/1.4 serif;margin:2em auto;padding:0 1em;max-width:60em;color:#111;background:#fff}"
     "table{border-collapse:collapse;width:100%}"
     "th,td{border:1px solid #777;padding:.25em .4em;text-align:left;vertical-align:top}"
     "td.number{text-align:right}caption{text-align:left;padding:.5em 0}"
-    "@media print{body{margin:0}tr{break-inside:avoid}}"
+    "dt{font-weight:bold;margin-top:.4em}dd{margin:0}h2{font-size:13pt}"
+    "@media print{body{margin:0;padding:0}tr,dt,dd{break-inside:avoid}}"
 )
 
 
@@ -41,8 +45,10 @@ def text(base: Base, result: Result) -> str:
         cells = _cells(base, number, row)
         lines.append(f"{cells[0]}. {cells[2]} ({cells[1]}): {mark}, {cells[6]} points")
         lines.append(f"    named {cells[3]} ({cells[4]}), confirmed {cells[5]}")
-        harm = f", {row.harms} harmful checks" if row.harms else ""
-        lines.append(f"    {cells[7]} working minutes{harm}")
+        minutes = f"{cells[7]} working minute{'' if row.minutes == 1 else 's'}"
+        harm = f", {counted(row.harms, 'harmful check')}" if row.harms else ""
+        lines.append(f"    {minutes}{harm}")
+    lines += _learn_lines(base, result)
     lines += ["", f"Rule base {result.rules}.", "Signed: ____________________"]
     return "\n".join(lines) + "\n"
 
@@ -58,9 +64,28 @@ def html(base: Base, result: Result) -> str:
         f"<h1>Wrap diagnosis: exam of {name}</h1><p>{escape(result.on)}</p>"
         f"<p><strong>{escape(verdict(result))}</strong></p>"
         f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+        f"{_learn_page(base, result)}"
         f"<p>Rule base {escape(result.rules)}.</p><p>Signed: ____________________</p>"
         "</body></html>\n"
     )
+
+
+def to_learn(base: Base, result: Result) -> dict[str, str]:
+    """Of each cause that was not found, its name and how it comes about."""
+    missed = [cause for row in result.rows if not row.hit for cause in row.right]
+    known = [base.causes[cause] for cause in dict.fromkeys(missed) if cause in base.causes]
+    return {cause.name: cause.mechanism for cause in known}
+
+
+def _learn_lines(base: Base, result: Result) -> list[str]:
+    found = to_learn(base, result)
+    return ["", TO_LEARN, *(f"    {name}: {how}" for name, how in found.items())] if found else []
+
+
+def _learn_page(base: Base, result: Result) -> str:
+    found = to_learn(base, result).items()
+    items = "".join(f"<dt>{escape(name)}</dt><dd>{escape(how)}</dd>" for name, how in found)
+    return f"<h2>{TO_LEARN}</h2><dl>{items}</dl>" if items else ""
 
 
 def _cells(base: Base, number: int, row: Row) -> tuple[str, ...]:

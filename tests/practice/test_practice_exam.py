@@ -10,7 +10,7 @@ import pytest
 from diagnose.knowledge.base import Base
 from diagnose.practice.bank import Bank
 from diagnose.practice.exam import Exam, Result, Row, draw, result
-from diagnose.practice.exam_page import html, text, verdict
+from diagnose.practice.exam_page import TO_LEARN, html, text, to_learn, verdict
 from diagnose.practice.judge import Judge
 from diagnose.practice.progress import Attempt
 from diagnose.practice.variants import find
@@ -104,6 +104,22 @@ def test_page_and_text_say_the_same(base: Base) -> None:
         assert words in plain
     assert not {"script", "link", "img", "iframe"} & set(cells.tags)
     assert "http" not in page
+
+
+def test_a_result_teaches_how_the_causes_not_found_come_about(base: Base) -> None:
+    """Each cause that was not found once, with its physics; nothing where all were found."""
+    found = Result("Ada", "2026-03-02", "v1", rows(8, 61))
+    missed = {base.causes[c].name for row in found.rows if not row.hit for c in row.right}
+    assert missed
+    assert set(to_learn(base, found)) == missed
+    cells = Cells()
+    cells.feed(html(base, found))
+    for name, how in to_learn(base, found).items():
+        assert f"    {name}: {how}" in text(base, found)
+        assert how in " ".join(cells.words)
+    whole = Result("Ada", "2026-03-02", "v1", rows(10, 61))
+    assert TO_LEARN not in text(base, whole)
+    assert TO_LEARN not in html(base, whole)
 
 
 def test_a_name_is_never_markup(base: Base) -> None:
