@@ -14,14 +14,19 @@ from diagnose.report.style import WIDTH, Style, clean
 __all__ = ["Style", "clean", "data", "markdown", "text"]
 
 
-def text(report: Report, width: int = WIDTH, change: Callable[[str], str] = str) -> str:
+def text(
+    report: Report, width: int = WIDTH, change: Callable[[str], str] = str, titled: bool = True
+) -> str:
     """The report for a terminal or a plain file; `change` puts it into a reader's units."""
-    return "\n".join(_lines(report, Style(False, width, change))).strip() + "\n"
+    style = Style(False, width, change)
+    lines = [*(_title(report, style) if titled else ()), *_lines(report, style)]
+    return "\n".join(lines).strip() + "\n"
 
 
 def markdown(report: Report, change: Callable[[str], str] = str) -> str:
     """The report as Markdown."""
-    return "\n".join(_lines(report, Style(True, 0, change))).strip() + "\n"
+    style = Style(True, 0, change)
+    return "\n".join([*_title(report, style), *_lines(report, style)]).strip() + "\n"
 
 
 def data(report: Report) -> dict[str, Any]:
@@ -29,9 +34,12 @@ def data(report: Report) -> dict[str, Any]:
     return asdict(report)
 
 
-def _lines(report: Report, style: Style) -> Iterator[str]:
+def _title(report: Report, style: Style) -> Iterator[str]:
     yield from style.heading(1, f"Wrap diagnosis, case {report.case}")
     yield from style.line(f"Made {report.made}.")
+
+
+def _lines(report: Report, style: Style) -> Iterator[str]:
     yield from style.heading(2, "In short")
     for complaint in report.complaints:
         yield from _short(complaint, style)
@@ -69,8 +77,9 @@ def _short(c: ComplaintReport, style: Style) -> Iterator[str]:
     yield from style.line(c.plainly)
     yield from style.item(f"To do: {does}.")
     yield from style.item(f"Who carries the cost: {pays.name if pays else 'undetermined'}{rule}.")
-    for name in dict.fromkeys(name.lower() for name, _ in c.never):
-        yield from style.item(f"Do not: {name}.", "!")
+    never = list(dict.fromkeys(name.lower() for name, _ in c.never))
+    if never:
+        yield from style.item(f"Do not: {'; '.join(never)}.", "!")
 
 
 def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Iterator[str]:

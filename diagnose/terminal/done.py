@@ -64,7 +64,7 @@ class DoneScreen(StandingFrame):
     def write(self) -> None:
         """Show the report at this width."""
         width = max(24, min(78, self.size.width - 4))
-        self.query_one("#words", Words).say(text(self.report(), width).splitlines())
+        self.query_one("#words", Words).say(text(self.report(), width, titled=False).splitlines())
 
     def action_scroll(self, way: str) -> None:
         """Move the text."""

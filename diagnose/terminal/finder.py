@@ -143,8 +143,8 @@ def _options(items: Sequence[Item], grouped: bool) -> list[Option]:
     for item in items:
         if grouped and item.group != group:
             group = item.group
-            found.append(_said(group))
-        found.append(Option(Content(f"  {clean(item.name)}"), id=item.id))
+            found.append(_said(group.upper()))
+        found.append(Option(Content(clean(item.name)), id=item.id))
     return found
 
 

@@ -31,6 +31,8 @@ class Frame(Screen[None]):
 
     AUTO_FOCUS = ""
     acts: ClassVar[tuple[Listed, ...]] = ()
+    spare: ClassVar[tuple[Listed, ...]] = ()
+    """Acts whose keys work at any size, and which are to be touched where there is room."""
 
     @property
     def face(self) -> CallbackApp:
@@ -60,7 +62,7 @@ class Frame(Screen[None]):
             self.add_class(*reached[-1:])
         yield Words(self.head(), id="head")
         yield from self.body()
-        yield Acts(self.acts)
+        yield Acts(self.acts, self.spare)
 
     def on_mount(self) -> None:
         """Begin at the first choice, without hiding what stands before it."""

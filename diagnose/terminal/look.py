@@ -82,6 +82,7 @@ Act { height: 1; padding: 0 1; width: 1fr; background: $panel; }
 Act { text-wrap: nowrap; text-overflow: ellipsis; }
 Act:hover { background: $primary; color: $background; }
 .-tall Acts { grid-rows: 3; }
+.-short .spare { display: none; }
 .-tall Act { height: 3; content-align: center middle; border: round $primary; padding: 0; }
 
 .note { height: auto; padding: 0 1; }
@@ -97,6 +98,8 @@ Input:focus { border: heavy $foreground; }
 Finder { height: 1fr; }
 Finder OptionList { height: 1fr; border: none; background: $background; padding: 0; }
 Finder OptionList { scrollbar-size-vertical: 1; }
+Finder OptionList > .option-list--option { padding: 0 1 0 2; }
+.-web Finder OptionList > .option-list--option { padding: 0 1 1 2; }
 Finder OptionList > .option-list--option-highlighted {
     background: $primary; color: $background; text-style: bold;
 }

@@ -34,6 +34,11 @@ class QuestionScreen(StandingFrame):
         ("b", "Back", "back"),
         ("m", "More", "more"),
     )
+    spare: ClassVar[tuple[Listed, ...]] = (
+        ("y", "Why this", "cause"),
+        ("x", "Changes", "change"),
+        ("d", "All", "causes"),
+    )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("u", "unknown", show=False),
         Binding("n", "aside", show=False),

@@ -48,14 +48,15 @@ def _pages(kind: Literal["html", "pdf"], audience: str) -> Callable[[Report, Bas
     return made
 
 
+TEXT = Kind("Plain text", ".txt", _words(text))
 KINDS = (
-    Kind("Plain text", ".txt", _words(text)),
+    Kind("PDF for the customer", ".customer.pdf", _pages("pdf", "customer")),
+    Kind("PDF for the file, with everything", ".pdf", _pages("pdf", "file")),
+    Kind("PDF for the film maker", ".maker.pdf", _pages("pdf", "maker")),
+    Kind("A page for a browser", ".html", _pages("html", "file")),
+    TEXT,
     Kind("Markdown", ".md", _words(markdown)),
     Kind("JSON, for other programs", ".json", lambda report, base: as_json(report, Audience.FILE)),
-    Kind("A page for a browser", ".html", _pages("html", "file")),
-    Kind("PDF for the file, with everything", ".pdf", _pages("pdf", "file")),
-    Kind("PDF for the customer", ".customer.pdf", _pages("pdf", "customer")),
-    Kind("PDF for the film maker", ".maker.pdf", _pages("pdf", "maker")),
 )
 
 
@@ -97,7 +98,7 @@ class SaveScreen(Frame):
         """Enter in the name saves as its ending says, else as text."""
         typed = message.value.strip().lower()
         fitting = [kind for kind in KINDS if typed.endswith(kind.ending)]
-        self._save(max(fitting, key=lambda kind: len(kind.ending), default=KINDS[0]))
+        self._save(max(fitting, key=lambda kind: len(kind.ending), default=TEXT))
 
     def _save(self, kind: Kind) -> None:
         from diagnose.report.pages.pdf import CannotPrint

@@ -31,7 +31,7 @@ class Lead(Static):
     def render(self) -> Content:
         """The name, then the bar."""
         width = max(12, self.size.width)
-        tail = "  d: all"
+        tail = "  y why  x change  d all"
         lines = (short(f"Leads: {self._name}", width), bar(self._share, width - len(tail)) + tail)
         return Content("\n".join(lines))
 
@@ -74,7 +74,9 @@ class StandingFrame(Frame):
 
     def bars(self) -> Bars:
         """The differential as bars."""
-        return Bars("How it stands (d: all)", shares(self.diagnosis.differential, 9), id="stands")
+        return Bars(
+            "Causes (y why, x change, d all)", shares(self.diagnosis.differential, 9), id="stands"
+        )
 
     def lead(self) -> Lead:
         """The differential in a line or two."""

@@ -252,14 +252,18 @@ class Act(Static):
 class Acts(ItemGrid):
     """What can be done on a screen, in as many rows as the width asks for."""
 
-    def __init__(self, acts: Sequence[tuple[str, str, str]]) -> None:
+    def __init__(
+        self, acts: Sequence[tuple[str, str, str]], spare: Sequence[tuple[str, str, str]] = ()
+    ) -> None:
         super().__init__(min_column_width=13)
-        self._acts = acts
+        self._acts, self._spare = acts, spare
 
     def compose(self) -> ComposeResult:
-        """One target for each act."""
+        """One target for each act; the spare ones show where the screen is high enough."""
         for key, words, action in self._acts:
             yield Act(key, words, action)
+        for key, words, action in self._spare:
+            yield Act(key, words, action).add_class("spare")
 
 
 class Bars(Widget):

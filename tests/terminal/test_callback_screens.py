@@ -81,6 +81,8 @@ async def test_a_whole_callback_by_keyboard(records: Path, size: tuple[int, int]
         assert "New callback" in shown(app)
         await to_questions(pilot)
         assert "What finish has the film?" in shown(app)
+        for key in ("y why", "x change", "d all", "Why ask", "How"):
+            assert key in shown(app), f"{key} is not shown"
         await intake(pilot)
         while name(app) == "question":
             await keys(pilot, "2")
@@ -373,13 +375,13 @@ async def test_facts_are_kept_and_do_not_reopen_the_case(records: Path) -> None:
 @pytest.mark.parametrize(
     ("key", "ending", "begins"),
     [
-        ("1", ".txt", b"WRAP DIAGNOSIS"),
-        ("2", ".md", b"# Wrap diagnosis"),
-        ("3", ".json", b"{"),
+        ("5", ".txt", b"WRAP DIAGNOSIS"),
+        ("6", ".md", b"# Wrap diagnosis"),
+        ("7", ".json", b"{"),
         ("4", ".html", b"<!DOCTYPE html>"),
-        ("5", ".pdf", b"%PDF"),
-        ("6", ".customer.pdf", b"%PDF"),
-        ("7", ".maker.pdf", b"%PDF"),
+        ("2", ".pdf", b"%PDF"),
+        ("1", ".customer.pdf", b"%PDF"),
+        ("3", ".maker.pdf", b"%PDF"),
     ],
 )
 async def test_the_report_is_saved_once(
