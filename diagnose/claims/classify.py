@@ -77,7 +77,7 @@ class Classifier:
     def _results(self, claims: Claims) -> pl.DataFrame:
         claims = replace(claims, columns=self._columns(claims))
         weighed = self._weighed(claims)
-        state = State(self._base, claims.columns, tuple(self._base.findings))
+        state = State(self._base, claims.columns)
         terms = self._covering.terms(claims)
         cover = self._covering.of(claims, terms, weighed.payer, weighed.origin)
         evidence = self._deciding.evidence(state, weighed.payer, terms)

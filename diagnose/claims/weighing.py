@@ -65,8 +65,8 @@ class Weighing:
 
     def weigh(self, columns: Columns, tried: Mapping[str, Bools]) -> Weighed:
         """Everything about these rows."""
-        state = State(self._base, columns, tuple(self._base.findings))
-        chances = self._matrix.score(columns, state=state).probabilities
+        state = State(self._base, columns)
+        chances = self._matrix.score_state(state).probabilities
         paying, unsettled = self._paying(state, chances)
         payer = paying.argmax(axis=0)
         every = np.arange(columns.rows)

@@ -14,7 +14,7 @@ from diagnose.practice.bank import Item
 from diagnose.practice.belief import Belief, evenly, named_first
 from diagnose.reasoning.columns import Columns, columns, with_measures
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.matrix import Matrix, Pair
+from diagnose.reasoning.matrix import Matrix, Pair, State
 from diagnose.reasoning.weigh import UNLISTED
 
 
@@ -93,7 +93,7 @@ class Judge:
     def _follow(self, item: Item) -> Values:
         answers = known(item.record)
         table = with_measures(self.base, columns(self.base, [answers]))
-        found = self._matrix(item.symptom).findings(table)
+        found = State(self.base, table).findings()
         return {**_measured(self.base, table), **answers, **_findings(found)}
 
     def contradicted(self, item: Item) -> frozenset[str]:

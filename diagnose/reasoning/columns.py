@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,8 @@ from diagnose.reasoning.chain import depths, inputs
 Codes = NDArray[np.int16]
 Places = NDArray[np.intp]
 Floats = NDArray[np.float64]
+Pick = Callable[[NDArray[Any]], NDArray[Any]]
+"""Takes some rows of a column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ class Columns:
         )
 
 
-def _each(ends: tuple[Floats, Floats], pick: Callable[[Floats], Floats]) -> tuple[Floats, Floats]:
+def _each(ends: tuple[Floats, Floats], pick: Pick) -> tuple[Floats, Floats]:
     """Both ends in some rows; one array where they are the same one, which is quicker to read."""
     low = pick(ends[0])
     return low, low if ends[1] is ends[0] else pick(ends[1])
@@ -183,8 +186,8 @@ def _reckon(
     return kept[key]
 
 
-def places(observable: Observable, columns: Columns) -> Places | None:
-    """Where each row's value stands in a table made by `spread`; None where no row has any.
+def places(observable: Observable, columns: Columns, pick: Pick = lambda its: its) -> Places | None:
+    """Where the picked rows' values stand in a table made by `spread`; None where there is none.
 
     A choice stands at its code, a number at `low bin · bins + high bin`, no value at the end.
     """
@@ -192,21 +195,20 @@ def places(observable: Observable, columns: Columns) -> Places | None:
     codes = columns.choices.get(observable.id)
     if codes is not None:
         # -1 seen without a sign is the largest number there is.
-        return np.minimum(codes.view(np.uint16), size).astype(np.intp)
+        return np.minimum(pick(codes).view(np.uint16), size).astype(np.intp)
     ends = columns.numbers.get(observable.id)
     if ends is None:
         return None
-    low, high = ends
-    found = _bins(observable.edges, low)
-    found *= size
-    found += found // size if high is low else _bins(observable.edges, high)
+    low, high = _each(ends, pick)
+    one = _bins(observable.edges, low)
+    found = one * size + (one if high is low else _bins(observable.edges, high))
     found[np.isnan(low)] = size * size
-    return found
+    return found.astype(np.intp)
 
 
-def _bins(edges: Sequence[float], values: Floats) -> Places:
+def _bins(edges: Sequence[float], values: Floats) -> Codes:
     """The bin of each number; for the few edges that there are, faster than a search."""
-    found = np.zeros(len(values), dtype=np.intp)
+    found = np.zeros(len(values), dtype=np.int16)
     for edge in edges:
         found += values >= edge
     return found

@@ -7,17 +7,17 @@ same probabilities. Arrays inside are (causes, rows), so that each gather is one
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import reduce
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import FOUND, Condition, OneOf, Span, Test
-from diagnose.reasoning.chain import depths
 from diagnose.reasoning.columns import Columns, Floats, Places, places, spread
 from diagnose.reasoning.tables import Tables
 from diagnose.reasoning.weigh import PER_DECIBAN
@@ -63,8 +63,6 @@ class Matrix:
             for place, cause in enumerate(table.causes)
             for out in cause.ruled_out_when
         ]
-        used = [e.sign.when for e in table.extras] + [when for _, when in self._outs]
-        self._needed = _findings_below(base, used)
 
     def _row_cells(self, name: str) -> tuple[_Cell, ...]:
         """The cells of an observable, made when it first has a value."""
@@ -77,153 +75,195 @@ class Matrix:
             )
         return self._cells[name]
 
-    def score(self, columns: Columns, threads: int = 1, state: State | None = None) -> Scores:
-        """Probabilities of every row; `state`, if all findings of these rows are at hand."""
+    def score(self, columns: Columns) -> Scores:
+        """Probabilities of every row."""
+        return self.score_state(State(self._base, columns))
+
+    def score_state(self, state: State) -> Scores:
+        """Probabilities of every row that a state speaks of."""
         causes = len(self._table.causes)
         scores = Scores(
-            np.empty((causes + 1, columns.rows)).T,
-            np.zeros((causes, columns.rows)).T,
-            np.zeros((causes, columns.rows), dtype=bool).T,
+            np.empty((causes + 1, state.rows)).T,
+            np.zeros((causes, state.rows)).T,
+            np.zeros((causes, state.rows), dtype=bool).T,
         )
-        starts = range(0, columns.rows, BLOCK)
-
-        def block(start: int) -> None:
-            its = columns.part(start, start + BLOCK)
-            self._block(its, State(self._base, its, self._needed), scores, start)
-
-        if state is not None and len(starts) == 1:
-            self._block(columns, state, scores, 0)
-        elif threads == 1 or len(starts) == 1:
-            for start in starts:
-                block(start)
+        if state.rows <= BLOCK:
+            self._block(state, scores, 0)
         else:
-            with ThreadPoolExecutor(threads) as pool:
-                list(pool.map(block, starts))
+            for start in range(0, state.rows, BLOCK):
+                block = np.arange(start, min(start + BLOCK, state.rows))
+                self._block(state.part(block), scores, start)
         return scores
 
-    def _block(self, columns: Columns, state: State, into: Scores, start: int) -> None:
-        its = slice(start, start + columns.rows)
+    def _block(self, state: State, into: Scores, start: int) -> None:
+        its = slice(start, start + state.rows)
         total = into.decibans[its].T
-        self._weigh(columns, state, total)
+        self._weigh(state, total)
         logs = into.probabilities[its].T
         np.multiply(total, PER_DECIBAN, out=logs[:-1])
         logs[:-1] += self._logs[:-1, None]
         logs[-1] = self._logs[-1]
         out = into.out[its].T
         for place, when in self._outs:
-            np.logical_or(out[place], state.holds(when), out=out[place])
-        if out.any():
-            logs[:-1][out] = -np.inf
+            if state.can_hold(when):
+                out[place] |= state.holds(when)
+        np.copyto(logs[:-1], -np.inf, where=out)
         logs -= logs.max(axis=0)
         np.exp(logs, out=logs)
         logs /= _summed(logs)
 
-    def _weigh(self, columns: Columns, state: State, total: Floats) -> None:
+    def _weigh(self, state: State, total: Floats) -> None:
         """Add up the decibans of every cause; a group's strongest joins at the end."""
         best: dict[tuple[str, int], Floats] = {}
-        found = np.empty(columns.rows)
+        found = np.empty(state.rows)
         for name in self._table.rows:
             at = state.places(name)
             if at is None:
                 continue
             for cell in self._row_cells(name):
-                np.take(cell.table, at, out=found, mode="clip")
+                cell.table.take(at, out=found, mode="clip")
                 _add(total, best, cell.cause, cell.group, found)
         for extra in self._table.extras:
-            fired = state.holds(extra.sign.when)
-            if fired.any():
-                weight = np.where(fired, extra.decibans, 0.0)
-                _add(total, best, extra.cause, extra.sign.group, weight)
+            if state.can_hold(extra.sign.when):
+                np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
+                _add(total, best, extra.cause, extra.sign.group, found)
         for (_, cause), its in best.items():
             total[cause] += its
 
-    def findings(self, columns: Columns) -> dict[str, Pair]:
-        """For each finding whether it is found and whether it is definitely not, by row."""
-        state = State(self._base, columns, tuple(self._base.findings))
-        return {name: (state.found(name), state.absent(name)) for name in self._base.findings}
-
-    def holds(self, when: Condition, columns: Columns, findings: Mapping[str, Pair]) -> Pair:
-        """Whether a condition holds and whether it definitely does not, by row."""
-        state = State(self._base, columns, tuple(findings), findings)
-        return state.holds(when), state.fails(when)
-
 
 class State:
-    """What holds in a block of rows; each test is looked at once."""
+    """What holds in rows of a table.
 
-    def __init__(
-        self,
-        base: Base,
-        columns: Columns,
-        findings: Sequence[str],
-        known: Mapping[str, Pair] | None = None,
-    ) -> None:
+    Whatever is asked of a part of the rows is looked up once for all of them: few large steps are
+    quicker than many small ones.
+    """
+
+    def __init__(self, base: Base, columns: Columns) -> None:
         self._base = base
-        self._columns = columns
-        self._names = frozenset(findings)
-        self._known = self._names.union(columns.choices, columns.numbers)
-        self._never = np.zeros(columns.rows, dtype=bool)
+        self._whole = _Whole(base, columns)
+        self._its: Places | None = None
         self._places: dict[str, Places | None] = {}
-        self._kept: dict[tuple[str, object], Bools] = {}
-        for name, (found, absent) in (known or {}).items():
-            self._kept["found", name], self._kept["absent", name] = found, absent
+        self.rows = columns.rows
 
-    def _once(self, part: str, key: object, make: Callable[[], Bools]) -> Bools:
-        kept = self._kept.get((part, key))
-        if kept is None:
-            kept = self._kept[part, key] = make()
-        return kept
+    def part(self, its: Places) -> State:
+        """The rows of these numbers."""
+        part = copy(self)
+        part._its = its if self._its is None else self._its.take(its)
+        part._places = {}
+        part.rows = len(its)
+        return part
+
+    def _pick(self, whole: NDArray[Any]) -> NDArray[Any]:
+        return whole if self._its is None else whole.take(self._its)
 
     def places(self, observable: str) -> Places | None:
         """Where each row stands in a table of an observable; None where no row has a value."""
+        if observable not in self._whole.known:
+            return None
         if observable not in self._places:
-            found = places(self._base.observables[observable], self._columns)
+            found = places(self._base.observables[observable], self._whole.columns, self._pick)
             self._places[observable] = found
         return self._places[observable]
 
+    def given(self, observable: str) -> Bools:
+        """Which rows have a value."""
+        return self._pick(self._whole.given(observable))
+
     def can_hold(self, when: Condition) -> bool:
         """Whether every subject of a condition is known in some row."""
-        return all(test.subject in self._known for test in when.tests)
+        return self._whole.can_hold(when)
 
     def holds(self, when: Condition) -> Bools:
         """Where every test of a condition holds."""
-        if not self.can_hold(when):
-            return self._never
-        return _all([self._test(test, True) for test in when.tests])
+        return self._pick(self._whole.holds(when))
 
     def fails(self, when: Condition) -> Bools:
         """Where some test of a condition definitely does not hold."""
-        return _any([self._test(test, False) for test in when.tests])
+        return self._pick(self._whole.fails(when))
 
     def found(self, finding: str) -> Bools:
         """Where some rule of a finding holds."""
+        return self._pick(self._whole.found(finding))
+
+    def absent(self, finding: str) -> Bools:
+        """Where every rule of a finding definitely fails."""
+        return self._pick(self._whole.absent(finding))
+
+    def findings(self) -> dict[str, Pair]:
+        """For each finding whether it is found and whether it is definitely not, by row."""
+        return {name: (self.found(name), self.absent(name)) for name in self._base.findings}
+
+
+class _Whole:
+    """What holds in all rows of a table; each condition and each test is looked at once."""
+
+    def __init__(self, base: Base, columns: Columns) -> None:
+        self._base = base
+        self.columns = columns
+        self.known = frozenset(base.findings).union(columns.choices, columns.numbers)
+        self._never = np.zeros(columns.rows, dtype=bool)
+        self._tests: dict[tuple[str, Test | str], Bools] = {}
+        self._conditions: dict[tuple[str, int], tuple[Condition, Bools]] = {}
+
+    def _once(self, part: str, test: Test | str, make: Callable[[], Bools]) -> Bools:
+        kept = self._tests.get((part, test))
+        if kept is None:
+            kept = self._tests[part, test] = make()
+        return kept
+
+    def _of(self, part: str, when: Condition, make: Callable[[], Bools]) -> Bools:
+        """Conditions are told apart by identity, which is quick, and kept, so that it stays one."""
+        kept = self._conditions.get((part, id(when)))
+        if kept is None:
+            kept = self._conditions[part, id(when)] = (when, make())
+        return kept[1]
+
+    def given(self, observable: str) -> Bools:
+        codes, ends = self.columns.choices.get(observable), self.columns.numbers.get(observable)
+        if codes is not None:
+            return self._once("given", observable, lambda: codes >= 0)
+        if ends is not None:
+            return self._once("given", observable, lambda: ~np.isnan(ends[0]))
+        return self._never
+
+    def can_hold(self, when: Condition) -> bool:
+        return all(test.subject in self.known for test in when.tests)
+
+    def holds(self, when: Condition) -> Bools:
+        if not self.can_hold(when):
+            return self._never
+        return self._of("holds", when, lambda: _all([self._test(t, True) for t in when.tests]))
+
+    def fails(self, when: Condition) -> Bools:
+        return self._of("fails", when, lambda: _any([self._test(t, False) for t in when.tests]))
+
+    def found(self, finding: str) -> Bools:
         rules = self._base.findings[finding].rules
         return self._once("found", finding, lambda: _any([self.holds(r.when) for r in rules]))
 
     def absent(self, finding: str) -> Bools:
-        """Where every rule of a finding definitely fails."""
         rules = self._base.findings[finding].rules
         return self._once("absent", finding, lambda: _all([self.fails(r.when) for r in rules]))
 
     def _test(self, test: Test, wanted: bool) -> Bools:
-        if test.subject in self._names:
+        if test.subject in self._base.findings:
             assert isinstance(test, OneOf)
             is_found = (test.words == (FOUND,)) == wanted
             return self.found(test.subject) if is_found else self.absent(test.subject)
         part = "yes" if wanted else "no"
         if isinstance(test, Span):
-            look = _inside if wanted else _outside
-            return self._once(part, test, lambda: look(test, self._columns))
+            look, ends = (_inside if wanted else _outside), self.columns.numbers.get(test.subject)
+            return self._never if ends is None else self._once(part, test, lambda: look(test, ends))
         inside = isinstance(test, OneOf) == wanted
         return self._once(part, test, lambda: self._words(test.subject, test.words, inside))
 
     def _words(self, subject: str, words: Sequence[str], inside: bool) -> Bools:
-        at = self.places(subject) if subject in self._columns.choices else None
-        if at is None:
+        codes = self.columns.choices.get(subject)
+        if codes is None:
             return self._never
         labels = self._base.observables[subject].labels
-        named = np.array([(word in words) == inside for word in labels] + [False])
-        return np.take(named, at, mode="clip")
+        found = _any([codes == labels.index(word) for word in words])
+        return found if inside else self.given(subject) & ~found
 
 
 def _summed(parts: Floats) -> Floats:
@@ -248,34 +288,14 @@ def _add(
         np.copyto(kept, found, where=np.abs(found) > np.abs(kept))
 
 
-def _findings_below(base: Base, conditions: Sequence[Condition]) -> tuple[str, ...]:
-    """The findings that these conditions rest on, shallow ones first."""
-    waiting = [s for when in conditions for s in when.subjects() if s in base.findings]
-    seen: set[str] = set()
-    while waiting:
-        name = waiting.pop()
-        if name not in seen:
-            seen.add(name)
-            rules = base.findings[name].rules
-            waiting += [s for r in rules for s in r.when.subjects() if s in base.findings]
-    depth = depths(base)
-    return tuple(sorted(seen, key=lambda name: depth[name]))
-
-
-def _inside(test: Span, columns: Columns) -> Bools:
-    ends = columns.numbers.get(test.subject)
-    if ends is None:
-        return np.zeros(columns.rows, dtype=bool)
+def _inside(test: Span, ends: tuple[Floats, Floats]) -> Bools:
     low, high = ends
     return (low >= test.low if test.low_closed else low > test.low) & (
         high <= test.high if test.high_closed else high < test.high
     )
 
 
-def _outside(test: Span, columns: Columns) -> Bools:
-    ends = columns.numbers.get(test.subject)
-    if ends is None:
-        return np.zeros(columns.rows, dtype=bool)
+def _outside(test: Span, ends: tuple[Floats, Floats]) -> Bools:
     low, high = ends
     below = high < test.low if test.low_closed else high <= test.low
     return below | (low > test.high if test.high_closed else low >= test.high)

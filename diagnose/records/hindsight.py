@@ -100,7 +100,7 @@ def _of_symptom(
 
     table = tables(base, symptom)
     said = with_measures(base, columns(base, [_still_known(base, c.values or {}) for c in its]))
-    state = State(base, said, tuple(base.findings))
+    state = State(base, said)
     truth = np.array([c.cause for c in its])
     for place, cause in enumerate(table.causes):
         toward = np.where(truth == cause.id, 1.0, -1.0)

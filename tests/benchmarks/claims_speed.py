@@ -36,7 +36,7 @@ from diagnose.knowledge.load import load
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Chain
 from diagnose.reasoning.columns import Columns, grouped, with_measures
-from diagnose.reasoning.matrix import BLOCK, Matrix, State
+from diagnose.reasoning.matrix import Matrix, State
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import weigh
 from diagnose.where import shipped
@@ -46,7 +46,7 @@ from tests.reasoning.clips_rules import constructs, slots
 THREADS = 2
 CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
 PER_ENVIRONMENT = 1000
-EVALUATED = 131_072
+EVALUATED = 50_000
 """Rows that the evaluator takes at a time when it works alone."""
 
 
@@ -65,21 +65,15 @@ Spent = tuple[float, float]
 
 def evaluator(base: Base, claims: Claims, columns: Columns, matrices: Sequence[Matrix]) -> Spent:
     """Findings, signs, rule-outs, contradictions and probabilities of all rows, in pieces."""
-    findings = tuple(base.findings)
-
-    def score(piece: Columns, symptom: int) -> None:
-        for first in range(0, piece.rows, BLOCK):
-            its = piece.part(first, first + BLOCK).known()
-            state = State(base, its, findings)
-            matrices[symptom].score(its, state=state)
-            for contradiction in base.contradictions.values():
-                state.holds(contradiction.when)
 
     def all_of(first: int) -> None:
         order, runs = grouped(claims.symptom[first : first + EVALUATED])
-        piece = columns.part(first, first + EVALUATED).take(order)
+        state = State(base, columns.part(first, first + EVALUATED))
+        state.findings()
+        for contradiction in base.contradictions.values():
+            state.holds(contradiction.when)
         for symptom, start, stop in runs:
-            score(piece.part(start, stop), symptom)
+            matrices[symptom].score_state(state.part(order[start:stop]))
 
     start, spent = time.perf_counter(), time.process_time()
     with ThreadPoolExecutor(THREADS) as pool:

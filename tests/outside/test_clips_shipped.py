@@ -14,8 +14,7 @@ from diagnose.reasoning.chain import Trace
 from diagnose.reasoning.columns import Columns, columns, with_measures
 from diagnose.reasoning.conclude import Concluder, Conclusion
 from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.tables import tables
+from diagnose.reasoning.matrix import State
 from diagnose.reasoning.weigh import weigh
 from tests.outside.clips_base import ClipsBase, Fired
 from tests.outside.fetch import library
@@ -63,14 +62,13 @@ def matrix_fires(
     base: Base, symptom: str, table: Columns
 ) -> list[tuple[Fired, frozenset[tuple[str, str]]]]:
     """What the matrix says holds and is found, row by row."""
-    matrix = Matrix(base, tables(base, symptom))
-    state = matrix.findings(table)
+    state = State(base, table)
     fired: list[set[tuple[str, str, int]]] = [set() for _ in range(table.rows)]
     findings: list[set[tuple[str, str]]] = [set() for _ in range(table.rows)]
     for part, owner, number, when in stated(base, symptom):
-        for row in matrix.holds(when, table, state)[0].nonzero()[0].tolist():
+        for row in state.holds(when).nonzero()[0].tolist():
             fired[row].add((part, owner, number))
-    for name, (yes, no) in state.items():
+    for name, (yes, no) in state.findings().items():
         for row in range(table.rows):
             if yes[row] or no[row]:
                 findings[row].add((name, FOUND if yes[row] else NOT_FOUND))

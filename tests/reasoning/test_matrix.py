@@ -14,7 +14,7 @@ from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Chain, Trace
 from diagnose.reasoning.columns import Columns, columns, with_measures
-from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.matrix import Matrix, State
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import weigh
 from tests.reasoning.generated import bases, rows
@@ -49,31 +49,28 @@ def largest_difference(base: Base, symptom: str, lines: Sequence[Values]) -> flo
 
 def same_chaining(base: Base, symptom: str, lines: Sequence[Values]) -> None:
     """Findings, contradictions, signs and rule-outs hold in the same rows."""
-    matrix = Matrix(base, tables(base, symptom))
     chain = Chain(base, symptom)
     table = with_measures(base, columns(base, lines))
     for number, line in enumerate(lines):
-        _same_row(base, matrix, chain.run(line), table.part(number, number + 1))
+        _same_row(base, chain.run(line), table.part(number, number + 1))
 
 
-def _same_row(base: Base, matrix: Matrix, trace: Trace, row: Columns) -> None:
-    findings = matrix.findings(row)
-    for name, (found, absent) in findings.items():
-        state = FOUND if found[0] else NOT_FOUND if absent[0] else None
+def _same_row(base: Base, trace: Trace, row: Columns) -> None:
+    state = State(base, row)
+    for name, (found, absent) in state.findings().items():
+        word = FOUND if found[0] else NOT_FOUND if absent[0] else None
 
-        assert trace.values.get(name) == state
+        assert trace.values.get(name) == word
     fired = {(h.owner, h.number) for h in trace.signs}
     for cause in base.behind(trace.symptom):
         for number, sign in enumerate(cause.signs):
-            holds, fails = matrix.holds(sign.when, row, findings)
+            holds, fails = state.holds(sign.when), state.fails(sign.when)
 
             assert ((cause.id, number) in fired) is bool(holds[0])
             assert not (holds[0] and fails[0])
     odd = {h.owner for h in trace.contradictions}
 
-    assert odd == {
-        c.id for c in base.contradictions.values() if matrix.holds(c.when, row, findings)[0][0]
-    }
+    assert odd == {c.id for c in base.contradictions.values() if state.holds(c.when)[0]}
 
 
 @SMALL
@@ -127,15 +124,18 @@ def test_the_shipped_base_fires_the_same_signs(base: Base, symptom: str) -> None
     same_chaining(base, symptom, drawn(base, 6, 7, 0.4))
 
 
-def test_an_order_of_rows_and_blocks_and_threads_changes_nothing(base: Base) -> None:
-    """A row is scored by itself: alone, in a crowd over several blocks, or on two threads."""
+def test_an_order_of_rows_and_blocks_changes_nothing(base: Base) -> None:
+    """A row is scored by itself: alone, in a crowd over several blocks, or as part of a state."""
     lines = drawn(base, 60, 3) * 150
     table = with_measures(base, columns(base, lines))
     matrix = Matrix(base, tables(base, "tunnelling"))
-    one, two = matrix.score(table), matrix.score(table, threads=2)
+    one = matrix.score(table)
+    part = matrix.score_state(
+        State(base, table).part(np.arange(8999, 0, -1)).part(np.arange(50, 99))
+    )
     alone = [matrix.score(table.part(n, n + 1)).probabilities[0] for n in range(60)]
 
-    assert np.array_equal(one.probabilities, two.probabilities)
+    assert np.array_equal(one.probabilities[8949:8900:-1], part.probabilities)
     assert np.array_equal(one.probabilities[-60:], np.array(alone))
 
 

@@ -15,7 +15,7 @@ from diagnose.knowledge.model import Cause
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Chain
 from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.matrix import Matrix, State
 from diagnose.reasoning.tables import Tables, codes, tables
 from tests.reasoning.clips_rules import constructs, slots
 from tests.reasoning.generated import bases, rows
@@ -46,16 +46,16 @@ def clips_fires(environment: Any, base: Base, values: Values) -> tuple[Fired, di
     return fired, findings
 
 
-def matrix_fires(base: Base, matrix: Matrix, symptom: str, values: Values) -> tuple[Fired, Any]:
+def matrix_fires(base: Base, symptom: str, values: Values) -> tuple[Fired, Any]:
     """What the matrix says holds for the same row."""
-    row = with_measures(base, columns(base, [values]))
-    state = matrix.findings(row)
-    findings = {n: FOUND if f[0] else "not_found" for n, (f, a) in state.items() if f[0] or a[0]}
+    state = State(base, with_measures(base, columns(base, [values])))
+    both = state.findings()
+    findings = {n: FOUND if f[0] else "not_found" for n, (f, a) in both.items() if f[0] or a[0]}
     stated = [("contradiction", c.id, 0, c.when) for c in base.contradictions.values()]
     for cause in base.behind(symptom):
         stated += [("sign", cause.id, n, s.when) for n, s in enumerate(cause.signs)]
         stated += [("out", cause.id, n, o.when) for n, o in enumerate(cause.ruled_out_when)]
-    fired = {(p, o, n) for p, o, n, when in stated if matrix.holds(when, row, state)[0][0]}
+    fired = {(p, o, n) for p, o, n, when in stated if state.holds(when)[0]}
     return fired, findings
 
 
@@ -65,13 +65,13 @@ def judge_by_clips(base: Base, symptom: str, lines: list[Values]) -> None:
     environment = clips.Environment()
     for construct in constructs(base, symptom):
         environment.build(construct)
-    matrix, chain = Matrix(base, tables(base, symptom)), Chain(base, symptom)
+    chain = Chain(base, symptom)
     for line in lines:
         trace = chain.run(line)
         values = {n: v for n, v in trace.values.items() if n in base.observables}
         fired, findings = clips_fires(environment, base, values)
 
-        assert (fired, findings) == matrix_fires(base, matrix, symptom, line)
+        assert (fired, findings) == matrix_fires(base, symptom, line)
         assert findings == {n: v for n, v in trace.values.items() if n in base.findings}
         assert {f for f in fired if f[0] == "sign"} == {
             ("sign", h.owner, h.number) for h in trace.signs
@@ -124,15 +124,15 @@ def impossible(base: Base, cause: Cause, name: str) -> set[int]:
     return {code for test in tests if test for code in named(base.observables[name], test)}
 
 
-def likelihood_of_the_rest(table: Tables, matrix: Matrix, row: Any) -> list[float]:
+def likelihood_of_the_rest(base: Base, table: Tables, row: Any) -> list[float]:
     """What signs of several conditions and rule-outs make of each cause, for soft evidence."""
-    findings = matrix.findings(row)
+    state = State(base, row)
     found = [1.0] * (len(table.causes) + 1)
     for extra in table.extras:
-        if matrix.holds(extra.sign.when, row, findings)[0][0]:
+        if state.holds(extra.sign.when)[0]:
             found[extra.cause] *= 10 ** (extra.decibans / 10)
     for place, cause in enumerate(table.causes):
-        if any(matrix.holds(o.when, row, findings)[0][0] for o in cause.ruled_out_when):
+        if any(state.holds(o.when)[0] for o in cause.ruled_out_when):
             found[place] = 0.0
     return [x / max(found) for x in found]
 
@@ -150,7 +150,7 @@ def judge_by_network(base: Base, symptom: str, lines: list[Values]) -> float:
             for n, (low, high) in row.numbers.items()
             if not np.isnan(low[0])
         }
-        evidence: dict[str, Any] = {"cause": likelihood_of_the_rest(table, matrix, row)}
+        evidence: dict[str, Any] = {"cause": likelihood_of_the_rest(base, table, row)}
         for name in table.rows:
             at = codes(base.observables[name], seen[name]) if name in seen else range(0)
             if len(at) == 1:
