@@ -225,7 +225,7 @@ class Pricer:
         amounts = self.shop.amounts
         match remedy.hours.per:
             case "metre":
-                return sum(_metres(p.values, amounts.metre * self._pieces_at(p)) for p in places)
+                return sum(_metres(p.values, self._edge(p) * self._pieces_at(p)) for p in places)
             case "recess":
                 return amounts.recess * sum(map(self._pieces_at, places))
             case "bubble":
@@ -233,6 +233,11 @@ class Pricer:
             case "piece":
                 return sum(map(self._pieces_at, one_each_panel(places)))
         return 1
+
+    def _edge(self, place: Place) -> float:
+        """Metres taken for an edge that nobody measured: none is longer than its piece."""
+        usual = self.shop.amounts.metre
+        return min(usual, max(place.size)) if place.size else usual
 
     def _pieces_at(self, place: Place) -> int:
         return len(self._sizes([place]))
@@ -287,11 +292,11 @@ class Pricer:
             found.append(
                 f"{self.shop.work.neighbours} sound neighbour of the same size goes with it"
             )
-        if remedy.hours.per == "metre" and any(
-            "lift_length_mm" not in place.values for place in places
-        ):
-            each = " a piece" if any(place.panel == WHOLE for place in places) else ""
-            found.append(f"length not measured: {self.shop.amounts.metre:g} m{each} taken")
+        if remedy.hours.per == "metre":
+            for place in places:
+                if "lift_length_mm" not in place.values:
+                    each = " a piece" if place.panel == WHOLE else ""
+                    found.append(f"length not measured: {self._edge(place):.2g} m{each} taken")
         return tuple(dict.fromkeys(found))
 
 

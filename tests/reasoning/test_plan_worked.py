@@ -272,6 +272,16 @@ def test_a_longer_edge_costs_more_to_lay_again() -> None:
     assert costs["renew"] == pytest.approx(RENEW)
 
 
+def test_an_edge_that_nobody_measured_is_no_longer_than_its_piece() -> None:
+    """A metre is taken, but a mirror of 30 by 35 cm has no such edge: 35 cm, and it is said."""
+    car = diagnosed(("lifting", {"pull": "gapes", "finish": "plain"}))
+    its, values = pricer(), car.diagnoses[0].trace.values
+    for size, metres in (((0.3, 0.35), 0.35), ((0.8, 1.2), 1.0), (None, 1.0)):
+        price = its.price(its.base.remedies["relay"], [Place(1, "bonnet", values, size)])
+        assert price.hours[1] == pytest.approx(0.5 * metres)
+        assert price.assumed == (f"length not measured: {metres:.2g} m taken",)
+
+
 def test_a_large_piece_takes_longer() -> None:
     """From two hours for next to nothing to four at 1.6 m², and on in line: seven at 4 m²."""
     car = diagnosed(("lifting", {"finish": "plain"}))
