@@ -7,6 +7,7 @@ the rule base themselves and refuse to work under another one than asked for.
 
 from __future__ import annotations
 
+import warnings
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -113,8 +114,14 @@ class OnDask:
         """Decide pieces, in order, two in hand for each worker."""
         waiting: deque[Any] = deque()
         for piece in pieces:
-            waiting.append(self.client.submit(decide_piece, self._setup, piece, pure=False))
+            waiting.append(self._sent(piece))
             if len(waiting) >= 2 * max(1, len(self.client.nthreads())):
                 yield waiting.popleft().result()
         while waiting:
             yield waiting.popleft().result()
+
+    def _sent(self, piece: Piece) -> Any:
+        """A piece goes along with its task, so that it is not lost with a worker."""
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", message="Sending large graph")
+            return self.client.submit(decide_piece, self._setup, piece, pure=False)

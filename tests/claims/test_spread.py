@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import signal
+import warnings
 from collections.abc import Iterator
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 from diagnose.claims.classify import Decided
@@ -52,6 +54,28 @@ def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) 
     for part in ("set_aside", "summary"):
         names = (f"alone.{part}.csv", f"spread.{part}.csv")
         assert (tmp_path / names[0]).read_bytes() == (tmp_path / names[1]).read_bytes()
+
+
+def test_a_large_piece_is_sent_without_the_librarys_advice(
+    base: Base, tmp_path: Path, recwarn: pytest.WarningsRecorder
+) -> None:
+    """A piece of ten million bytes travels with its task on purpose; the clerk reads no warning."""
+    from diagnose.claims.spread import OnDask
+
+    class Client:
+        """Warns as the library does, and keeps what it is sent."""
+
+        def submit(self, *task: object, pure: bool) -> tuple[object, ...]:
+            """Take a task."""
+            warnings.warn("Sending large graph of size 16.55 MiB.", UserWarning, stacklevel=2)
+            return task
+
+    cluster = OnDask(None)  # type: ignore[arg-type]
+    cluster.client = Client()
+    piece = Piece(0, pl.DataFrame({"row": [1]}))
+
+    assert cluster._sent(piece)[-1] is piece
+    assert not recwarn.list
 
 
 def test_a_scheduler_that_is_not_there_gets_one_sentence(base: Base, tmp_path: Path) -> None:
