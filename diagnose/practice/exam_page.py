@@ -15,7 +15,8 @@ HEADS = ("Case", "Grade", "Complaint", "Named", "Sure", "Confirmed", "Points", "
 TO_LEARN = "How the causes that were not found come about"
 
 _STYLE = (
-    "body{font:11pt/1.4 serif;margin:2em auto;padding:0 1em;max-width:60em;color:#111;background:#fff}"
+    "body{font:11pt/1.4 serif;margin:2em auto;padding:0 1em;max-width:60em}"
+    "body{color:#111;background:#fff}"
     "table{border-collapse:collapse;width:100%}"
     "th,td{border:1px solid #777;padding:.25em .4em;text-align:left;vertical-align:top}"
     "td.number{text-align:right}caption{text-align:left;padding:.5em 0}"
