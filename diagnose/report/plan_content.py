@@ -40,8 +40,8 @@ def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanR
     plan = plan_car(pricer, situations(car, places))
     timing = Timing(pricer, terms, places, plan)
     complaints = tuple(
-        _complaint(base, case, diagnosis, each, timing)
-        for diagnosis, each in zip(car.diagnoses, plan.complaints, strict=True)
+        _complaint(base, case, diagnosis, each, timing, place)
+        for diagnosis, each, place in zip(car.diagnoses, plan.complaints, places, strict=True)
     )
     supposed = [what_if(pricer, car, places, parse(s, base, terms.shop)) for s in terms.suppose]
     ready = timing.first_ready()
@@ -83,7 +83,12 @@ def places_of(case: Case, car: CarDiagnosis, terms: Terms, kind: VehicleClass) -
 
 
 def _complaint(
-    base: Base, case: Case, diagnosis: Diagnosis, plan: ComplaintPlan, timing: Timing
+    base: Base,
+    case: Case,
+    diagnosis: Diagnosis,
+    plan: ComplaintPlan,
+    timing: Timing,
+    place: Place,
 ) -> ComplaintPlanReport:
     matching = aftermath.match(base, diagnosis.trace.values)
     remedies = [step.remedy for step in plan.steps]
@@ -108,9 +113,31 @@ def _complaint(
         match=matching.reasons if lays else (),
         match_reaches=matching.reaches if lays else "",
         match_unknown=tuple(base.checks[c].name for c in matching.unknown) if lays else (),
+        nothing_shows=_nothing_shows(timing, remedies, matching.reaches, place) if lays else "",
         under_film=_notes(base, under) if aftermath.opens_film(base, remedies) else (),
         impact=_notes(base, impact),
         carries=_carries(base, carries(base, diagnosis, case.facts)),
+    )
+
+
+_LAID = {"piece": "piece", "set": "neighbours", "vehicle": "vehicle"}
+"""How far a remedy reaches that lays so much film."""
+
+
+def _nothing_shows(timing: Timing, remedies: Sequence[str], reaches: str, place: Place) -> str:
+    """What it costs that nothing shows, where the plan ends the fault and lays less; or ''."""
+    base, order = timing.pricer.base, aftermath.REACHES.index
+    laid = [_LAID[f] for r in remedies if (f := base.remedies[r].film) in _LAID]
+    film = "vehicle" if reaches == "vehicle" else "set"
+    wider = next((r for r in base.remedies.values() if (r.kind, r.film) == ("replace", film)), None)
+    enough = laid and order(reaches) <= order(max(laid, key=order))
+    if wider is None or enough or wider.id in remedies:
+        return ""
+    cost = timing.pricer.price(wider, [place]).likely
+    return (
+        f"The plan ends the fault and lays less than that. So that nothing shows:"
+        f" {wider.name.lower()}, about {cost:.0f} {timing.terms.shop.currency}; else have the owner"
+        " agree that it may show."
     )
 
 

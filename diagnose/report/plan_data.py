@@ -99,7 +99,8 @@ class ComplaintPlanReport:
     `part`: its part of what the car costs on average, a shared remedy with the first complaint that
     it serves; `arithmetic`: the sum behind it, each as (what, chance, money); `expected`: the same
     if the complaint stood alone; `starts`: every possible first step with what it costs by itself
-    and on average to the end.
+    and on average to the end; `nothing_shows`: what it costs that the new film does not show, where
+    the plan lays less.
     """
 
     number: int
@@ -116,6 +117,7 @@ class ComplaintPlanReport:
     match: tuple[tuple[str, str], ...]
     match_reaches: str
     match_unknown: tuple[str, ...]
+    nothing_shows: str
     under_film: tuple[tuple[str, str], ...]
     impact: tuple[tuple[str, str], ...]
     carries: CarriesReport

@@ -125,6 +125,8 @@ def after_lines(plan: ComplaintPlanReport, style: Style, under_film: bool) -> It
         yield from style.line(REACHES[plan.match_reaches])
         for says, _ in plan.match:
             yield from style.item(says)
+        if plan.nothing_shows:
+            yield from style.item(plan.nothing_shows)
         if plan.match_unknown:
             yield from style.item(f"not known yet: {', '.join(plan.match_unknown[:5]).lower()}")
     if plan.under_film and under_film:

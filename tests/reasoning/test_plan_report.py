@@ -270,3 +270,21 @@ def test_what_to_do_when_the_steps_are_used_up() -> None:
     patch = standing(wax, ("front_door_left",), stretched=0.98, unlisted=0.02)
     assert "no other remedy is known" in ending_words(plan_car(pricer(), patch).complaints[0])
     assert end(pulled=0.88, dirty=0.11, unlisted=0.01).endswith("over in 94% of such cases.")
+
+
+@pytest.mark.parametrize(
+    ("age", "says"),
+    [("30", "replace the piece and its neighbours, about"), ("3", "")],
+)
+def test_what_a_new_piece_leaves_to_be_seen_has_its_price(
+    base: Base, reasoner: Reasoner, age: str, says: str
+) -> None:
+    """On film of two and a half years one new piece shows; what it costs that nothing shows."""
+    told = TWO_DOORS.replace("age_months: 2", f"age_months: {age}")
+    found, problems = read_case("two_doors.yaml", told, base)
+    assert found is not None, problems
+    terms = terms_of(base, found.case, options(), NOW)
+    assert terms is not None
+    plan = build_plan(base, found.case, reasoner.car(complaints_of(found.case)), terms)
+    said = plan.complaints[0].nothing_shows
+    assert says in said if says else said == ""

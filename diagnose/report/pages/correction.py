@@ -150,7 +150,8 @@ def _after(plan: ComplaintPlanReport, opens_first: bool) -> Iterator[Block]:
         yield Heading(4, "Will the new piece match")
         yield Text(REACHES[plan.match_reaches])
         unknown = ", ".join(plan.match_unknown[:5]).lower()
-        items = [Item(words=says) for says, _ in plan.match]
+        said = [*(says for says, _ in plan.match), *filter(None, [plan.nothing_shows])]
+        items = [Item(words=says) for says in said]
         items += [Item("Not known yet:", sentence(unknown))] if unknown else []
         if items:
             yield Items(tuple(items))
