@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from threading import Lock
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -18,8 +19,9 @@ from diagnose.claims.decide import (
     Hanging,
     Situation,
 )
-from diagnose.claims.grounds import MOST_AGAINST, MOST_FOR, Texts
+from diagnose.claims.grounds import Signs
 from diagnose.claims.mapping import Mapped
+from diagnose.claims.missing import Asked
 from diagnose.claims.policy import Policy
 from diagnose.claims.questions import Questions
 from diagnose.claims.reading import Claims
@@ -35,6 +37,12 @@ from diagnose.reasoning.matrix import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+BY_ROW = (
+    *("causes", "chances", "unlisted", "origin", "origin_chance", "payer", "payer_chance"),
+    *("sure_payer", "unsettled"),
+)
+"""What of `Weighed` is plain arrays."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +84,8 @@ class Classifier:
 
     def _results(self, claims: Claims) -> pl.DataFrame:
         claims = replace(claims, columns=self._columns(claims))
-        weighed = self._weighed(claims)
-        state = State(self._base, claims.columns)
+        state = State(self._base, claims.columns.known())
+        weighed = self._weighed(claims, state)
         terms = self._covering.terms(claims)
         cover = self._covering.of(claims, terms, weighed.payer, weighed.origin)
         evidence = self._deciding.evidence(state, weighed.payer, terms)
@@ -114,17 +122,16 @@ class Classifier:
                 columns = replace(columns, numbers={**columns.numbers, age.id: ends})
         return with_measures(self._base, columns, self._measured)
 
-    def _weighed(self, claims: Claims) -> Weighed:
+    def _weighed(self, claims: Claims, state: State) -> Weighed:
         """All rows, symptom by symptom, put back in order."""
         parts: list[Weighed] = []
         order, runs = grouped(claims.symptom)
         names = list(self._base.symptoms)
-        columns = claims.columns.take(order)
-        tried = {name: its.take(order) for name, its in claims.tried.items() if its.any()}
+        tried = {name: its for name, its in claims.tried.items() if its.any()}
         for symptom, start, stop in runs:
-            its = {name: rows[start:stop] for name, rows in tried.items()}
-            known = columns.part(start, stop).known()
-            parts.append(self._weighing(names[symptom]).weigh(known, its))
+            rows = order[start:stop]
+            its = {name: where.take(rows) for name, where in tried.items()}
+            parts.append(self._weighing(names[symptom]).weigh(state.part(rows), its))
         back = np.empty_like(order)
         back[order] = np.arange(len(order))
         return _together(parts, back)
@@ -136,9 +143,8 @@ class Classifier:
 
     def _contradictions(self, claims: Claims, state: State) -> pl.Series:
         rows, texts = [], []
-        known = {*claims.columns.choices, *claims.columns.numbers, *self._base.findings}
         for contradiction in self._base.contradictions.values():
-            if known.issuperset(contradiction.when.subjects()):
+            if state.can_hold(contradiction.when):
                 rows.append(np.flatnonzero(state.holds(contradiction.when)))
                 texts.append(contradiction.because)
         days = claims.seen_on < claims.laid_on
@@ -182,21 +188,24 @@ def _ages_differ(claims: Claims) -> NDArray[np.intp]:
 
 def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
     """Parts in the order of the rows."""
-    from diagnose.claims.missing import Asked
 
-    def joined_(name: str) -> NDArray[np.generic]:
-        return np.concatenate([getattr(p, name) for p in parts], axis=-1).take(order, axis=-1)
+    def joined_(its: Sequence[NDArray[Any]]) -> NDArray[Any]:
+        return np.concatenate(its, axis=-1).take(order, axis=-1)
 
-    def texts(name: str, most: int) -> Texts:
-        ranks = [[getattr(p, name)[n] for p in parts] for n in range(most)]
-        return tuple(pl.concat(rank)[order] for rank in ranks)
+    def each(name: str) -> NDArray[Any]:
+        return joined_([getattr(p, name) for p in parts])
 
-    asked = Asked(
-        np.concatenate([p.asked.checks for p in parts], axis=1).take(order, axis=1),
-        np.concatenate([p.asked.hundredths for p in parts], axis=1).take(order, axis=1),
+    signs = [p.signs for p in parts]
+    first = np.cumsum([0, *(len(s.texts) for s in signs)]).tolist()
+    return Weighed(
+        **{name: each(name) for name in BY_ROW},
+        signs=Signs(
+            joined_([s.speaks_for + n for s, n in zip(signs, first, strict=False)]),
+            joined_([s.against + n for s, n in zip(signs, first, strict=False)]),
+            pl.concat([s.texts for s in signs], rechunk=True),
+        ),
+        asked=Asked(
+            joined_([p.asked.checks for p in parts]),
+            joined_([p.asked.hundredths for p in parts]),
+        ),
     )
-    numbers = ("causes", "chances", "unlisted", "origin", "origin_chance", "payer")
-    rest = ("payer_chance", "sure_payer", "unsettled")
-    values = {name: joined_(name) for name in (*numbers, *rest)}
-    speaks_for, against = texts("speaks_for", MOST_FOR), texts("against", MOST_AGAINST)
-    return Weighed(**values, speaks_for=speaks_for, against=against, asked=asked)  # type: ignore[arg-type]

@@ -30,7 +30,17 @@ MOST_FOR, MOST_AGAINST = 4, 2
 CUTS = 64
 """Sets of sources whose cells are kept at hand."""
 
-Texts = tuple[pl.Series, ...]
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """The signs named of each row, as numbers of `texts`, the weightiest first; 0 is none.
+
+    `speaks_for`: (MOST_FOR, rows); `against`: (MOST_AGAINST, rows); both of the leading cause.
+    """
+
+    speaks_for: Ints
+    against: Ints
+    texts: pl.Series
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +77,8 @@ class Grounds:
         self._names = list(table.rows)
         self._cuts: dict[tuple[int, ...], _Cut] = {}
 
-    def of(self, state: State, leading: Ints) -> tuple[Texts, Texts]:
-        """What speaks for the leading cause of each row and what against, the weightiest first."""
+    def of(self, state: State, leading: Ints) -> Signs:
+        """What speaks for the leading cause of each row and what against."""
         rows = len(leading)
         found = self._places(state)
         cut = self._cut(tuple(found))
@@ -83,7 +93,7 @@ class Grounds:
         decibans = cut.decibans.take(cells)
         self._strongest(decibans, cut, leading)
         best, least = _largest(decibans, cells, MOST_FOR), _largest(-decibans, cells, MOST_AGAINST)
-        return tuple(cut.texts[row] for row in best), tuple(cut.texts[row] for row in least)
+        return Signs(best, least, cut.texts)
 
     def _places(self, state: State) -> dict[int, NDArray[np.intp]]:
         """Where each row stands within the cells of each source that can say something."""

@@ -17,7 +17,6 @@ from diagnose.claims.remarks import SUFFIX, impossible
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition, NoneOf, Test
 from diagnose.knowledge.model import Cause, Check
-from diagnose.reasoning.columns import Columns
 from diagnose.reasoning.matrix import State
 from diagnose.reasoning.tables import Tables
 
@@ -62,13 +61,12 @@ class Missing:
 
     def of(
         self,
-        columns: Columns,
-        tried: Mapping[str, NDArray[np.bool_]],
         state: State,
+        tried: Mapping[str, NDArray[np.bool_]],
         probabilities: NDArray[np.float64],
     ) -> Asked:
         """The checks to ask for, the most telling first."""
-        rows = columns.rows
+        rows = state.rows
         checks = np.full((MOST, rows), -1, dtype=np.int64)
         hundredths = np.zeros((MOST, rows), dtype=np.int64)
         if not self._checks or not rows:
@@ -80,7 +78,7 @@ class Missing:
         key *= many
         key += np.arange(many - 1, -1, -1, dtype=np.int32)[:, None]
         for number, check in enumerate(self._checks):
-            closed = _closed(check, columns, tried, state)
+            closed = _closed(check, state, tried)
             if closed is not None:
                 key[number][closed] = -1
         every = np.arange(rows)
@@ -124,14 +122,12 @@ def _out(base: Base, check: Check, cause: Cause) -> set[int]:
 
 
 def _closed(
-    check: Check, columns: Columns, tried: Mapping[str, NDArray[np.bool_]], state: State
+    check: Check, state: State, tried: Mapping[str, NDArray[np.bool_]]
 ) -> NDArray[np.bool_] | None:
     """Where a check is answered, was tried, or makes no sense (yet); None if nowhere."""
     parts = []
-    if check.id in columns.choices:
-        parts.append(columns.choices[check.id] >= 0)
-    elif check.id in columns.numbers:
-        parts.append(~np.isnan(columns.numbers[check.id][0]))
+    if state.knows(check.id):
+        parts.append(state.given(check.id))
     if check.id in tried:
         parts.append(tried[check.id])
     if check.asked_when is not None:

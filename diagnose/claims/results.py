@@ -88,6 +88,7 @@ class Results:
     ) -> pl.DataFrame:
         """The result columns of these rows."""
         ask_first, asked = questions
+        texts = weighed.signs.texts
         share = np.where(decision == ACCEPT, cover.percent, np.nan)
         found: dict[str, pl.Series] = {
             "decision": self._decisions[decision],
@@ -104,8 +105,8 @@ class Results:
             "payer": self._payer(weighed),
             "payer_percent": _percent(weighed.payer_chance),
             "confidence": self._confidence(weighed.payer_chance),
-            **{f"sign_for_{n}": text for n, text in enumerate(weighed.speaks_for, 1)},
-            **{f"sign_against_{n}": text for n, text in enumerate(weighed.against, 1)},
+            **{f"sign_for_{n}": texts[its] for n, its in enumerate(weighed.signs.speaks_for, 1)},
+            **{f"sign_against_{n}": texts[its] for n, its in enumerate(weighed.signs.against, 1)},
             "from_remark": self._from_remark(claims),
             "contradictions": contradictions,
             "ask_first": ask_first,

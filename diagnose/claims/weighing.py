@@ -10,11 +10,10 @@ import polars as pl
 from numpy.typing import NDArray
 
 from diagnose.claims.cover import ORIGINS
-from diagnose.claims.grounds import Grounds, Texts
+from diagnose.claims.grounds import Grounds, Signs
 from diagnose.claims.missing import Asked, Missing
 from diagnose.claims.remarks import SUFFIX, tables_with_remarks
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.columns import Columns
 from diagnose.reasoning.matrix import Matrix, State
 
 Floats = NDArray[np.float64]
@@ -42,8 +41,7 @@ class Weighed:
     payer_chance: Floats
     sure_payer: Floats
     unsettled: Bools
-    speaks_for: Texts
-    against: Texts
+    signs: Signs
     asked: Asked
 
 
@@ -63,17 +61,15 @@ class Weighing:
         self._number = np.array([causes.index(c.id) for c in its] + [len(causes)], dtype=np.int64)
         self._payers = payers
 
-    def weigh(self, columns: Columns, tried: Mapping[str, Bools]) -> Weighed:
+    def weigh(self, state: State, tried: Mapping[str, Bools]) -> Weighed:
         """Everything about these rows."""
-        state = State(self._base, columns)
         chances = self._matrix.score_state(state).probabilities
         paying, unsettled = self._paying(state, chances)
         payer = paying.argmax(axis=0)
-        every = np.arange(columns.rows)
+        every = np.arange(state.rows)
         origins = self._summed(chances, self._origin, len(ORIGINS))
         origin = origins.argmax(axis=0)
         best, shares = self._leading(chances)
-        speaks_for, against = self._grounds.of(state, best[0])
         return Weighed(
             causes=self._number[best],
             chances=shares,
@@ -82,21 +78,19 @@ class Weighing:
             origin_chance=origins[origin, every],
             payer=payer,
             payer_chance=paying[payer, every],
-            sure_payer=self._by_columns(columns, state, paying, payer),
+            sure_payer=self._by_columns(state, paying, payer),
             unsettled=unsettled[best[0], every],
-            speaks_for=speaks_for,
-            against=against,
-            asked=self._missing.of(columns, tried, state, chances),
+            signs=self._grounds.of(state, best[0]),
+            asked=self._missing.of(state, tried, chances),
         )
 
-    def _by_columns(self, columns: Columns, state: State, paying: Floats, payer: Ints) -> Floats:
-        every = np.arange(columns.rows)
-        spoken = [c for name, c in columns.choices.items() if name.endswith(SUFFIX)]
-        if not any((codes >= 0).any() for codes in spoken):
+    def _by_columns(self, state: State, paying: Floats, payer: Ints) -> Floats:
+        every = np.arange(state.rows)
+        spoken = [n for n in self._table.rows if n.endswith(SUFFIX) and state.given(n).any()]
+        if not spoken:
             return paying[payer, every]
-        choices = {n: c for n, c in columns.choices.items() if not n.endswith(SUFFIX)}
-        plain = Columns(columns.rows, choices, columns.numbers)
-        sure, _ = self._paying(state, self._matrix.score(plain).probabilities)
+        plain = self._matrix.score_state(state.without(spoken)).probabilities
+        sure, _ = self._paying(state, plain)
         same = sure.argmax(axis=0) == payer
         return np.where(same, np.minimum(sure, paying)[payer, every], 0.0)
 

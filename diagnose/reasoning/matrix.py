@@ -153,6 +153,16 @@ class State:
         part.rows = len(its)
         return part
 
+    def without(self, observables: Sequence[str]) -> State:
+        """The same rows, as if nothing were known of some observables in the tables."""
+        part = copy(self)
+        part._places = {**self._places, **dict.fromkeys(observables)}
+        return part
+
+    def knows(self, name: str) -> bool:
+        """Whether a check, measure or finding can have a value in some row."""
+        return name in self._whole.known
+
     def _pick(self, whole: NDArray[Any]) -> NDArray[Any]:
         return whole if self._its is None else whole.take(self._its)
 
@@ -232,9 +242,13 @@ class _Whole:
     def holds(self, when: Condition) -> Bools:
         if not self.can_hold(when):
             return self._never
+        if only := when.only():
+            return self._test(only, True)
         return self._of("holds", when, lambda: _all([self._test(t, True) for t in when.tests]))
 
     def fails(self, when: Condition) -> Bools:
+        if only := when.only():
+            return self._test(only, False)
         return self._of("fails", when, lambda: _any([self._test(t, False) for t in when.tests]))
 
     def found(self, finding: str) -> Bools:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import log10
 
 import numpy as np
@@ -18,12 +19,12 @@ from diagnose.claims.remarks import (
     tables_with_remarks,
     with_remarks,
 )
-from diagnose.claims.weighing import Weighing
+from diagnose.claims.weighing import Weighed, Weighing
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.reasoning.chain import Chain
 from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.matrix import Matrix
+from diagnose.reasoning.matrix import Matrix, State
 from diagnose.reasoning.weigh import weigh
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn
@@ -164,12 +165,14 @@ def test_a_decline_never_rests_on_a_remark(base: Base) -> None:
     """How sure the payer is for a decline is never more than what the columns alone say."""
     spoken = with_remarks(base)
     lines = said(spoken, drawn(base, 40, 17, 0.3))
-    table = with_measures(spoken, columns(spoken, lines))
-    weighed = Weighing(spoken, "edge_lifting").weigh(table, {})
+    weighing = Weighing(spoken, "edge_lifting")
+
+    def weigh(rows: Sequence[Values]) -> Weighed:
+        return weighing.weigh(State(spoken, with_measures(spoken, columns(spoken, rows))), {})
+
+    weighed = weigh(lines)
     plain = [{n: v for n, v in line.items() if not n.endswith(SUFFIX)} for line in lines]
-    alone = Weighing(spoken, "edge_lifting").weigh(
-        with_measures(spoken, columns(spoken, plain)), {}
-    )
+    alone = weigh(plain)
     same_payer = weighed.payer == alone.payer
 
     assert (weighed.sure_payer <= np.where(same_payer, alone.payer_chance, 0) + 1e-12).all()
