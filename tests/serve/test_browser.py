@@ -100,6 +100,11 @@ class Phone:
         self.driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True})
         self.driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": LISTEN})
 
+    def keep_downloads(self, folder: Path) -> None:
+        """Where the phone puts what it is given."""
+        to = {"behavior": "allow", "downloadPath": str(folder)}
+        self.driver.execute_cdp_cmd("Browser.setDownloadBehavior", to)
+
     def open(self, url: str) -> None:
         """Go to an address."""
         self.driver.get(url)
@@ -200,7 +205,7 @@ def test_a_whole_callback_with_a_thumb(served: Served, phone: Phone, tmp_path: P
     to_the_first_question(phone)
     phone.touch("gloss")
     phone.touch("Unsure")
-    phone.wait_for("When was it first")
+    phone.wait_for("during the work")
     phone.touch("More")
     phone.touch("Stop asking and conclude")
     phone.wait_for("IN SHORT")
@@ -209,6 +214,36 @@ def test_a_whole_callback_with_a_thumb(served: Served, phone: Phone, tmp_path: P
     for leak in ("/work", "/opt", "/tmp", "Traceback"):
         assert leak not in phone.driver.page_source
         assert not any(leak in row for row in phone.rows())
+
+
+def downloaded(folder: Path, name: str) -> bytes:
+    """A file that the phone was given, once it is whole."""
+    end = time.monotonic() + PATIENCE
+    while not (folder / name).exists():
+        assert time.monotonic() < end, f"{name} did not come; there is {list(folder.iterdir())}"
+        time.sleep(0.1)
+    return (folder / name).read_bytes()
+
+
+def test_the_report_comes_to_the_phone(served: Served, phone: Phone, tmp_path: Path) -> None:
+    """The finished report is kept on the phone as the customer's page and as plain text."""
+    folder = tmp_path / "downloads"
+    folder.mkdir()
+    phone.keep_downloads(folder)
+    phone.open(served.url)
+    to_the_first_question(phone)
+    phone.touch("gloss")
+    phone.touch("Unsure")
+    phone.touch("More")
+    phone.touch("Stop asking and conclude")
+    phone.touch("Save it")
+    phone.touch("PDF for the customer")
+    phone.wait_for("your downloads")
+    stem = f"report-{case(tmp_path).id}"
+
+    assert downloaded(folder, f"{stem}.customer.pdf").startswith(b"%PDF")
+    phone.touch("Plain text")
+    assert b"IN SHORT" in downloaded(folder, f"{stem}.txt")
 
 
 def test_a_reload_on_the_way(served: Served, phone: Phone, tmp_path: Path) -> None:
