@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import permutations, product
+from math import prod
 
 import pytest
 from hypothesis import given
@@ -34,7 +35,13 @@ def cars(draw: st.DrawFn) -> Car:
     for _ in range(2):
         raw = draw(TWO_CAUSES)
         own = [
-            Action(f"own{n}", draw(st.floats(1, 80)), (draw(odds), draw(odds), 0.0), 20.0)
+            Action(
+                f"own{n}",
+                draw(st.floats(1, 80)),
+                (draw(odds), draw(odds), 0.0),
+                20.0,
+                {"set": draw(st.sampled_from((1.0, 1.2, 1.5)))},
+            )
             for n in range(2)
         ]
         whole = Action("set", draw(st.floats(50, 200)), (draw(odds), 0.9, 0.0), 20.0, anew=True)
@@ -60,7 +67,7 @@ def spent(car: Car, joint: Joint, before: Orders, after: Orders) -> float:
             money += paid
             still_open.append(left)
         all_ended = (1 - still_open[0]) * (1 - still_open[1])
-        money += (1 - all_ended) * joint.cost
+        money += (1 - all_ended) * joint.cost * dearest(car, before)
         for n, cause in enumerate(causes):
             trouble = car.troubles[n]
             action = trouble.actions[joint.places[n]]
@@ -71,6 +78,14 @@ def spent(car: Car, joint: Joint, before: Orders, after: Orders) -> float:
             money += left * (paid + rest * (trouble.giving_up + then))
         total += chance * money
     return total
+
+
+def dearest(car: Car, before: Orders) -> float:
+    """How much dearer the shared remedy is where one complaint's failed tries spoilt it most."""
+    return max(
+        prod(trouble.actions[place].spoils["set"] for place in places)
+        for trouble, places in zip(car.troubles, before, strict=True)
+    )
 
 
 def walk(trouble: Trouble, places: tuple[int, ...], cause: int) -> tuple[float, float]:
