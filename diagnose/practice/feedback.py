@@ -154,15 +154,16 @@ def _better(questions: Sequence[Question], check: str, item: Item) -> tuple[str,
 
 
 def moves(judge: Judge, session: Session) -> tuple[Move, ...]:
-    """How belief in the right causes moved, at each moment at which one was stated."""
+    """How belief in the right causes moved; of several beliefs at one moment the last."""
     item = session.item
+    last = {thought.after: thought for thought in session.thoughts}
     return tuple(
         Move(
             thought.after,
             _on_right(item, thought.belief),
             _on_right(item, judge.warranted(item, session.seen_after(thought.after))),
         )
-        for thought in session.thoughts
+        for thought in last.values()
     )
 
 

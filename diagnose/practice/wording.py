@@ -212,18 +212,17 @@ def counted(number: int, of: str) -> str:
 def marking_lines(base: Base, drill: Drill, marking: Marking) -> tuple[str, ...]:
     """What was right, missed and wrong in a drill, with the reasons."""
     names = {option.id: option.says for option in drill.options}
-    lines = [_share(drill, marking)]
+    lines = [_share(drill, marking)] if drill.several else []
     lines += [f"Right: {names[i]}. {drill.because[i]}" for i in marking.found]
-    lines += [f"Missed: {names[i]}. {drill.because[i]}" for i in marking.missed]
+    missed = "Missed" if drill.several else "It is"
+    lines += [f"{missed}: {names[i]}. {drill.because[i]}" for i in marking.missed]
     lines += [f"Not so: {names[i]}. {drill.because[i]}" for i in marking.wrong]
     return tuple(lines)
 
 
 def _share(drill: Drill, marking: Marking) -> str:
-    if not drill.several:
-        return "Right." if marking.share == 1 else "Not right."
     found = f"{len(marking.found)} of {len(drill.right)} found"
-    wrong = f", {len(marking.wrong)} taken that do not belong" if marking.wrong else ""
+    wrong = f", {len(marking.wrong)} taken in error" if marking.wrong else ""
     return f"{found}{wrong}: {marking.share:.0%} right."
 
 

@@ -107,12 +107,17 @@ Finder OptionList > .option-list--option-disabled { color: $secondary; text-styl
 #shown { height: auto; }
 #shown Words { max-height: 3; }
 #shown Picture { max-height: 8; }
+#shown #told { max-height: 7; }
 .-tall #shown Words { max-height: 6; }
+.-tall #shown #told { max-height: 12; }
 .-tall #shown Picture { max-height: 14; }
 .-wide #shown { width: 1fr; height: 1fr; border-left: solid $foreground 30%; padding: 0 1; }
 .-wide #shown Words { max-height: 8; margin: 0 0 1 0; padding: 0; }
+.-wide #shown #told { max-height: 13; }
 .-wide #shown Picture { height: 1fr; max-height: 100%; }
 Picture { height: auto; }
+#riddle { max-height: 12; }
+.-tall #riddle { max-height: 50%; }
 #beside Picture { height: 1fr; margin: 1 0 0 0; }
 #car { height: auto; }
 .-wide #car { width: 1fr; height: 1fr; }

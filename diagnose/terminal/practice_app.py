@@ -28,13 +28,13 @@ from diagnose.terminal.widgets import Choice, Choices, Words
 GUIDE = (
     "A case opens as it came in. You choose checks; each costs its minutes, some harm the film.",
     "The case answers from its record, and says when it does not know.",
-    "Say what you believe whenever you like, as percent for one or several causes. Then commit to",
-    "a cause, a first remedy and a payer.",
+    "Say what you believe whenever you like, as percent for one or several causes. Then commit to"
+    " a cause, a first remedy and a payer.",
     "",
     SCORING,
     "",
-    "What comes next is what you are about to forget or have taken for something else, then what",
-    "is new. t changes the colours, q leaves; everything is kept.",
+    "What comes next is what you are about to forget or have taken for something else, then what"
+    " is new. t changes the colours, q leaves; everything is kept.",
 )
 
 _Made = TypeVar("_Made")

@@ -203,7 +203,7 @@ class CheckScreen(PracticeFrame):
             yield Finder(items, "Type a word, or move with ↑↓", "No check of that word.")
             with Vertical(id="shown"):
                 yield Picture(id="picture")
-                yield Words(id="look", classes="note")
+                yield Words(id="told", classes="note")
         yield Choice("Do it", "take", key="⏎", id="take")
 
     def _item(self, name: str) -> Item:
@@ -225,9 +225,9 @@ class CheckScreen(PracticeFrame):
         lines: Sequence[str] = ()
         if check:
             cautions = [f"! {self.room.base.cautions[c].say}" for c in check.cautions]
-            lines = (check.ask, *how_done(check), *cautions)
+            lines = (*cautions, check.ask, *how_done(check))
             take.say(f"Do it: {check.name}")
-        self.query_one("#look", Words).say(lines)
+        self.query_one("#told", Words).say(lines)
 
     @on(Finder.Taken)
     def taken(self, message: Finder.Taken) -> None:

@@ -52,7 +52,7 @@ class DrillScreen(PracticeFrame):
         yield Words(drill.ask, id="ask")
         with Horizontal(id="body"), Vertical(id="main"):
             if drill.kind == drills.DRAWING:
-                yield Picture(drill.about[0])
+                yield Picture(drill.about[0], id="riddle")
             yield Choices(
                 *(
                     Choice(self._words(o.id, o.says), o.id, key=str(n))

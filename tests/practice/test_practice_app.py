@@ -226,7 +226,7 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
         await settled(pilot)
         shown(pilot, DrillScreen)
         await keys(pilot, "1", "s")
-        assert re.search(r"% right\.|^Right\.|^Not right\.", words(pilot), re.MULTILINE)
+        assert re.search(r"^(Right|It is|Missed): .+\. .+$", words(pilot), re.MULTILINE)
         assert [a.kind for a in desk.progress.attempts] == [kind]
         await keys(pilot, "2")
         assert len(desk.progress.attempts) == 1

@@ -142,6 +142,7 @@ def test_belief_beside_what_it_ought_to_be(bank: Bank, judge: Judge) -> None:
     session = Session(bank.items[DOOR])
     usual = judge.usual(session.item.symptom)
     session = session.think(spread({RIGHT: 20}, usual)).look(judge.base, "adhesive_side")
+    session = session.think(spread({RIGHT: 90}, usual))  # said, and thought better of
     session = session.think(spread({RIGHT: 60}, usual)).commit(Decision(RIGHT, "", ""))
     first, second = moves(judge, session)
     assert (first.after, second.after) == (0, 1)
