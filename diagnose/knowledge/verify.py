@@ -118,6 +118,7 @@ def twice(draft: Draft) -> Iterator[Problem]:
 _ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
 _MANY = {
     "behind": "symptoms",
+    "tempts_at": "symptoms",
     "remedies": "remedies",
     "also": "remedies",
     "instead": "remedies",

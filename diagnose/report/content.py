@@ -290,11 +290,12 @@ def _ruled_out(base: Base, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
 
 
 def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
-    """Whether anyone would think of the remedy here: it mends this, or a cause behind it asks."""
+    """Whether anyone would think of the remedy here: it mends this, a cause asks, or it tempts."""
     symptom, remedy = diagnosis.complaint.symptom, base.remedies[barred.remedy]
     asked = any(remedy.id in (*base.mending(c, symptom), *c.also) for c in base.behind(symptom))
     named = bool(barred.cause and remedy.mends) and base.mends(remedy.id, symptom)
-    return asked or named
+    warned = base.causes[barred.cause].never if barred.cause else ()
+    return asked or named or any(n.remedy == remedy.id and symptom in n.tempts_at for n in warned)
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

@@ -227,16 +227,17 @@ def _why_further(plan: ComplaintPlan) -> str:
 
 def stop_words(base: Base, plan: ComplaintPlan) -> str:
     """When to stop repairing and lay a new piece."""
-    kinds = [base.remedies[s.remedy].kind for s in plan.steps]
-    tries = [s for s, kind in zip(plan.steps, kinds, strict=True) if kind != "replace"]
-    lays = [s for s, kind in zip(plan.steps, kinds, strict=True) if kind == "replace"]
+    steps = [base.remedies[s.remedy] for s in plan.steps]
+    tries = [remedy for remedy in steps if remedy.film not in _LAID]
+    lays = [remedy for remedy in steps if remedy.film in _LAID]
     if not lays:
         return ""
-    name = base.remedies[lays[0].remedy].name.lower()
-    if not tries:
-        return f"Do not try to repair it first: {name} at once costs least on average."
-    last = base.remedies[tries[-1].remedy].name.lower()
-    return f"If '{last}' does not hold, repair no more: {name}."
+    name = lays[0].name.lower()
+    if tries:
+        return f"If '{tries[-1].name.lower()}' does not hold, do not repair the old piece: {name}."
+    if lays[0].kind != "replace":
+        return ""
+    return f"Do not try to repair it first: {name} at once costs least on average."
 
 
 def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from diagnose.records.casefile import read_case
 from diagnose.records.complaints import complaints_of
 from diagnose.report.content import Report, build
 from diagnose.report.plan_command import CannotPlan, terms_of
-from diagnose.report.plan_content import build_plan, ending_words
+from diagnose.report.plan_content import build_plan, ending_words, stop_words
 from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import data, markdown, text
 from tests.reasoning.plan_cases import diagnosed, pricer, standing
@@ -288,3 +289,41 @@ def test_what_a_new_piece_leaves_to_be_seen_has_its_price(
     plan = build_plan(base, found.case, reasoner.car(complaints_of(found.case)), terms)
     said = plan.complaints[0].nothing_shows
     assert says in said if says else said == ""
+
+
+@pytest.mark.parametrize(
+    ("case", "remedy", "reason"),
+    [
+        ("matte_wing_shiny_band", "Warm and re-lay the edge", "Drawing it a second time"),
+        ("door_return_after_wash", "Edge seal", "Closing the edge over dirt hides it"),
+        ("sign_van_laminate_ridge", "Edge seal", "Sealing a tunnel shuts it in"),
+        ("wing_painted_last_week", "Replace the piece", "the paint has to cure first"),
+    ],
+)
+def test_what_must_never_be_tried_is_said_with_its_reason(
+    base: Base, reasoner: Reasoner, case: str, remedy: str, reason: str
+) -> None:
+    """Stretched matte film drawn again, dirt shut in, a tunnel sealed, fresh paint laid over."""
+    file = EXAMPLE.parents[2] / "cases" / f"{case}.yaml"
+    found, problems = read_case(file.name, file.read_text(encoding="utf-8"), base)
+    assert found is not None, problems
+    car = reasoner.car(complaints_of(found.case))
+    told = build(base, found.case, car, "2026-11-30 08:00", "0").complaints[0].never
+    assert any(name == remedy and reason in because for name, because in told), told
+
+
+def test_a_patch_is_a_repair_and_a_painter_is_no_film(base: Base) -> None:
+    """After a patch that does not hold the piece is new; nobody is told to paint 'at once'."""
+
+    def stop(*remedies: str) -> str:
+        car = diagnosed(("lifting", {"finish": "plain"}))
+        stand = standing(car, ("front_door_left",), dirty=0.95, unlisted=0.05)
+        plan = plan_car(pricer(), stand).complaints[0]
+        steps = tuple(replace(plan.steps[-1], remedy=remedy) for remedy in remedies)
+        return stop_words(base, replace(plan, steps=steps))
+
+    patched = "If 'patch over' does not hold, do not repair the old piece: replace the piece."
+    assert stop("patch_overlay", "replace_piece") == patched
+    assert stop("replace_piece").startswith("Do not try to repair it first: replace the piece")
+    assert stop("send_to_refinisher") == ""
+    assert stop("patch_overlay") == ""

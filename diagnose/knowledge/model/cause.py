@@ -47,6 +47,9 @@ class Never(Entry):
 
     remedy: Id
     because: Text
+    tempts_at: tuple[Id, ...] = Field(
+        default=(), description="symptoms at which someone tries it, though it mends none of them"
+    )
 
 
 class OtherPayer(Entry):
