@@ -16,20 +16,21 @@ LETTERING = "DejaVu Sans, Liberation Sans, Helvetica, Arial, sans-serif"
 # No letter of the usual screen faces is wider than this on the average of a short label.
 LETTER_WIDTH = 0.6
 
-# A pattern is its tile's width, height and content; black on nothing unless it says so.
+# A pattern is its tile's width, height and content; black on nothing unless it says so. Nothing in
+# it is finer than a bad photocopy at a third of the size keeps.
 _TILES: dict[str, tuple[float, float, str]] = {
     "hatch": (7, 7, '<path d="M-1,8L8,-1M-2,2L2,-2M5,9L9,5" stroke="black" stroke-width="1.2"/>'),
-    "metal": (14, 14, '<path d="M-1,-1L15,15" stroke="black" stroke-width="1"/>'),
+    "metal": (14, 14, '<path d="M-1,-1L15,15" stroke="black" stroke-width="1.5"/>'),
     "dots": (
-        5,
-        5,
-        '<circle cx="1.2" cy="1.2" r="0.9"/><circle cx="3.7" cy="3.7" r="0.9"/>',
+        8,
+        8,
+        '<circle cx="2" cy="2" r="1.5"/><circle cx="6" cy="6" r="1.5"/>',
     ),
-    "mist": (9, 9, '<circle cx="2" cy="2" r="1"/><circle cx="6.5" cy="6.5" r="1"/>'),
-    "dense": (4, 4, '<circle cx="1" cy="1" r="1"/><circle cx="3" cy="3" r="1"/>'),
-    "lines": (5, 5, '<path d="M0,2.5H5" stroke="black" stroke-width="1"/>'),
-    "upright": (5, 5, '<path d="M2.5,0V5" stroke="black" stroke-width="1"/>'),
-    "shade": (3.4, 3.4, '<path d="M1.7,0V3.4" stroke="black" stroke-width="1.3"/>'),
+    "mist": (15, 15, '<circle cx="3.7" cy="3.7" r="1.8"/><circle cx="11.2" cy="11.2" r="1.8"/>'),
+    "dense": (7, 7, '<circle cx="1.8" cy="1.8" r="1.9"/><circle cx="5.3" cy="5.3" r="1.9"/>'),
+    "lines": (8, 8, '<path d="M0,4H8" stroke="black" stroke-width="1.8"/>'),
+    "upright": (8, 8, '<path d="M4,0V8" stroke="black" stroke-width="1.8"/>'),
+    "shade": (6, 6, '<path d="M3,0V6" stroke="black" stroke-width="2.4"/>'),
     "water": (
         14,
         8,
@@ -45,7 +46,7 @@ _TILES: dict[str, tuple[float, float, str]] = {
     "ripple": (
         22,
         12,
-        '<path d="M1,7Q6,0 11,6M12,11Q17,5 21,9" fill="none" stroke="black" stroke-width="1.1"/>',
+        '<path d="M1,7Q6,0 11,6M12,11Q17,5 21,9" fill="none" stroke="black" stroke-width="1.7"/>',
     ),
     "honeycomb": (
         18,
@@ -55,10 +56,10 @@ _TILES: dict[str, tuple[float, float, str]] = {
     ),
     "check": (6, 6, '<path d="M0,0H3V3H0ZM3,3H6V6H3Z"/>'),
     "pale": (
-        5,
-        5,
-        '<rect width="5" height="5"/><circle cx="1.3" cy="1.3" r="1.1" fill="white"/>'
-        '<circle cx="3.8" cy="3.8" r="1.1" fill="white"/>',
+        8,
+        8,
+        '<rect width="8" height="8"/><circle cx="2" cy="2" r="1.8" fill="white"/>'
+        '<circle cx="6" cy="6" r="1.8" fill="white"/>',
     ),
 }
 PATTERNS = frozenset(_TILES)
@@ -175,7 +176,7 @@ def lettering(
             text_anchor=anchor,
             font_weight="bold" if bold else "",
             stroke=PAPER,
-            stroke_width=5,
+            stroke_width=9,
             stroke_linejoin="round",
             paint_order="stroke",
         )

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from diagnose.report.drawings import Drawing, car_drawing, half_blocks, symptom_drawing, to_png
+from diagnose.report.drawings import Drawing, car_drawing, half_blocks, svg, symptom_drawing, to_png
 
 
 @pytest.fixture(scope="module")
@@ -108,3 +108,62 @@ def test_drawing_svg_needs_no_picture_library():
     )
 
     assert run.stdout.strip() == "[]"
+
+
+def photocopied(text: str, width: int) -> Image.Image:
+    """What a bad copier leaves of a drawing at a third of its size: black or white, no grey."""
+    large = Drawing(text, "", "", 660, 330)
+    with Image.open(io.BytesIO(to_png(large, 3 * width))) as picture:
+        grey = picture.convert("L").resize((width, picture.height * width // picture.width))
+    return grey.point(lambda value: 255 if value > 150 else 0)
+
+
+def ink(picture: Image.Image) -> set[int]:
+    """The black dots of a picture by their place."""
+    return {place for place, value in enumerate(picture.tobytes()) if value == 0}
+
+
+@pytest.mark.parametrize("name", sorted(svg.PATTERNS))
+def test_each_pattern_survives_a_photocopy(name: str):
+    """Dots and lines are coarse enough to stay when shrunk and copied without grey."""
+    square = svg.area([(0, 0), (660, 0), (660, 330), (0, 330)], name, width=0)
+    sheet = svg.sheet(name, name, name, square, width=660, height=330)
+
+    picture = photocopied(sheet, 250)
+
+    share = len(ink(picture)) / (picture.width * picture.height)
+    assert 0.02 < share < 0.98
+
+
+def copied(symptom: str) -> set[int]:
+    """The ink of a symptom's drawing, without words, in a photocopy."""
+    drawing = symptom_drawing(symptom)
+    assert drawing is not None
+    return ink(photocopied(svg.without_words(drawing.svg), 250))
+
+
+@pytest.fixture(scope="module")
+def frames() -> set[int]:
+    """The ink that all drawings share: frames, and the layers where nothing is wrong."""
+    return copied("grit_bumps") & copied("knife_cuts") & copied("air_bubbles")
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("tunnelling", "channel_lines"),
+        ("tunnelling", "laminate_tunnelling"),
+        ("tunnelling", "creases"),
+        ("channel_lines", "silvering"),
+        ("fading", "chalking"),
+        ("edge_lifting", "edge_retreat"),
+        ("sheen_patches", "heat_marks"),
+    ],
+)
+def test_what_is_taken_for_another_differs_in_a_photocopy(
+    one: str, other: str, frames: set[int]
+) -> None:
+    """Of the ink that says what is wrong, much stands in only one of two copies."""
+    first, second = copied(one) - frames, copied(other) - frames
+
+    assert len(first ^ second) > 0.4 * len(first | second)
