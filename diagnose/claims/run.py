@@ -21,6 +21,8 @@ import polars as pl
 
 from diagnose.claims import summary as summaries
 from diagnose.claims.classify import Classifier, Decided
+from diagnose.claims.doubled import doubled
+from diagnose.claims.explained import words
 from diagnose.claims.mapping import Mapped
 from diagnose.claims.policy import Policy
 from diagnose.claims.results import FOR_SUMMARY, RESULTS
@@ -105,7 +107,8 @@ def run(
             parts.keep(decided)
             tell(decided.frame.height + len(decided.aside))
     result = parts.summary()
-    write(job.output, parts.decided(), parts.aside(), summaries.sheet(result))
+    explained = words(job.base, job.policy)
+    write(job.output, parts.decided(), parts.aside(), summaries.sheet(result), explained)
     parts.remove()
     return result
 
@@ -180,7 +183,14 @@ class Parts:
             self.keep(next(Decide(self._job)(iter([_nothing(self._job)]))))
         count = pl.scan_parquet(self.aside()).select(pl.len()).collect().item()
         sums = sorted(self._folder.glob("*.sums.parquet"))
-        return summaries.summarise(sums, count, self._job.policy.money)
+        return summaries.summarise(sums, count, self._job.policy.money, self._doubled())
+
+    def _doubled(self) -> list[tuple[str, int, float, float]]:
+        names = summaries.named(pl.read_parquet_schema(self.decided()[0]), self._job.mapping)
+        if "claim" not in names:
+            return []
+        rows = pl.scan_parquet(self.decided()).select(pl.len()).collect().item()
+        return doubled(self.decided(), names["claim"], rows)
 
     def remove(self) -> None:
         """Forget the parts."""

@@ -21,6 +21,12 @@ LONGEST_SHEET = 1_048_575
 """Rows below the header that a sheet can hold."""
 
 LONGEST_TEXT = 32_767
+NARROWEST, WIDEST = 9, 60
+"""Widths of a column in signs; a longer text is broken into lines."""
+
+MEASURED = 1000
+"""Rows from which the widths are taken."""
+
 STAMP = datetime(2000, 1, 1)
 
 
@@ -63,28 +69,54 @@ def _write_xlsx(path: Path, sheets: list[tuple[str, Iterator[tuple[Any, ...]]]])
     }
     with xlsxwriter.Workbook(str(path), options) as book:
         book.set_properties({"created": STAMP})
-        bold = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
-        day = book.add_format({"num_format": "yyyy-mm-dd"})
+        forms = _Forms(
+            bold=book.add_format({"bold": True, "text_wrap": True, "valign": "top"}),
+            day=book.add_format({"num_format": "yyyy-mm-dd"}),
+            long=book.add_format({"text_wrap": True, "valign": "top"}),
+        )
         for name, rows in sheets:
-            _xlsx_sheet(book, name, rows, bold, day)
+            _xlsx_sheet(book, name, rows, forms)
 
 
-def _xlsx_sheet(book: Any, name: str, rows: Iterator[tuple[Any, ...]], bold: Any, day: Any) -> None:
+@dataclass(frozen=True, slots=True)
+class _Forms:
+    """How headers, days and long texts look."""
+
+    bold: Any
+    day: Any
+    long: Any
+
+
+def _xlsx_sheet(book: Any, name: str, rows: Iterator[tuple[Any, ...]], forms: _Forms) -> None:
     header = next(rows, ())
     part = 0
     sheet: Any = None
     at = LONGEST_SHEET + 1
+    widths = [max(NARROWEST, len(title) // 2 + 2) for title in header]
     for row in _or_one_empty(rows):
         if at > LONGEST_SHEET:
             part += 1
             sheet = book.add_worksheet(name if part == 1 else f"{name} {part}")
-            sheet.freeze_panes(1, 0)
+            sheet.freeze_panes(1, 1)
             for place, title in enumerate(header):
-                sheet.write_string(0, place, visible(title), bold)
+                sheet.write_string(0, place, visible(title), forms.bold)
             at = 1
         for place, value in enumerate(row):
-            _xlsx_cell(sheet, at, place, value, day)
+            _xlsx_cell(sheet, at, place, value, forms)
+            if at <= MEASURED and value is not None:
+                widths[place] = max(widths[place], min(WIDEST, len(str(value)) + 1))
         at += 1
+        if at > LONGEST_SHEET:
+            _finished(sheet, widths, at)
+    _finished(sheet, widths, at)
+
+
+def _finished(sheet: Any, widths: Sequence[int], rows: int) -> None:
+    """Columns as wide as what stands in them, up to a bound, and a filter over all rows."""
+    for place, width in enumerate(widths):
+        sheet.set_column(place, place, width)
+    if widths:
+        sheet.autofilter(0, 0, max(1, rows - 1), len(widths) - 1)
 
 
 def _or_one_empty(rows: Iterator[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
@@ -97,15 +129,16 @@ def _or_one_empty(rows: Iterator[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
         yield ()
 
 
-def _xlsx_cell(sheet: Any, row: int, place: int, value: Any, day: Any) -> None:
+def _xlsx_cell(sheet: Any, row: int, place: int, value: Any, forms: _Forms) -> None:
     if value is None or value == "":
         return
     if isinstance(value, int | float) and not isinstance(value, bool):
         sheet.write_number(row, place, value)
     elif isinstance(value, date):
-        sheet.write_datetime(row, place, value, day)
+        sheet.write_datetime(row, place, value, forms.day)
     else:
-        sheet.write_string(row, place, visible(str(value))[:LONGEST_TEXT])
+        text = visible(str(value))[:LONGEST_TEXT]
+        sheet.write_string(row, place, text, forms.long if len(text) >= WIDEST else None)
 
 
 # ODS, by the OpenDocument format 1.3

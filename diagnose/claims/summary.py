@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from textwrap import wrap
@@ -23,6 +23,7 @@ GROUPED = (
     ("Installers", "installer"),
     ("Lots", "lot"),
 )
+DOUBLED = "Claim numbers that stand more than once"
 SHOWN = 12
 """Lines of a part on a terminal; the sheet has them all."""
 
@@ -81,12 +82,17 @@ def sums(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
     )
 
 
+def named(columns: Iterable[str], mapping: Mapped) -> dict[str, str]:
+    """For each fact the column of a decided table that tells it."""
+    renamed = {name.removeprefix("given "): name for name in columns}
+    return {c.fact: renamed[c.column] for c in mapping.columns if c.column in renamed}
+
+
 def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
-    renamed = {name.removeprefix("given "): name for name in frame.columns}
-    named = {c.fact: renamed[c.column] for c in mapping.columns if c.column in renamed}
+    names = named(frame.columns, mapping)
 
     def given(fact: str) -> pl.Expr:
-        name = named.get(fact)
+        name = names.get(fact)
         return pl.lit(None, pl.String) if name is None else pl.col(name).cast(pl.String)
 
     text = {fact: given(fact).str.strip_chars() for fact in KEYS[4:]}
@@ -101,8 +107,13 @@ def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
     )
 
 
-def summarise(parts: Sequence[Path], aside: int, money: str) -> Summary:
-    """Put the sums of all parts together."""
+def summarise(
+    parts: Sequence[Path],
+    aside: int,
+    money: str,
+    doubled: Sequence[tuple[str, int, float, float]] = (),
+) -> Summary:
+    """Put the sums of all parts together, with the claim numbers that stand more than once."""
     table = pl.concat([pl.read_parquet(part) for part in parts])
     first = table.filter(pl.col("by") == "decision")
     decided = int(first["claims"].sum())
@@ -113,6 +124,9 @@ def summarise(parts: Sequence[Path], aside: int, money: str) -> Summary:
             pl.col("claims", "claimed", "carried").sum()
         )
         lines += _lines(part, frame, decided)
+    for number, count, claimed, carried in doubled:
+        share = round(100 * count / max(decided, 1), 1)
+        lines.append(Line(DOUBLED, number, count, share, round(claimed, 2), round(carried, 2)))
     return Summary(decided + aside, decided, aside, money, tuple(lines), standouts(_kinds(table)))
 
 
@@ -172,7 +186,7 @@ def text(summary: Summary, width: int = 100) -> str:
     """The summary for a terminal of this width, or a pipe."""
     lines = wrap(counts(summary), width)
     row = _row_of(summary, width)
-    for part, _ in GROUPED:
+    for part in (*(part for part, _ in GROUPED), DOUBLED):
         its = [line for line in summary.lines if line.part == part]
         if its:
             shown = its[-SHOWN:] if part == "Months" else its[:SHOWN]

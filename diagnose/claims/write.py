@@ -33,14 +33,19 @@ def written(output: Path) -> tuple[Path, ...]:
 
 
 def write(
-    output: Path, parts: Sequence[Path], aside: Sequence[Path], summary: pl.DataFrame
+    output: Path,
+    parts: Sequence[Path],
+    aside: Sequence[Path],
+    summary: pl.DataFrame,
+    words: pl.DataFrame,
 ) -> None:
-    """Write all of it."""
+    """Write all of it; a workbook explains its words on a sheet of its own."""
     if output.suffix.lower() in WORKBOOKS:
         sheets = [
             Sheet("claims", _read(parts)),
             Sheet("set aside", _read(aside)),
             Sheet("summary", [summary]),
+            Sheet("words", [words]),
         ]
         with _renamed_after([output]) as (path,):
             write_workbook(path, sheets, output.suffix.lower())

@@ -1,0 +1,50 @@
+"""Claim numbers that stand more than once in a backlog, so that none is paid twice.
+
+Numbers are compared by a hash of 64 bits in parcels of bounded size, and only those that meet are
+looked at as text; so memory stays flat, and nothing is named that is not really doubled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import polars as pl
+
+PARCEL = 2_000_000
+"""Rows whose hashes are held at a time."""
+
+MOST = 1000
+"""Doubled numbers that are named."""
+
+
+def doubled(
+    parts: Sequence[Path], column: str, rows: int, parcel: int = PARCEL
+) -> list[tuple[str, int, float, float]]:
+    """Each number that stands more than once, how often, and the money claimed and carried.
+
+    The most frequent first, then by number; no more than MOST.
+    """
+    number = pl.col(column).cast(pl.String).str.strip_chars()
+    table = pl.scan_parquet(list(parts)).select(
+        number=pl.when(number != "").then(number),
+        claimed="claimed_amount",
+        carried="amount_carried",
+    )
+    hashed = table.filter(pl.col("number").is_not_null()).with_columns(
+        hash=pl.col("number").hash(seed=1)
+    )
+    parcels = rows // parcel + 1
+    found = [_in_parcel(hashed, parcels, its) for its in range(parcels)]
+    every = pl.concat(found).sort(["count", "number"], descending=[True, False])
+    return every.head(MOST).rows()
+
+
+def _in_parcel(hashed: pl.LazyFrame, parcels: int, its: int) -> pl.DataFrame:
+    mine = hashed.filter(pl.col("hash") % parcels == its)
+    met = mine.group_by("hash").len().filter(pl.col("len") > 1).select("hash")
+    again = mine.join(met, on="hash", how="semi")
+    counted = again.group_by("number").agg(
+        pl.len().cast(pl.Int64).alias("count"), pl.col("claimed").sum(), pl.col("carried").sum()
+    )
+    return counted.filter(pl.col("count") > 1).collect()
