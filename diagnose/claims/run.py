@@ -161,7 +161,7 @@ class Parts:
         self._write(aside_frame(decided.aside), self._path(decided.number, "aside"))
         sums = summaries.sums(frame, self._job.mapping)
         self._write(sums, self._path(decided.number, "sums"))
-        self._write(frame, self._path(decided.number, "decided"))
+        self._write(frame.drop(FOR_SUMMARY), self._path(decided.number, "decided"))
 
     @staticmethod
     def _write(frame: pl.DataFrame, path: Path) -> None:

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import polars as pl
 
-from diagnose.claims.results import FOR_SUMMARY
+from diagnose.claims.rowgroups import put_together
 from diagnose.claims.sheets import Sheet, write_workbook
-from diagnose.claims.source import PIECE, Aside
+from diagnose.claims.source import Aside
 from diagnose.claims.text import guarded, visible
 
 WORKBOOKS = (".xlsx", ".ods")
@@ -40,7 +40,8 @@ def write(
     words: pl.DataFrame,
 ) -> None:
     """Write all of it; a workbook explains its words on a sheet of its own."""
-    if output.suffix.lower() in WORKBOOKS:
+    kind = output.suffix.lower()
+    if kind in WORKBOOKS:
         sheets = [
             Sheet("claims", _read(parts)),
             Sheet("set aside", _read(aside)),
@@ -48,26 +49,15 @@ def write(
             Sheet("words", [words]),
         ]
         with _renamed_after([output]) as (path,):
-            write_workbook(path, sheets, output.suffix.lower())
+            write_workbook(path, sheets, kind)
         return
     with _renamed_after(written(output)) as (bad, short, good):
-        _write_table(bad, output.suffix.lower(), _read(aside))
-        _write_table(short, output.suffix.lower(), iter([summary]))
-        if output.suffix.lower() == ".parquet":
-            _sink(good, parts)
-        else:
-            _write_table(good, output.suffix.lower(), _read(parts))
-
-
-def _sink(path: Path, parts: Sequence[Path]) -> None:
-    """Parts as one Parquet file, a row group each."""
-    pl.scan_parquet(list(parts)).drop(FOR_SUMMARY).sink_parquet(
-        path,
-        compression="snappy",
-        statistics=False,
-        row_group_size=PIECE,
-        maintain_order=True,
-    )
+        _write_table(short, kind, iter([summary]))
+        for path, its in ((bad, aside), (good, parts)):
+            if kind == ".parquet":
+                put_together(path, its)
+            else:
+                _write_table(path, kind, _read(its))
 
 
 class _renamed_after:  # noqa: N801
@@ -92,8 +82,7 @@ class _renamed_after:  # noqa: N801
 
 def _read(parts: Sequence[Path]) -> Iterator[pl.DataFrame]:
     for part in parts:
-        frame = pl.read_parquet(part)
-        yield frame.drop(FOR_SUMMARY, strict=False)
+        yield pl.read_parquet(part)
 
 
 def _write_table(path: Path, kind: str, frames: Iterator[pl.DataFrame]) -> None:
