@@ -58,7 +58,7 @@ class Classifier:
     """Decides pieces under one rule base, one mapping and one policy."""
 
     def __init__(self, base: Base, mapping: Mapped, policy: Policy, program: str) -> None:
-        self._base = with_remarks(base)
+        self._base = with_remarks(base) if mapping.of("remark") else base
         self._policy = policy
         self._mapping = mapping
         self._recogniser = Recogniser(base, mapping)

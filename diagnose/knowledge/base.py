@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from diagnose.knowledge.likelihood import Row, rows
 from diagnose.knowledge.marked import Document, Spot
 from diagnose.knowledge.model import (
     Aftermath,
@@ -67,6 +68,16 @@ class Base:
     def behind(self, symptom: str) -> tuple[Cause, ...]:
         """The causes that lie behind a symptom, in file order."""
         return self._behind[symptom]
+
+    @cached_property
+    def _rows(self) -> dict[str, Mapping[str, Row]]:
+        return {}
+
+    def rows(self, cause: Cause) -> Mapping[str, Row]:
+        """What a cause makes of each check that it has a sign on; made when first asked for."""
+        if cause.id not in self._rows:
+            self._rows[cause.id] = rows(cause, self.observables, self.scales)
+        return self._rows[cause.id]
 
     def makes_sense(self, check: Check, symptom: str) -> bool:
         """Whether there is anything to look at: a bump to prick, an edge to press back.

@@ -9,7 +9,7 @@ cause out has P(a | cause) = 0, and what it leaves goes to the others in the sam
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
@@ -70,6 +70,30 @@ def single_signs(cause: Cause) -> Iterator[tuple[str, Sign]]:
         test = sign.when.only()
         if test is not None:
             yield test.subject, sign
+
+
+def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
+    """Whether a condition reads one thing only, whose usual shares are known."""
+    test = when.only()
+    return test is not None and bool(
+        test.subject in observables and observables[test.subject].shares
+    )
+
+
+def rows(cause: Cause, observables: Mapping[str, Observable], scales: Scales) -> dict[str, Row]:
+    """What a cause makes of each check and measure that it has a sign or a rule-out on."""
+    signs: dict[str, list[Sign]] = {}
+    outs: dict[str, list[Condition]] = {}
+    for subject, sign in single_signs(cause):
+        if has_shares(observables, sign.when):
+            signs.setdefault(subject, []).append(sign)
+    for subject, when in single_outs(cause):
+        if has_shares(observables, when):
+            outs.setdefault(subject, []).append(when)
+    return {
+        name: row(observables[name], signs.get(name, ()), scales, outs.get(name, ()))
+        for name in dict.fromkeys((*signs, *outs))
+    }
 
 
 def row(

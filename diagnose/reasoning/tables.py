@@ -12,8 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Condition, Value
-from diagnose.knowledge.likelihood import Row, row, single_outs, single_signs
+from diagnose.knowledge.conditions import Value
+from diagnose.knowledge.likelihood import Row, has_shares
 from diagnose.knowledge.model import Cause, Observable, Sign
 from diagnose.measures.quantity import Quantity
 
@@ -48,7 +48,7 @@ def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) ->
     grid: dict[str, list[Row | None]] = {}
     extras: list[Extra] = []
     for place, cause in enumerate(causes):
-        for name, cells in _rows(base, cause).items():
+        for name, cells in base.rows(cause).items():
             grid.setdefault(name, [None] * len(causes))[place] = cells
         for number, sign in enumerate(cause.signs):
             if not tabled(base, sign) and sign.strength != "implied":
@@ -59,31 +59,13 @@ def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) ->
 
 def tabled(base: Base, sign: Sign) -> bool:
     """Whether a sign is a row of a table."""
-    test = sign.when.only()
-    return test is not None and bool(
-        test.subject in base.observables and base.observables[test.subject].shares
-    )
+    return has_shares(base.observables, sign.when)
 
 
 def decibans(base: Base, sign: Sign) -> float:
     """A sign's stated weight, negative where it speaks against."""
     size = base.scales.strengths[sign.strength]  # type: ignore[index]
     return size if sign.speaks == "for" else -size
-
-
-def _rows(base: Base, cause: Cause) -> dict[str, Row]:
-    signs: dict[str, list[Sign]] = {}
-    outs: dict[str, list[Condition]] = {}
-    for subject, sign in single_signs(cause):
-        if tabled(base, sign):
-            signs.setdefault(subject, []).append(sign)
-    for subject, when in single_outs(cause):
-        if subject in base.observables and base.observables[subject].shares:
-            outs.setdefault(subject, []).append(when)
-    return {
-        name: row(base.observables[name], signs.get(name, ()), base.scales, outs.get(name, ()))
-        for name in dict.fromkeys((*signs, *outs))
-    }
 
 
 def codes(observable: Observable, value: Value) -> range:
