@@ -12,7 +12,7 @@ from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
-from diagnose.where import program, shipped
+from diagnose.where import program, rules_cache, shipped
 
 if TYPE_CHECKING:
     from diagnose.claims.mapping import Mapped
@@ -112,7 +112,7 @@ def _base(folder: Path) -> Base:
     from diagnose.knowledge.load import BrokenRules, load
 
     try:
-        return load(folder)
+        return load(folder, rules_cache())
     except BrokenRules as error:
         sentence = f"the rule base has {len(error.problems)} problems:\n{error}"
         raise MisuseError(sentence) from None

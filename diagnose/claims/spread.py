@@ -61,10 +61,10 @@ def _classifier(its: Setup) -> Classifier:
     from diagnose.claims import policy
     from diagnose.claims.mapping import Column
     from diagnose.knowledge.load import load
-    from diagnose.where import shipped
+    from diagnose.where import rules_cache, shipped
 
     folder = Path(its.rules)
-    base = load(folder if folder.is_dir() else shipped("rules"))
+    base = load(folder if folder.is_dir() else shipped("rules"), rules_cache())
     if base.version != its.rules_version:
         raise NoClusterError(
             f"a worker has rule base {base.version}, this machine {its.rules_version}: install the"

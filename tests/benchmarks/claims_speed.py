@@ -39,7 +39,7 @@ from diagnose.reasoning.columns import Columns, grouped, with_measures
 from diagnose.reasoning.matrix import Matrix, State
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import weigh
-from diagnose.where import shipped
+from diagnose.where import rules_cache, shipped
 from tests.claims.tables import example_policy, made_up
 from tests.reasoning.clips_rules import constructs, slots
 
@@ -158,7 +158,7 @@ def whole_run(given: str, output: str) -> int:
     from diagnose.claims import source
     from diagnose.claims.run import Job, run
 
-    base = load(shipped("rules"))
+    base = load(shipped("rules"), rules_cache())
     table = source.table(Path(given))
     found = mapping.by_name(base, table.names)
     return run(Job(table, Path(output), base, found, example_policy(base), "0")).rows
