@@ -28,7 +28,11 @@ from diagnose.rulebook import command as rulebook_command
 from diagnose.where import program
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
+    from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
+    from diagnose.records.statistics import Statistics
     from diagnose.records.store import Store
 
 FORMATS = ("text", "markdown", "json", *page_options.FORMATS)
@@ -220,9 +224,26 @@ def cases(options: argparse.Namespace) -> int:
 
     reasoner = reasoner_of(options, learning=False)
     said = arguments.read(options)
-    code, text = run(said, reasoner.base, now())
+    at = now()
+    code, text = run(said, reasoner.base, at, _pages(options, reasoner.base, at))
     print(text, file=sys.stderr if code else sys.stdout)
     return code
+
+
+def _pages(
+    options: argparse.Namespace, base: Base, at: datetime
+) -> Callable[[Statistics], str] | None:
+    """What writes the statistics as pages, where a file is named for them."""
+    output: Path | None = getattr(options, "output", None)
+    if output is None:
+        return None
+
+    def hand_over_statistics(found: Statistics) -> str:
+        from diagnose.report.pages.statistics import hand_over
+
+        return hand_over(found, base, at, output, options.paper, options.overwrite)
+
+    return hand_over_statistics
 
 
 # measure

@@ -106,6 +106,9 @@ def _statistics(its: argparse.ArgumentParser) -> None:
     its.add_argument("--strength", type=float, default=40.0, help="how much the rule base's words"
                      " weigh, in cases; 0 hides the shares")  # fmt: skip
     its.add_argument("--plots", action="store_true")
+    its.add_argument("--output", type=Path, metavar="FILE", help="as pages: .html or .pdf")
+    its.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of pages")
+    its.add_argument("--overwrite", action="store_true", help="write over an existing file")
     _width(its, 80)
     its.add_argument("--json", action="store_true")
 

@@ -34,6 +34,8 @@ PLOT_WIDTH = 80
 """Columns of a plot on a page of any width."""
 
 Result = tuple[int, str]
+Pages = Callable[[Statistics], str]
+"""Writes statistics as pages; returns what to say of it, raises OSError."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,21 +69,25 @@ class Arguments:
     width: int = 0
 
 
-def run(args: Arguments, base: Base, at: datetime) -> Result:
-    """Do what the arguments say, at a time given by the caller; never raises for bad input."""
+def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -> Result:
+    """Do what the arguments say, at a time given by the caller; never raises for bad input.
+
+    `pages`: hands over statistics in place of their text; given by the caller, for reports lie
+    above records.
+    """
     path = args.records or default_path()
     try:
         if args.action == "rescue":
             return _rescue(args, path)
         with Store.open(path) as store:
-            code, text = _ACTIONS[args.action](_Job(args, base, at, store))
+            code, text = _ACTIONS[args.action](_Job(args, base, at, store, pages))
             return code, _with_notice(store, text, args.as_json)
     except Damaged as error:
         return PROBLEM, str(error)
     except (StoreError, NoCase, Refused, photos.BadPhoto) as error:
         return USAGE, str(error)
     except OSError as error:
-        return USAGE, f"{error.filename}: {error.strerror}"
+        return USAGE, f"{error.filename}: {error.strerror}" if error.filename else str(error)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +96,7 @@ class _Job:
     base: Base
     at: datetime
     store: Store
+    pages: Pages | None
 
     @property
     def wanted(self) -> Filter:
@@ -228,6 +235,8 @@ def _statistics(job: _Job) -> Result:
     if symptom and job.args.strength > 0:
         confirmed = learning.confirmed_causes(outcomes, symptom)
         shares = learning.shares(job.base, symptom, confirmed, job.args.strength)
+    if job.pages:
+        return DONE, job.pages(found)
     if job.args.as_json:
         return DONE, _json({**asdict(found), "shares": [asdict(share) for share in shares]})
     parts = [tables.statistics_page(found, job.base, job.args.width)]

@@ -28,7 +28,7 @@ _NARROWEST = 12
 _STACKED = 110
 """On pages narrower than this each case takes two lines instead of one."""
 
-_LONGEST = 15
+LONGEST = 15
 """Rows of a table of statistics; the rest is counted, and the data form holds all."""
 
 _MONTHS = 12
@@ -241,25 +241,26 @@ def _wrapped(text: str, width: int) -> str:
     return "\n".join(wrap(text, width)) if width else text
 
 
-def _months(found: Statistics, base: Base, width: int) -> str:
+MONTHS_HEAD = ("month", "cause", "complaints")
+RECURRING_HEAD = ("kind", "which", "complaints", "vehicles", "most often", "times")
+COSTS_HEAD = ("cause", "complaints", "cost not known", "total", "mean", "most")
+CALIBRATION_HEAD = ("stated", "conclusions", "said", "was right")
+
+
+def month_rows(found: Statistics, base: Base, months: int) -> list[tuple[str, str, int]]:
+    """The causes met most often in each of the last months."""
     rows: list[tuple[str, str, int]] = []
-    for month, counts in [*by_month(found.months).items()][-_MONTHS:]:
+    for month, counts in [*by_month(found.months).items()][-months:]:
         often = sorted(counts.items(), key=lambda pair: -pair[1])
         rows += [(month, cause_name(base, cause), count) for cause, count in often[:_A_MONTH]]
         if rest := often[_A_MONTH:]:
             rows.append((month, _count(len(rest), "other cause"), sum(n for _, n in rest)))
-    return table(("month", "cause", "complaints"), rows, width)
+    return rows
 
 
-def _first(head: Sequence[str], rows: Sequence[Sequence[object]], width: int) -> str:
-    """The first rows of a table, and how many more there are."""
-    if not rows:
-        return ""
-    return "\n".join([table(head, rows[:_LONGEST], width), *_rest(len(rows))])
-
-
-def _recurring(found: Sequence[Recurring], base: Base, width: int) -> str:
-    rows = [
+def recurring_rows(found: Sequence[Recurring], base: Base) -> list[tuple[str | int, ...]]:
+    """What comes back, the kinds one after the other."""
+    return [
         (
             item.by,
             PANELS.get(item.value, item.value) if item.by == "panel" else item.value,
@@ -270,50 +271,81 @@ def _recurring(found: Sequence[Recurring], base: Base, width: int) -> str:
         )
         for item in found
     ]
-    head = ("kind", "which", "complaints", "vehicles", "most often", "times")
-    kinds = [[row for row in rows if row[0] == by] for by in dict.fromkeys(r[0] for r in rows)]
-    return "\n".join(_first(head, of_kind, width) for of_kind in kinds)
 
 
-def _costs(found: Sequence[Cost], base: Base, width: int) -> str:
-    rows = [
+def cost_rows(found: Sequence[Cost], base: Base) -> list[tuple[str | float, ...]]:
+    """What causes cost, where it is known of any complaint."""
+    return [
         (cause_name(base, c.cause), c.complaints, c.unknown, c.total, c.mean, c.most)
         for c in found
         if c.complaints > c.unknown
     ]
-    head = ("cause", "complaints", "cost not known", "total", "mean", "most")
-    return _first(head, rows, width)
+
+
+def calibration_rows(found: Calibration) -> list[tuple[str | int, ...]]:
+    """How often conclusions were right, by how sure they were."""
+    return [
+        (f"{b.low:.0%} to {b.high:.0%} sure", b.count, f"{b.said:.0%}", f"{b.right:.0%}")
+        for b in found.bands
+    ]
+
+
+def brier_words(found: Calibration) -> str:
+    """The Brier score with its interval and what it means."""
+    return (
+        f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
+        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
+    )
+
+
+def sign_words(record: SignRecord, base: Base) -> tuple[str, str]:
+    """A sign with its cause, and how it did."""
+    return (
+        f"{clean(record.says)} – {cause_name(base, record.cause)}",
+        f"{record.carried:,} carried, {record.misled:,} misled, {record.decibans:+,.1f} dB",
+    )
+
+
+def _months(found: Statistics, base: Base, width: int) -> str:
+    return table(MONTHS_HEAD, month_rows(found, base, _MONTHS), width)
+
+
+def _first(head: Sequence[str], rows: Sequence[Sequence[object]], width: int) -> str:
+    """The first rows of a table, and how many more there are."""
+    if not rows:
+        return ""
+    return "\n".join([table(head, rows[:LONGEST], width), *_rest(len(rows))])
+
+
+def _recurring(found: Sequence[Recurring], base: Base, width: int) -> str:
+    rows = recurring_rows(found, base)
+    kinds = [[row for row in rows if row[0] == by] for by in dict.fromkeys(r[0] for r in rows)]
+    return "\n".join(_first(RECURRING_HEAD, of_kind, width) for of_kind in kinds)
+
+
+def _costs(found: Sequence[Cost], base: Base, width: int) -> str:
+    return _first(COSTS_HEAD, cost_rows(found, base), width)
 
 
 def _calibration(found: Calibration | None, width: int) -> str:
     if found is None:
         return ""
-    rows = [
-        (f"{b.low:.0%} to {b.high:.0%} sure", b.count, f"{b.said:.0%}", f"{b.right:.0%}")
-        for b in found.bands
-    ]
-    score = (
-        f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
-        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
-    )
-    head = ("stated", "conclusions", "said", "was right")
-    return f"{table(head, rows, width)}\n{_wrapped(score, width)}"
+    held = table(CALIBRATION_HEAD, calibration_rows(found), width)
+    return f"{held}\n{_wrapped(brier_words(found), width)}"
 
 
 def _signs(found: Sequence[SignRecord], base: Base, width: int) -> str:
     """Each sign whole, for a condition that is cut says nothing; its numbers below it."""
     lines = []
-    for record in found[:_LONGEST]:
-        text = f"{clean(record.says)} – {cause_name(base, record.cause)}"
+    for record in found[:LONGEST]:
+        text, did = sign_words(record, base)
         lines += wrap(text, width, subsequent_indent="  ") if width else [text]
-        lines.append(
-            f"    {record.carried:,} carried, {record.misled:,} misled, {record.decibans:+,.1f} dB"
-        )
+        lines.append(f"    {did}")
     return "\n".join([*lines, *_rest(len(found))])
 
 
 def _rest(count: int) -> list[str]:
-    more = count - _LONGEST
+    more = count - LONGEST
     return [f"… and {more:,} more: --json has all"] if more > 0 else []
 
 
