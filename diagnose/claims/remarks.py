@@ -26,12 +26,17 @@ from diagnose.reasoning.tables import Tables, tables
 
 SUFFIX = "_in_remark"
 
-NEGATIONS = frozenset(
-    ["no", "not", "never", "none", "without", "nor", "neither", "cannot", "isn't", "wasn't"]
-).union(["aren't", "weren't", "don't", "doesn't", "didn't", "hasn't", "haven't", "hadn't"])
+NEGATIONS = (
+    *("no", "not", "never", "none", "without", "nor", "neither", "cannot", "hardly", "free"),
+    *("isn't", "wasn't", "aren't", "weren't", "don't", "doesn't", "didn't", "hasn't", "haven't"),
+    *("hadn't", "denies", "denied", "doubt", "doubts"),
+)
 STOPS = frozenset([".", ",", ";", ":", "!", "?", "but", "however", "although"])
-REACH = 4
+REACH = 6
 """Words before a phrase within which a negation turns it, unless a stop lies between."""
+
+ANSWERED = frozenset([":", "?"])
+"""Stops after a phrase that let its answer follow: 'bubbles: none', 'brush wash? no'."""
 
 FILLERS = frozenset(["a", "an", "the", "is", "are", "was", "were", "be", "been", "has", "have"])
 """Words that stand between those of a phrase and say nothing: 'the clear layer is peeling'."""
@@ -132,7 +137,7 @@ class Lexicon:
         at = 0
         while at < len(tokens):
             size = self._match(tokens, at)
-            if size and not _negated(tokens, at):
+            if size and not (_negated(tokens, at) or _denied(tokens, at + size)):
                 for check, word in self._phrases[tokens[at : at + size]]:
                     found.setdefault(check, set()).add(word)
             at += size or 1
@@ -165,10 +170,19 @@ def _tokens(text: str) -> tuple[str, ...]:
     return tuple(w[:-1] if len(w) > 3 and _PLURAL.search(w) else w for w in said)
 
 
+_NO = frozenset(token for word in NEGATIONS for token in _tokens(word))
+
+
 def _negated(tokens: tuple[str, ...], at: int) -> bool:
     for token in reversed(tokens[max(0, at - REACH) : at]):
         if token in STOPS:
             return False
-        if token in NEGATIONS:
+        if token in _NO:
             return True
     return False
+
+
+def _denied(tokens: tuple[str, ...], after: int) -> bool:
+    """Whether a phrase that ends here is answered with 'no'."""
+    follows = tokens[after : after + 2]
+    return len(follows) == 2 and follows[0] in ANSWERED and follows[1] in _NO

@@ -69,6 +69,42 @@ def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, lexicon: Lexico
     assert lexicon.read("The clear layer isn't peeling").symptoms == ()
 
 
+@pytest.mark.parametrize(
+    "remark",
+    [
+        "bubbles: none, edges fine",
+        "Bubbles? No.",
+        "hardly any bubbles",
+        "free of bubbles",
+        "customer denies that there were bubbles",
+        "no sign of creases or bubbles anywhere on the panel",
+        "neither creases nor bubbles",
+    ],
+)
+def test_other_ways_to_say_no(lexicon: Lexicon, remark: str) -> None:
+    """An answer after the word, a 'hardly', a denial, a 'no' for a list."""
+    said = lexicon.read(remark)
+
+    assert said.symptoms == ()
+    assert "bump_place" not in said.answers
+
+
+@pytest.mark.parametrize(
+    ("remark", "check", "answer"),
+    [
+        ("Edge up again, no post heat.", "post_heat_record", "not_done"),
+        ("was never post-heated", "post_heat_record", "not_done"),
+        ("it grows every week", "course", "growing"),
+        ("gone by itself after three days", "course", "shrinking"),
+        ("the adhesive was oily", "adhesive_side", "oily_or_waxy"),
+        ("never washed", "wash_method", "never"),
+    ],
+)
+def test_what_shops_write(lexicon: Lexicon, remark: str, check: str, answer: str) -> None:
+    """Short remarks of a shop; a 'no' that belongs to the phrase is no negation of it."""
+    assert lexicon.read(remark).answers[check] == answer
+
+
 FACTORS = st.lists(st.floats(0, 150), min_size=1, max_size=5)
 
 
