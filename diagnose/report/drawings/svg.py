@@ -24,7 +24,7 @@ _TILES: dict[str, tuple[float, float, str]] = {
     "dots": (
         8,
         8,
-        '<circle cx="2" cy="2" r="1.5"/><circle cx="6" cy="6" r="1.5"/>',
+        '<circle cx="2" cy="2" r="1.3"/><circle cx="6" cy="6" r="1.3"/>',
     ),
     "mist": (15, 15, '<circle cx="3.7" cy="3.7" r="1.8"/><circle cx="11.2" cy="11.2" r="1.8"/>'),
     "dense": (7, 7, '<circle cx="1.8" cy="1.8" r="1.9"/><circle cx="5.3" cy="5.3" r="1.9"/>'),
