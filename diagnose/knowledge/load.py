@@ -18,7 +18,15 @@ from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, index
-from diagnose.knowledge.salvage import ids_at, not_of, one_each, passing, without
+from diagnose.knowledge.salvage import (
+    ids_at,
+    names_in,
+    not_of,
+    one_each,
+    passing,
+    weighing,
+    without,
+)
 from diagnose.knowledge.verify import Draft, flatten, near, verify
 
 
@@ -144,9 +152,12 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
             shaped.append(_shape(document, problems))
     files = [part.file for part in shaped if part.file]
     draft = Draft(flatten(files), Places(lambda: documents))
-    problems += _scales_once(documents)
-    if len(files) == len(texts):
+    unread = [t for d in documents if d.data is None and isinstance(t := texts[d.name], str)]
+    if not any("scales:" in text for text in unread):
+        problems += _scales_once(documents)
+    if len(documents) == len(texts) and not any(part.file is None for part in shaped):
         lost = frozenset(name for part in shaped for name in part.lost)
+        lost |= {name for text in unread for name in names_in(text)}
         mended = frozenset(name for part in shaped for name in part.mended)
         problems += not_of(lost, verify(draft, mended))
     if problems:
@@ -223,7 +234,7 @@ def _salvaged(data: Any, details: Sequence[ErrorDetails]) -> _Shaped:
     """What of a document with faults of shape can be verified all the same."""
     if not isinstance(data, dict):
         return _Shaped(None)
-    mended = ids_at(data, [detail["loc"] for detail in details])
+    mended = ids_at(data, weighing(detail["loc"] for detail in details))
     data = passing(data, details)
     try:
         return _Shaped(RuleFile.model_validate(tuples(data)), mended)

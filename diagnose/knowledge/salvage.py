@@ -19,6 +19,9 @@ from diagnose.knowledge.marked import Problem
 Way = Sequence[str | int]
 """A way into a document, such as ('causes', 3, 'signs', 0, 'strength')."""
 
+SOME_NUMBER = 50
+"""What stands for a number that was written as a word."""
+
 
 def one_each(faults: Iterable[ErrorDetails]) -> list[ErrorDetails]:
     """The faults, those of one word that fits none of several lists of words made one."""
@@ -54,7 +57,30 @@ def passing(data: Mapping[str, Any], faults: Iterable[ErrorDetails]) -> dict[str
         elif fault["type"] in ("greater_than_equal", "less_than_equal"):
             bounds = fault.get("ctx", {})
             holder[way[-1]] = bounds.get("ge", bounds.get("le"))
+        elif fault["type"] in ("float_type", "int_type"):
+            holder[way[-1]] = SOME_NUMBER
+        elif fault["type"] == "string_type" and isinstance(fault["input"], int | float):
+            holder[way[-1]] = str(fault["input"])
     return left
+
+
+def weighing(faults: Iterable[Way]) -> list[Way]:
+    """Those faults that lie where strengths and shares are; a remedy of a cause has none."""
+    found = []
+    for way in faults:
+        match list(way)[:3]:
+            case ["causes", int(_), str(field)] if field not in ("signs", "ruled_out_when"):
+                continue
+        found.append(way)
+    return found
+
+
+_NAMED = re.compile(r"""\b(?:id|group):[ ]*["']?([^"',{}\[\]\n]*[^"',{}\[\]\s])""")
+
+
+def names_in(text: str) -> frozenset[str]:
+    """The ids and the groups that stand in a text which cannot be read as a whole."""
+    return frozenset(_NAMED.findall(text))
 
 
 def _real(data: Any, way: Way) -> Way:

@@ -353,8 +353,8 @@ def _way_back(start: str, needs: Mapping[str, set[str]]) -> tuple[str, ...]:
 def strengths(draft: Draft) -> Iterator[Problem]:
     """Signs whose strength no probability can satisfy, or that cannot be weighed.
 
-    Nothing is said of a cause with a condition that does not fit, nor of a check whose shares are
-    wrong: their tables mean nothing yet.
+    Nothing is said of a check with a condition on it that does not fit, nor of one whose shares
+    are wrong: their tables mean nothing yet.
     """
     if draft.file.scales is None:
         return
@@ -362,11 +362,10 @@ def strengths(draft: Draft) -> Iterator[Problem]:
     sound = {name: o for name, o in observables.items() if not any(_answer_faults(o))}
     for cause in draft.file.causes:
         tests = [t for _, part in parts(cause) for _, c in conditions_of(part) for t in c.tests]
-        if any(_misfit(test, observables, findings) for test in tests):
-            continue
+        wrong = {test.subject for test in tests if _misfit(test, observables, findings)}
         for subject, numbers in _by_subject(cause).items():
             observable = sound.get(subject)
-            if observable is None or not observable.shares:
+            if observable is None or not observable.shares or subject in wrong:
                 continue
             try:
                 outs = [when for name, when in single_outs(cause) if name == subject]
@@ -374,7 +373,8 @@ def strengths(draft: Draft) -> Iterator[Problem]:
             except NoTable as error:
                 path = ("signs", numbers[0], "when", subject)
                 yield draft.problem(str(error), "causes", cause.id, path, "strength")
-        yield from _implied_alone(draft, cause, observables)
+        if not wrong:
+            yield from _implied_alone(draft, cause, observables)
 
 
 def _by_subject(cause: Cause) -> Mapping[str, list[int]]:

@@ -104,6 +104,56 @@ def test_mistakes_of_every_kind_in_one_file_are_told_at_once() -> None:
     assert len(found) == len(LAYERS), said
 
 
+OUR_OWN = """
+causes:
+  - id: sign_left_on
+    name: Sign left on
+    plainly: A sign stayed on the film.
+    origin: aftercare
+    mechanism: It cannot dry.
+    behind: {liftng: occasional}
+    signs:
+      - {when: {cut: gapes}, speaks: for, strength: decisive, because: it gapes,
+         source: common-practice}
+      - {when: {care: yes}, speaks: for, speaks: against, strength: barely, because: he had it,
+         source: common-practice}
+    remedies: {relay: sixty}
+    responsibility: {payer: owner, because: it was put on later}
+    prevention: Take it off.
+    source: common-practice
+"""
+BOMB = "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n"
+
+
+def test_six_mistakes_in_one_cause_and_the_file_beside_it_are_told_at_once() -> None:
+    """A name, a strength, a doubled key, a guessed word, a number as a word, aliases that grow."""
+    texts = {"all.yaml": REST, "scales.yaml": SCALES, "bomb.yaml": BOMB, "our_own.yaml": OUR_OWN}
+
+    told = [str(problem) for problem in read_texts(texts).problems]
+
+    assert [line.split(": ")[0] for line in told] == [
+        "bomb.yaml:1:4",
+        "our_own.yaml:8:14",
+        "our_own.yaml:10:17",
+        "our_own.yaml:12:17",
+        "our_own.yaml:12:42",
+        "our_own.yaml:14:16",
+    ]
+    said = ("aliases", "did you mean lifting?", "impossible strength", "no answer 'yes'", "'speaks' stands here twice", "'sixty' must be a number")  # fmt: skip
+    assert all(words in line for words, line in zip(said, told, strict=True)), told
+
+
+def test_what_stands_in_a_file_that_cannot_be_read_is_not_told_as_unknown() -> None:
+    """A tab in one file is that file's mistake; what refers to its entries is none."""
+    symptoms, rest = REST.split("cautions:\n", 1)
+    texts = {"symptoms.yaml": f"{symptoms}\t- x\n", "rest.yaml": f"cautions:\n{rest}"}
+
+    told = [str(p) for p in read_texts({**texts, "scales.yaml": SCALES}).problems]
+
+    assert len(told) == 1
+    assert told[0].startswith("symptoms.yaml:")
+
+
 @pytest.mark.parametrize("one", range(len(MISTAKES)))
 def test_two_mistakes_tell_nothing_that_neither_tells_alone(one: int) -> None:
     """What follows from a mistake already told is not told as a mistake of its own."""
