@@ -98,6 +98,8 @@ def _look_first(path: Path) -> None:
     """Refuse, before anything is written, what is damaged, not ours, or newer."""
     if path.stat().st_size == 0:
         raise Damaged(path, ("it is empty (0 bytes), which a records file never is",))
+    if cut := _cut_short(path):
+        raise Damaged(path, (cut,))
     try:
         with closing(read_only(path)) as connection:
             _refuse(connection, path)
@@ -107,6 +109,25 @@ def _look_first(path: Path) -> None:
             raise
         with closing(_connection(path)) as connection:
             _refuse(connection, path)
+
+
+def _cut_short(path: Path) -> str:
+    """A sentence where the file is shorter than its head says; '' where it is not.
+
+    With a log the head may be ahead of the file, and the log has the rest. Format: 'The Database
+    Header' in SQLite's file format document, section 1.3.
+    """
+    with path.open("rb") as file:
+        head = file.read(100)
+    if not head.startswith(b"SQLite format 3\0") or head[24:28] != head[92:96]:
+        return ""
+    log = log_of(path)
+    if log.exists() and log.stat().st_size:
+        return ""
+    page = int.from_bytes(head[16:18], "big")
+    should = int.from_bytes(head[28:32], "big") * (65536 if page == 1 else page)
+    there = path.stat().st_size
+    return "" if there >= should else f"it has {there:,} of the {should:,} bytes that its head says"
 
 
 def _refuse(connection: sqlite3.Connection, path: Path) -> None:
@@ -243,10 +264,10 @@ def _said(path: Path, error: sqlite3.Error) -> StoreError:
     for start, sentence in _SENTENCES.items():
         if name.startswith(start):
             return StoreError(f"{path}: {sentence}")
-    if any(sign in str(error) for sign in ("no such", "already exists", "malformed")):
-        return Damaged(path, (f"its tables are not those of its version ({error})",))
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "decode" in str(error):
         return Damaged(path, (str(error),))
+    if any(sign in str(error) for sign in ("no such", "already exists", "malformed")):
+        return Damaged(path, (f"its tables are not those of its version ({error})",))
     return StoreError(f"{path}: the records could not be used ({error})")
 
 

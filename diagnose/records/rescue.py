@@ -44,6 +44,8 @@ def rescue(path: Path, target: Path) -> Rescued:
         if log_of(path).exists():
             shutil.copyfile(log_of(path), log_of(copy))
         with closing(sqlite3.connect(copy, isolation_level=None)) as damaged:
+            # A file shorter than its head says is not read at all without this; it is a copy.
+            damaged.execute("PRAGMA writable_schema = ON")
             return _copied(damaged, copy.stat().st_size, target)
 
 

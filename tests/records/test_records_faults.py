@@ -62,6 +62,29 @@ def test_a_cut_file_is_always_noticed() -> None:
     assert row.said == row.tries
 
 
+def test_a_cut_file_says_how_much_is_gone_and_gives_back_the_rest(
+    path: Path, tmp_path: Path
+) -> None:
+    """What stands before the cut is read; every entry in the new file is one that was written."""
+    acknowledged = faults.sample(path, 40)
+    whole = path.stat().st_size
+    os.truncate(path, whole * 2 // 3)
+    there = path.stat().st_size
+    with pytest.raises(Damaged, match=f"it has {there:,} of the {whole:,} bytes"):
+        Store.open(path)
+    target = tmp_path / "new.sqlite3"
+    found = rescue(path, target)
+
+    assert found.events > len(acknowledged) / 3
+    assert any("pages that cannot be read" in sentence for sentence in found.lost)
+    with Store.open(target) as store:
+        assert store.faults() == ()
+        for case_id in store.ids():
+            for event in store.events(case_id):
+                lost = event.text == LOST
+                assert lost or acknowledged[case_id, event.number] == event.key
+
+
 def _write(path: Path, at: datetime, name: str, count: int, start: threading.Barrier) -> None:
     start.wait()
     with Store.open(path) as store:
