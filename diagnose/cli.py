@@ -160,12 +160,13 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     unfinished = None if options.new else store.unfinished()
     if unfinished:
         print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
-    case_id = unfinished.id if unfinished else store.begin(now())
-    dialogue = Dialogue(reasoner, StoredJournal(store, case_id, now))
+    journal = StoredJournal(store, unfinished.id if unfinished else None, now)
+    dialogue = Dialogue(reasoner, journal)
     try:
         Plain(dialogue, sys.stdin, sys.stdout, prompt=True).run()
     except Leave:
-        print(f"\nLeft. Case {case_id} is kept; start again to go on.", file=sys.stderr)
+        kept = f"Case {journal.case_id} is kept; start again to go on."
+        print(f"\nLeft. {kept if journal.case_id else 'Nothing was entered.'}", file=sys.stderr)
         return PROBLEM
     hand_over_kept(options, reasoner, store, dialogue.case)
     return DONE

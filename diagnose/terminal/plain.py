@@ -103,14 +103,16 @@ class Plain:
             text = self.hear("Symptom:")
             if text == "q":
                 raise Leave
+            if not text:
+                continue
             chosen = pick(text, [s.id for s in found], [s.name for s in found])
             matching = [self._dialogue.base.symptoms[i.id] for i in search(items.values(), text)]
-            if text and (chosen or len(matching) == 1):
+            if chosen or len(matching) == 1:
                 taken = self._dialogue.base.symptoms[chosen or matching[0].id]
                 self.say(f"{taken.name}: {taken.look}")
                 self._dialogue.say_symptom(taken.id)
                 return
-            if text and matching:
+            if matching:
                 found = matching
                 self._listed([f"{s.name}: {s.look}" for s in found])
             else:

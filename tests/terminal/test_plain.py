@@ -213,6 +213,20 @@ def test_what_could_not_be_saved_is_asked_again(tmp_path: Path) -> None:
         assert [c.symptom for c in store.case(store.ids()[0]).complaints][:1] == ["edge_lifting"]
 
 
+def test_who_enters_nothing_leaves_no_case(tmp_path: Path) -> None:
+    """A start by mistake is not in the list for ever; an empty line asks again."""
+    records = tmp_path / "records.sqlite3"
+    done = subprocess.run(
+        command(records), cwd=ROOT, input="\n\nq\n", capture_output=True, text=True
+    )
+
+    assert done.stdout.count("Symptom:") == 3
+    assert "Nothing is called" not in done.stdout
+    assert done.stderr.strip() == "Left. Nothing was entered."
+    with Store.open(records) as store:
+        assert store.ids() == ()
+
+
 def test_the_end_of_the_input_loses_nothing(tmp_path: Path) -> None:
     """Where the pipe ends before the conclusion, it says so and keeps the case."""
     records = tmp_path / "records.sqlite3"
