@@ -122,7 +122,7 @@ def case_list(cases: Sequence[CaseSummary], base: Base, width: int = 0) -> str:
     rows = [
         (
             case.id,
-            case.opened[:10],
+            _seen(case),
             case.standing,
             ", ".join(f"{_symptom(base, s)} ({PANELS.get(p, p)})" for s, p in case.complaints),
             ", ".join(cause_name(base, cause) for cause in case.causes),
@@ -132,16 +132,21 @@ def case_list(cases: Sequence[CaseSummary], base: Base, width: int = 0) -> str:
     ]
     if not rows:
         return "no case"
-    head = ("case", "opened", "standing", "complaint", "cause", "title")
+    head = ("case", "seen", "standing", "complaint", "cause", "title")
     stacked = 0 < width < _STACKED
     listed = _stacked(rows, width) if stacked else table(head, rows, width, firm=3)
     return f"{listed}\n{_count(len(cases), 'case')}"
 
 
+def _seen(case: CaseSummary) -> str:
+    """The day on which it was opened, or the month in which it was seen where that is another."""
+    return case.opened[:10] if case.opened.startswith(case.month) else case.month
+
+
 def _stacked(rows: Iterable[Sequence[str]], width: int) -> str:
     lines = []
-    for case, opened, standing, complaint, cause, _ in rows:
-        lines.append(cut(clean(f"{case}  {opened}  {standing}"), width))
+    for case, seen, standing, complaint, cause, _ in rows:
+        lines.append(cut(clean(f"{case}  {seen}  {standing}"), width))
         lines.append(cut(clean(f"  {complaint}{f': {cause}' if cause else ''}"), width))
     return "\n".join(lines)
 

@@ -1,6 +1,7 @@
 """The commands on stored cases: what they do, say and return."""
 
 import json
+import re
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -89,6 +90,18 @@ def test_a_filter_takes_names_in_any_case(do, shop, at, wanted: Filter, found: i
     _, listed = do("list", wanted=wanted, as_json=True)
 
     assert len(json.loads(listed)) == found
+
+
+def test_a_case_taken_in_later_stands_under_the_month_it_was_seen_in(
+    do, shop: Path, at: datetime
+) -> None:
+    """The list tells the month that the filter goes by, not the day of the import."""
+    with Store.open(shop) as store:
+        store.append(FIRST, at, Kind.NOTED, key="seen_on", text="2025-12-30")
+    _, text = do("list", wanted=Filter(month="2025-12"))
+
+    assert re.search(rf"^{FIRST}  2025-12 ", text, re.MULTILINE)
+    assert re.search(rf"^{SECOND}  2026-03-02 ", do("list")[1], re.MULTILINE)
 
 
 def test_part_of_a_name_leads_to_the_whole(do, shop: Path, at: datetime) -> None:
