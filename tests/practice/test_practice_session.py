@@ -139,12 +139,14 @@ def test_undecided_remedy_and_payer_earn_nothing(door: Session, judge: Judge) ->
 
 @given(st.lists(st.floats(0, 1), min_size=60, max_size=60).filter(lambda x: sum(x) > 0.1))
 def test_score_of_a_session_is_proper(judge: Judge, bank: Bank, raw: list[float]) -> None:
-    """After the same looks, no belief earns more than what those looks support."""
+    """After the same looks, a belief loses by its distance from what those looks support."""
     session = Session(bank.items[DOOR]).look(judge.base, "adhesive_side")
     ought = judge.supported(session.item.symptom, session.seen)
     weights = dict(zip(ought, raw, strict=False))
     other = {c: w / sum(weights.values()) for c, w in weights.items()}
-    assert decided(judge, session, other).belief <= decided(judge, session, ought).belief + 1e-9
+    lost = decided(judge, session, ought).belief - decided(judge, session, other).belief
+    distance = sum((share - other.get(cause, 0.0)) ** 2 for cause, share in ought.items())
+    assert lost == pytest.approx(100 * distance, abs=1e-9)
 
 
 def test_several_causes_are_all_right(bank: Bank, judge: Judge) -> None:
