@@ -18,23 +18,25 @@ MOST = 1000
 """Doubled numbers that are named."""
 
 
-def doubled(
-    parts: Sequence[Path], column: str, rows: int, parcel: int = PARCEL
-) -> list[tuple[str, int, float, float]]:
+def numbers(frame: pl.DataFrame, column: str) -> pl.DataFrame:
+    """The claim numbers of decided rows, with a hash and the money claimed and carried."""
+    number = pl.col(column).cast(pl.String).str.strip_chars()
+    return (
+        frame.select(number=number, claimed="claimed_amount", carried="amount_carried")
+        .filter(pl.col("number") != "")
+        .with_columns(hash=pl.col("number").hash(seed=1))
+    )
+
+
+def doubled(parts: Sequence[Path], parcel: int = PARCEL) -> list[tuple[str, int, float, float]]:
     """Each number that stands more than once, how often, and the money claimed and carried.
 
-    The most frequent first, then by number; no more than MOST.
+    `parts` hold what `numbers` gave. The most frequent first, then by number; at most MOST.
     """
-    number = pl.col(column).cast(pl.String).str.strip_chars()
-    table = pl.scan_parquet(list(parts)).select(
-        number=pl.when(number != "").then(number),
-        claimed="claimed_amount",
-        carried="amount_carried",
-    )
-    hashed = table.filter(pl.col("number").is_not_null()).with_columns(
-        hash=pl.col("number").hash(seed=1)
-    )
-    parcels = rows // parcel + 1
+    if not parts:
+        return []
+    hashed = pl.scan_parquet(list(parts))
+    parcels = hashed.select(pl.len()).collect().item() // parcel + 1
     found = [_in_parcel(hashed, parcels, its) for its in range(parcels)]
     every = pl.concat(found).sort(["count", "number"], descending=[True, False])
     return every.head(MOST).rows()

@@ -21,7 +21,7 @@ import polars as pl
 
 from diagnose.claims import summary as summaries
 from diagnose.claims.classify import Classifier, Decided
-from diagnose.claims.doubled import doubled
+from diagnose.claims.doubled import doubled, numbers
 from diagnose.claims.explained import words
 from diagnose.claims.mapping import Mapped
 from diagnose.claims.policy import Policy
@@ -161,6 +161,7 @@ class Parts:
         self._write(aside_frame(decided.aside), self._path(decided.number, "aside"))
         sums = summaries.sums(frame, self._job.mapping)
         self._write(sums, self._path(decided.number, "sums"))
+        self._keep_numbers(frame, decided.number)
         self._write(frame.drop(FOR_SUMMARY), self._path(decided.number, "decided"))
 
     @staticmethod
@@ -183,14 +184,13 @@ class Parts:
             self.keep(next(Decide(self._job)(iter([_nothing(self._job)]))))
         count = pl.scan_parquet(self.aside()).select(pl.len()).collect().item()
         sums = sorted(self._folder.glob("*.sums.parquet"))
-        return summaries.summarise(sums, count, self._job.policy.money, self._doubled())
+        twice = doubled(sorted(self._folder.glob("*.numbers.parquet")))
+        return summaries.summarise(sums, count, self._job.policy.money, twice)
 
-    def _doubled(self) -> list[tuple[str, int, float, float]]:
-        names = summaries.named(pl.read_parquet_schema(self.decided()[0]), self._job.mapping)
-        if "claim" not in names:
-            return []
-        rows = pl.scan_parquet(self.decided()).select(pl.len()).collect().item()
-        return doubled(self.decided(), names["claim"], rows)
+    def _keep_numbers(self, frame: pl.DataFrame, number: int) -> None:
+        name = summaries.named(frame.columns, self._job.mapping).get("claim")
+        if name is not None:
+            self._write(numbers(frame, name), self._path(number, "numbers"))
 
     def remove(self) -> None:
         """Forget the parts."""

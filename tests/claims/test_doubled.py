@@ -10,6 +10,7 @@ import polars as pl
 import pytest
 
 from diagnose.claims.doubled import doubled
+from diagnose.claims.doubled import numbers as listed
 from diagnose.claims.run import run
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, write_csv
@@ -25,12 +26,10 @@ def test_doubled_numbers_are_found_across_parts_in_parcels_of_any_size(
     parts = []
     for place, its in enumerate((numbers[:100], numbers[100:])):
         parts.append(tmp_path / f"{place}.parquet")
-        frame = pl.DataFrame({"no": its, "claimed_amount": [2.0] * len(its)})
-        frame.with_columns(amount_carried=None).cast({"amount_carried": pl.Float64}).write_parquet(
-            parts[-1]
-        )
+        money = {"claimed_amount": [2.0] * len(its), "amount_carried": [1.0] * len(its)}
+        listed(pl.DataFrame({"no": its, **money}), "no").write_parquet(parts[-1])
     counted = {n: c for n, c in Counter(numbers).items() if c > 1 and n.strip()}
-    found = doubled(parts, "no", len(numbers), parcel)
+    found = doubled(parts, parcel)
 
     assert {number: count for number, count, _, _ in found} == counted
     assert all(claimed == 2.0 * count for _, count, claimed, _ in found)
