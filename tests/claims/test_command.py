@@ -31,7 +31,7 @@ def test_a_table_in_a_table_out(tmp_path: Path, capsys: pytest.CaptureFixture[st
 
     assert claims(given) == PROBLEM
     assert "2 rows read = 1 decided + 1 set aside." in capsys.readouterr().out
-    assert sorted(p.name for p in tmp_path.iterdir()) == [
+    assert sorted(p.name for p in tmp_path.iterdir() if p.is_file()) == [
         "in.classified.csv",
         "in.classified.set_aside.csv",
         "in.classified.summary.csv",
@@ -132,7 +132,7 @@ def test_misuse_gets_a_sentence_and_code_two(
 
     assert claims(*arguments) == MISUSE
     assert says in capsys.readouterr().err
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["in.csv", "other.csv"]
+    assert sorted(p.name for p in tmp_path.iterdir() if p.is_file()) == ["in.csv", "other.csv"]
 
 
 def test_the_template_has_every_fact_and_can_be_read_back(base: Base, tmp_path: Path) -> None:
