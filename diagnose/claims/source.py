@@ -106,9 +106,16 @@ def table(path: Path) -> Table:
 def _check_signs(path: Path, kind: str) -> None:
     """The first bytes, where they tell what the readers would only stumble over."""
     with path.open("rb") as file:
-        first = file.read(4)
+        first = file.readline(1 << 20)
     if kind not in (*SHEETS, ".parquet") and first[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise BadTable(f"{path.name} is UTF-16 text: save it as CSV in UTF-8, or as XLSX")
+    if kind in (".csv", ".tsv"):
+        try:
+            first.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            raise BadTable(
+                f"{path.name}: the header is not UTF-8 text: save it as CSV in UTF-8, or as XLSX"
+            ) from None
 
 
 def _unreadable(name: str, kind: str, error: str) -> str:

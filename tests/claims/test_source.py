@@ -125,6 +125,7 @@ def test_pieces_have_one_length_whatever_the_kind(tmp_path: Path, size: int) -> 
         ("broken.parquet", b"no parquet", "cannot be read as parquet"),
         ("broken.xlsx", b"no sheet", "broken, or is no xlsx file: open it and save"),
         ("missing.csv", None, "cannot be read"),
+        ("latin.csv", "Größe;b\n1;2\n".encode("latin-1"), "the header is not UTF-8 text: save it"),
         ("export.csv", "a;b\n1;2\n".encode("utf-16"), "UTF-16 text: save it as CSV in UTF-8"),
     ],
 )
