@@ -25,7 +25,8 @@ COLUMNS: Mapping[str, str] = {
     "sign_for_#": "What speaks for the first cause, the weightiest first; in square brackets what"
     " was seen, in round ones how strong that is, in decibans, and the source.",
     "sign_against_#": "What speaks against the first cause.",
-    "from_remark": "What was read out of the remark; it never counts against a column.",
+    "from_remark": "What was read out of the remark; where a column says otherwise, the column"
+    " counts alone.",
     "contradictions": "Answers that cannot both be right.",
     "ask_first": "Questions without which the terms cannot be applied, to be sent to the shop.",
     "ask_for_#": "Questions that would make the cause surer, the most telling first.",

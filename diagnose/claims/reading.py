@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import polars as pl
@@ -29,6 +29,7 @@ class Claims:
     with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
     remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN;
     `age`: full months between the two days, NaN where one is not known or they are swapped.
+    `contrary`: what a remark says otherwise than the column, by check, -1 where it does not.
     """
 
     frame: pl.DataFrame
@@ -41,6 +42,7 @@ class Claims:
     seen_on: Dates
     age: NDArray[np.float64]
     claimed: NDArray[np.float64]
+    contrary: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
 
 
 class Reading:
@@ -56,6 +58,7 @@ class Reading:
         self.codes: dict[str, NDArray[np.int16]] = {}
         self.dates: dict[str, Dates] = {}
         self.money = np.full(height, np.nan)
+        self.contrary: dict[str, NDArray[np.int16]] = {}
         self.symptom_read = np.zeros(height, dtype=bool)
         self._faults: dict[int, list[tuple[str, str, str]]] = {}
 
@@ -71,14 +74,23 @@ class Reading:
         self.tried[fact][at] = True
 
     def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
-        """Keep a remark's answer, but never against a column."""
+        """Keep a remark's answer, but never against a column; that it differs is kept apart."""
         open_ = np.ones(len(places), dtype=bool)
+        code = list(check.answers).index(word)
         if check.id in self.choices:
-            open_ = (self.choices[check.id][places] < 0) & ~self.tried[check.id][places]
+            told = self.choices[check.id][places]
+            open_ = (told < 0) & ~self.tried[check.id][places]
+            if ((told >= 0) & (told != code)).any():
+                self._differs(check.id, code, places[(told >= 0) & (told != code)])
         name = in_remark(check.id)
         if name not in self.choices:
             self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        self.choices[name][places[open_]] = list(check.answers).index(word)
+        self.choices[name][places[open_]] = code
+
+    def _differs(self, check: str, code: int, places: NDArray[np.intp]) -> None:
+        if check not in self.contrary:
+            self.contrary[check] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        self.contrary[check][places] = code
 
     def aside(self) -> list[Aside]:
         """Each bad row once: its first fault, the others told in the reason."""
@@ -108,4 +120,5 @@ class Reading:
             seen_on=seen,
             age=months_between(laid, seen),
             claimed=self.money[good],
+            contrary={name: codes[good] for name, codes in self.contrary.items()},
         )

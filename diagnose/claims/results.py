@@ -170,6 +170,11 @@ class Results:
             for code, answer in enumerate(check.answers.values()):
                 rows.append(np.flatnonzero(choices[name] == code))
                 texts.append(f"{check.name}: {answer.says}")
+        for name in (n for n in self._base.checks if n in claims.contrary):
+            check = self._base.checks[name]
+            for code, answer in enumerate(check.answers.values()):
+                rows.append(np.flatnonzero(claims.contrary[name] == code))
+                texts.append(f"{check.name}: {answer.says} (not used, the column says otherwise)")
         return joined(rows, texts, claims.columns.rows)
 
 

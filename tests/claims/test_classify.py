@@ -280,7 +280,7 @@ def test_a_number_in_the_grounds_stands_between_both_its_ends(base: Base, tmp_pa
 
 
 def test_a_remark_is_marked_and_never_against_a_column(base: Base, tmp_path: Path) -> None:
-    """The column says cast; the remark says calendered: the remark is not used for that check."""
+    """The column says cast; the remark says calendered: the remark is told and not used."""
     remark = "monomeric, kept the box label"
     with_column, without = decided(
         base,
@@ -290,7 +290,9 @@ def test_a_remark_is_marked_and_never_against_a_column(base: Base, tmp_path: Pat
     )
     name = base.checks["film_class"].name
 
-    assert name not in str(with_column["from_remark"])
+    assert f"{name}: monomeric calendered vinyl (not used" in str(with_column["from_remark"])
+    assert "(not used" not in str(without["from_remark"])
+    assert "read from the remark" not in str(with_column["sign_for_1"])
     assert f"{name}: monomeric" in str(without["from_remark"])
 
 
