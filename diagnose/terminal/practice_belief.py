@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import count
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
+from diagnose.knowledge.model import Cause
 from diagnose.practice.belief import BadBelief, Belief, spread
 from diagnose.practice.session import Session
 from diagnose.reasoning.explain import cause_name
+from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.practice_app import PracticeFrame
+from diagnose.terminal.search import Item
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 if TYPE_CHECKING:
@@ -33,11 +37,13 @@ class BeliefScreen(PracticeFrame):
         Binding("a", "all", show=False),
         Binding("0,delete", "nothing", show=False),
         Binding("s", "say", show=False),
+        Binding("f,slash", "find", show=False),
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
         ("→", f"{STEP} more", f"give({STEP})"),
         ("←", f"{STEP} less", f"give(-{STEP})"),
-        ("a", "All on it", "all"),
+        ("a", "The rest", "all"),
+        ("f", "Find", "find"),
         ("s", "Say it", "say"),
         ("Esc", "Back", "close"),
     )
@@ -64,7 +70,7 @@ class BeliefScreen(PracticeFrame):
     def _lines(self) -> Iterator[Widget]:
         numbers = count(1)
         for origin, causes in self._by_origin().items():
-            yield Words([origin.replace("_", " ").capitalize()], classes="note")
+            yield Words([origin], classes="note")
             for cause in causes:
                 number = next(numbers)
                 yield Choice("", cause, key=str(number) if number < 10 else "")
@@ -74,8 +80,7 @@ class BeliefScreen(PracticeFrame):
         known = self.room.base.causes
         found: dict[str, list[str]] = {}
         for cause in self._usual:
-            origin = known[cause].origin.value if cause in known else "not listed here"
-            found.setdefault(origin, []).append(cause)
+            found.setdefault(_origin(known.get(cause)), []).append(cause)
         return found
 
     def on_mount(self) -> None:
@@ -147,6 +152,15 @@ class BeliefScreen(PracticeFrame):
         self._named.clear()
         self.show()
 
+    def action_find(self) -> None:
+        """Find a cause by any word of it, for there may be fifty."""
+        self.app.push_screen(FindCause(list(self._usual), self._go_to))
+
+    def _go_to(self, cause: str) -> None:
+        for choice in self.query(Choice):
+            if choice.value == cause:
+                choice.focus()
+
     def action_say(self) -> None:
         """Say it."""
         belief = self._belief()
@@ -156,3 +170,49 @@ class BeliefScreen(PracticeFrame):
         self._case.given = dict(self._named)
         self.dismiss()
         self._then(self._case.session.think(belief))
+
+
+class FindCause(PracticeFrame):
+    """Find a cause by its name, its id or what it says plainly; it is then the marked one."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", show=False)]
+    acts: ClassVar[tuple[Listed, ...]] = (("Esc", "Back", "close"), ("⏎", "Go to it", "take"))
+
+    def __init__(self, causes: Sequence[str], then: Callable[[str], None]) -> None:
+        super().__init__()
+        self._causes = causes
+        self._then = then
+
+    def head(self) -> str:
+        """What is to be found."""
+        return "Which cause?"
+
+    def body(self) -> Iterable[Widget]:
+        """The search over all causes of this symptom, by where they come from."""
+        items = [self._item(cause) for cause in self._causes]
+        yield Finder(items, "Type a word, or move with ↑↓", "No cause of that word.")
+
+    def _item(self, cause: str) -> Item:
+        known = self.room.base.causes.get(cause)
+        name = cause_name(self.room.base, cause)
+        words = f"{name} {cause} {known.plainly if known else ''}".casefold()
+        return Item(cause, name, _origin(known), words)
+
+    def first(self) -> None:
+        """The search has the keys."""
+
+    def action_take(self) -> None:
+        """Take the marked one."""
+        self.query_one(Finder).take()
+
+    @on(Finder.Taken)
+    def taken(self, message: Finder.Taken) -> None:
+        """Mark it where the percents are given."""
+        self.dismiss()
+        self._then(message.item.id)
+
+
+def _origin(cause: Cause | None) -> str:
+    """Where a cause comes from, as a heading."""
+    words = cause.origin.value if cause else "not listed here"
+    return words.replace("_", " ").capitalize()

@@ -186,6 +186,24 @@ async def test_fresh_case_is_looked_for_away_from_the_screen(
         assert "there is no case of grade plain" in words(pilot)
 
 
+@pytest.mark.parametrize("size", [WIDE, NARROW])
+async def test_a_cause_is_found_by_a_word(desk: Desk, app_of: AppOf, size: tuple[int, int]) -> None:
+    """Of fifty causes one is found by typing, marked, and given its percent."""
+    async with app_of(desk, "case").run_test(size=size) as pilot:
+        await settled(pilot)
+        await keys(pilot, "b", "f")
+        await look(pilot, "gaps and edges")
+        screen = shown(pilot, BeliefScreen)
+        focused = screen.focused
+        assert isinstance(focused, Choice)
+        assert focused.value == RIGHT
+        assert screen.region.contains_region(focused.region)
+        await keys(pilot, "right", "right", "s")
+        case = shown(pilot, CaseScreen)
+        assert isinstance(case, CaseScreen)
+        assert (case.session.belief or {})[RIGHT] == pytest.approx(0.2)
+
+
 async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
     """A belief without any percent is not taken; percents never go over a hundred."""
     async with app_of(desk, "case").run_test(size=WIDE) as pilot:

@@ -114,6 +114,12 @@ async def belief(pilot: Run) -> None:
     await keys(pilot, "b", "down", "right", "right", "right")
 
 
+async def find(pilot: Run) -> None:
+    """Finding a cause by a word."""
+    await keys(pilot, "1", "b", "f")
+    await typed(pilot, "clean")
+
+
 async def believed(pilot: Run) -> None:
     """The belief beside the case."""
     await belief(pilot)
@@ -197,7 +203,7 @@ async def guide(pilot: Run) -> None:
 
 
 SCREENS = (
-    menu, opened, check, found, belief, believed, cause, feedback, feedback_below, missed, signs,
+    menu, opened, check, found, belief, find, believed, cause, feedback, feedback_below, missed, signs,
     apart, apart_marked, drawing, exam, result, progress, guide,
 )  # fmt: skip
 
