@@ -44,7 +44,9 @@ def add_parser(
         help="Classify a table of warranty claims.",
         description="Classify a table of warranty claims: for each row the cause class, the payer"
         " under your terms, the grounds, and what to ask for.",
-        epilog="example: diagnose claims backlog.xlsx --mapping ours.yaml --policy terms.yaml",
+        epilog="example: diagnose claims backlog.xlsx --propose ours.yaml   then correct it\n"
+        "         diagnose claims backlog.xlsx --mapping ours.yaml --policy terms.yaml\n"
+        "exit code: 0 every row decided, 1 some set aside, 2 the input cannot be used",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     its.add_argument("file", nargs="?", type=Path, metavar="FILE", help="CSV, TSV, XLSX, ODS,"
@@ -210,7 +212,8 @@ def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:
     if read is None:
         raise MisuseError(_listed(path, problems))
     if not options.policy:
-        print("No --policy given: the example's terms are used.", file=sys.stderr)
+        told = f"No --policy given: the example's terms are used. Copy {path} to write your own."
+        print(told, file=sys.stderr)
     return read, text
 
 
