@@ -26,8 +26,8 @@ FACT_NAMES = {
     "place": "Place",
 }
 
-TOLD_SOMETHING = 0.1
-"""Bits from which a check told something, whatever was to be expected of it."""
+TOLD_SOMETHING = 0.05
+"""Bits from which a check told something, whatever was to be expected: shown as 0.1, not 0.0."""
 
 SCORING = (
     "Belief earns from −100 to 100 by the quadratic score (Brier), 100·(1 − Σ(p − o)²), reckoned"
