@@ -14,6 +14,7 @@ from diagnose.claims.grounds import Grounds, Signs
 from diagnose.claims.missing import Asked, Missing
 from diagnose.claims.remarks import SUFFIX, tables_with_remarks
 from diagnose.knowledge.base import Base
+from diagnose.reasoning.columns import renumbered
 from diagnose.reasoning.matrix import Matrix, State
 
 Floats = NDArray[np.float64]
@@ -132,11 +133,31 @@ class Weighing:
 def joined(
     rows: Sequence[NDArray[np.intp]], texts: Sequence[str], height: int, between: str = "; "
 ) -> pl.Series:
-    """For each row the texts that belong to it, in order, joined; null where there is none."""
-    its = np.concatenate(rows) if rows else np.zeros(0, dtype=np.intp)
-    numbers = np.repeat(np.arange(len(texts)), [len(r) for r in rows])
-    pairs = pl.DataFrame({"row": its, "text": pl.Series(texts, dtype=pl.String)[numbers]})
-    found = pairs.group_by("row", maintain_order=True).agg(pl.col("text").str.join(between))
-    every = pl.DataFrame({"row": np.arange(height)}, schema={"row": pl.Int64})
-    pairs = found.with_columns(pl.col("row").cast(pl.Int64))
-    return every.join(pairs, on="row", how="left", maintain_order="left")["text"]
+    """For each row the texts that belong to it, in order, joined; null where there is none.
+
+    Each set of texts that occurs is joined once; sets are numbered anew after each few texts.
+    """
+    code = np.zeros(height, dtype=np.int64)
+    words: list[str | None] = [None]
+    some = [(its, text) for its, text in zip(rows, texts, strict=True) if len(its)]
+    for start in range(0, len(some), BITS):
+        parcel = some[start : start + BITS]
+        code <<= len(parcel)
+        for bit, (its, _) in enumerate(parcel):
+            code[its] |= 1 << bit
+        distinct, code = renumbered(code)
+        words = [
+            _with(words[its >> len(parcel)], its, [text for _, text in parcel], between)
+            for its in distinct.tolist()
+        ]
+    return pl.Series(words, dtype=pl.String)[code]
+
+
+BITS = 30
+"""Texts whose presence is put into one number at a time."""
+
+
+def _with(before: str | None, bits: int, texts: Sequence[str], between: str) -> str | None:
+    said = [] if before is None else [before]
+    said += [text for bit, text in enumerate(texts) if bits >> bit & 1]
+    return between.join(said) if said else None
