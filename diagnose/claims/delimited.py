@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import deque
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -26,6 +27,9 @@ BLOCK = 8_000_000
 LONGEST_CELL = 1_000_000
 ROW = "row"
 
+_SAID = re.compile(r"sep=([,;|\t])", re.IGNORECASE)
+"""A first line that some spreadsheets write to say what sets cells apart."""
+
 Bad = tuple[int, str, str, str]
 """Row, column, value, reason."""
 
@@ -40,7 +44,12 @@ class Delimited:
         self._path = path
         with path.open("rb") as file:
             first = file.readline().decode("utf-8-sig", "replace")
-        self._separator = "\t" if path.suffix.lower() == ".tsv" else _separator(first)
+            said = _SAID.fullmatch(first.rstrip("\r\n"))
+            if said:
+                first = file.readline().decode("utf-8", "replace")
+        self._lines = 2 if said else 1
+        usual = "\t" if path.suffix.lower() == ".tsv" else _separator(first)
+        self._separator = said[1] if said else usual
         cells = next(csv.reader([first], delimiter=self._separator), [])
         named = [cell.strip() or f"column {n}" for n, cell in enumerate(cells, 1)]
         self.names = tuple(named) if first.strip() else ()
@@ -48,8 +57,9 @@ class Delimited:
     def frames(self) -> Iterator[tuple[pl.DataFrame, list[Bad]]]:
         """The rows in blocks, all cells text, and the rows that are none."""
         with self._path.open("rb") as file:
-            file.readline()
-            row, rest = 2, b""
+            for _ in range(self._lines):
+                file.readline()
+            row, rest = self._lines + 1, b""
             while True:
                 block, rest = _whole_rows(file, rest)
                 if not block:

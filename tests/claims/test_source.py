@@ -142,6 +142,20 @@ def test_a_file_that_is_no_table_gets_one_sentence(
     assert "\n" not in str(found.value)
 
 
+@pytest.mark.parametrize("sign", [";", "|", "\t"])
+def test_a_first_line_that_names_the_separator(tmp_path: Path, sign: str) -> None:
+    """'sep=;' is no header; rows keep the numbers that the sheet shows."""
+    path = tmp_path / "export.csv"
+    lines = [f"sep={sign}", f"symptom{sign}remark", f"fading{sign}a, b, c", "short"]
+    path.write_text("\r\n".join(lines) + "\r\n", newline="")
+    found = source.table(path)
+    piece = next(found.pieces())
+
+    assert found.names == ("symptom", "remark")
+    assert piece.frame.rows() == [(3, "fading", "a, b, c")]
+    assert [a.row for a in piece.aside] == [4]
+
+
 def test_a_locked_workbook_is_said_to_be_locked() -> None:
     """What the reader says of a workbook with a password becomes what to do about it."""
     told = source._unreadable("a.xlsx", ".xlsx", "Xlsx error: Workbook is password protected")
