@@ -12,9 +12,8 @@ from pathlib import Path
 
 import polars as pl
 
-from diagnose.claims.rowgroups import put_together
 from diagnose.claims.sheets import Sheet, write_workbook
-from diagnose.claims.source import Aside
+from diagnose.claims.source import PIECE, Aside
 from diagnose.claims.text import guarded, visible
 
 WORKBOOKS = (".xlsx", ".ods")
@@ -55,9 +54,20 @@ def write(
         _write_table(short, kind, iter([summary]))
         for path, its in ((bad, aside), (good, parts)):
             if kind == ".parquet":
-                put_together(path, its)
+                _sink(path, its)
             else:
                 _write_table(path, kind, _read(its))
+
+
+def _sink(path: Path, parts: Sequence[Path]) -> None:
+    """Parts as one Parquet file, a row group each."""
+    pl.scan_parquet(list(parts)).sink_parquet(
+        path,
+        compression="snappy",
+        statistics=False,
+        row_group_size=PIECE,
+        maintain_order=True,
+    )
 
 
 class _renamed_after:  # noqa: N801

@@ -265,8 +265,9 @@ def test_a_follow_up_waits_for_the_answer_that_opens_it(base: Base, tmp_path: Pa
     cut, gapes = decided(base, tmp_path, COMPLETE, COMPLETE | {"relief_cut": "both_gape"})
     wide = base.checks["relief_gap_mm"].ask
 
-    assert cut["ask_for_1"] == base.checks["relief_cut"].ask
-    assert wide not in [cut[f"ask_for_{n}"] for n in (1, 2, 3)]
+    asked = [cut[f"ask_for_{n}"] for n in (1, 2, 3)]
+    assert base.checks["relief_cut"].ask in asked
+    assert wide not in asked
     assert wide in [gapes[f"ask_for_{n}"] for n in (1, 2, 3)]
 
 

@@ -313,3 +313,15 @@ def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Pa
     run(its, resume=True)
     run(job(base, made, tmp_path / "whole.csv", size=100))
     assert output.read_bytes() == (tmp_path / "whole.csv").read_bytes()
+
+
+def test_every_piece_has_its_rows_set_aside_in_a_parquet_file(base: Base, tmp_path: Path) -> None:
+    """Seven pieces, a bad row in each: the table of rows set aside names all seven."""
+    lines = [COMPLETE | {"symptom": "a dent" if n % 3 == 1 else "fading"} for n in range(21)]
+    its = job(base, write_csv(tmp_path / "in.csv", lines), tmp_path / "out.parquet", size=3)
+    run(its, decide=Decide(its))
+
+    assert pl.read_parquet(tmp_path / "out.set_aside.parquet")["row"].to_list() == [
+        *range(3, 24, 3)
+    ]
+    assert pl.read_parquet(tmp_path / "out.parquet").height == 14
