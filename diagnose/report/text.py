@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from diagnose.report.content import ComplaintReport, Payment, Report, Step
-from diagnose.report.plan_data import PlanReport
+from diagnose.report.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.plan_text import after_lines, carries_lines, complaint_lines, plan_lines
 from diagnose.report.style import WIDTH, Style, clean
 
@@ -42,7 +42,7 @@ def _title(report: Report, style: Style) -> Iterator[str]:
 def _lines(report: Report, style: Style) -> Iterator[str]:
     yield from style.heading(2, "In short")
     for complaint in report.complaints:
-        yield from _short(complaint, style)
+        yield from _short(complaint, style, report.plan)
     if report.facts or report.circumstances:
         yield from style.heading(2, "Vehicle, film and job")
     for name, words in report.facts:
@@ -67,19 +67,29 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
     yield from ["", *style.line(f"Made with {versions}.")]
 
 
-def _short(c: ComplaintReport, style: Style) -> Iterator[str]:
-    """A complaint's conclusion for somebody who reads no further."""
-    remedy = c.correction[0] if c.correction else None
-    does = f"{remedy.name} ({remedy.hours})" if remedy else "find the cause first"
-    pays = c.payments[0] if c.payments else None
-    rule = " as a rule" if pays and pays.as_a_rule else ""
+def _short(c: ComplaintReport, style: Style, car: PlanReport | None) -> Iterator[str]:
+    """A complaint's conclusion for somebody who reads no further; the plan's where there is one."""
+    plan = next((p for p in car.complaints if p.number == c.number), None) if car else None
     yield from style.line(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {c.probability:.0%}).")
     yield from style.line(c.plainly)
-    yield from style.item(f"To do: {does}.")
-    yield from style.item(f"Who carries the cost: {pays.name if pays else 'undetermined'}{rule}.")
+    yield from style.item(f"To do: {_first_step(c, plan)}.")
+    yield from style.item(f"Cost: {plan.carries.says}" if plan else _payer(c))
     never = list(dict.fromkeys(name.lower() for name, _ in c.never))
     if never:
         yield from style.item(f"Do not: {'; '.join(never)}.", "!")
+
+
+def _first_step(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+    hours = {step.name: f" ({step.hours})" for step in c.correction}
+    names = [step.name for step in (plan.steps if plan else c.correction)]
+    return f"{names[0]}{hours.get(names[0], '')}" if names else "find the cause first"
+
+
+def _payer(c: ComplaintReport) -> str:
+    if not c.payments:
+        return "Cost: undetermined, no cause stands out."
+    first = c.payments[0]
+    return f"Cost: {first.name}{' as a rule' if first.as_a_rule else ''}."
 
 
 def _complaint(c: ComplaintReport, style: Style, plan: PlanReport | None) -> Iterator[str]:

@@ -169,7 +169,7 @@ class Plain:
                 self._contradictions()
                 return
             except BadAnswer as error:
-                self.say(f"{told(check, error)}.")
+                self.say(told(check, error))
 
     def _ask(self, check: Check, keys: Sequence[tuple[str, str]]) -> None:
         self.say()

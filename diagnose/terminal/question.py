@@ -124,7 +124,7 @@ class QuestionScreen(StandingFrame):
         try:
             self._say(parse(self.check, text))
         except BadAnswer as error:
-            self.query_one("#wrong", Words).say(f"! {told(self.check, error)}.")
+            self.query_one("#wrong", Words).say(f"! {told(self.check, error)}")
             self.query_one(Typed).focus()
 
     def _say(self, answer: object) -> None:

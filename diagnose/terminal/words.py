@@ -149,12 +149,13 @@ def case_words(base: Base, case: Case) -> str:
     """A case in one line: its complaints, and how many answers it has."""
     count = len(case.circumstances) + sum(len(c.answers) for c in case.complaints)
     named = "; ".join(complaint_words(base, c) for c in case.complaints)
-    return f"{named or 'no complaint yet'} ({count} answers)"
+    return f"{named or 'no complaint yet'} ({count} answer{'s' * (count != 1)})"
 
 
 def told(check: Check, error: BadAnswer) -> str:
-    """What is wrong with an answer, without the name that files know the check by."""
-    return str(error).removeprefix(f"{check.id}: ").replace(check.id, check.name.lower())
+    """What is wrong with an answer as a sentence, without the name that files know the check by."""
+    words = str(error).removeprefix(f"{check.id}: ").replace(check.id, check.name.lower())
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
 @dataclass(frozen=True, slots=True)

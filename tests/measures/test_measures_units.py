@@ -1,5 +1,7 @@
 """What a person types and what a person reads."""
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -65,7 +67,8 @@ def test_readings_as_people_write_them(text: str, unit: str, low: float, high: f
 )  # fmt: skip
 def test_what_is_no_reading_is_refused_with_the_way_to_write_one(text: str, unit: str) -> None:
     """Never a guess: the sentence quotes what was typed and shows the ways to write it."""
-    with pytest.raises(BadReading, match=r"is not a reading: write a number, a range \(20..22\)"):
+    said = f"'{plain(text)}' is not a reading" if text else "nothing is entered"
+    with pytest.raises(BadReading, match=re.escape(f"{said}: write a number, a range (20..22)")):
         parse(text, unit)
 
 

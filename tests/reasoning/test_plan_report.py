@@ -70,6 +70,19 @@ def report(base: Base, reasoner: Reasoner, kept: dict[str, object], *words: str)
     return build(base, case, car, "2026-11-30 08:00", "0", plan)  # type: ignore[arg-type]
 
 
+def test_the_short_conclusion_is_the_plans(
+    base: Base, reasoner: Reasoner, kept: dict[str, object]
+) -> None:
+    """Who reads no further does what the plan does first, and hears the same of the payer."""
+    made = report(base, reasoner, kept)
+    short, _, _ = text(made, 1000).partition("VEHICLE, FILM AND JOB")
+
+    assert made.plan
+    for complaint in made.plan.complaints:
+        assert f"To do: {complaint.steps[0].name} (" in short
+        assert f"Cost: {complaint.carries.says}" in short
+
+
 def test_the_report_says_plan_money_and_date(
     base: Base, reasoner: Reasoner, kept: dict[str, object]
 ) -> None:
