@@ -200,10 +200,7 @@ def _normal(spelling: str) -> str:
 def _help(text: str, unit: str) -> str:
     ways = " or ".join(dict.fromkeys((unit, show_unit(unit, "us")))) or "no unit"
     given = f"'{plain(text)}' is not a reading" if text.strip() else "nothing is entered"
-    return (
-        f"{given}: write a number, a range (20..22) or a tolerance "
-        f"(21 ± 0.5), in {ways}."
-    )
+    return f"{given}: write a number, a range (20..22) or a tolerance (21 ± 0.5), in {ways}."
 
 
 def show_unit(unit: str, system: str) -> str:
