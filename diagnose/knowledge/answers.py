@@ -11,7 +11,7 @@ from enum import Enum
 from typing import Final
 
 from diagnose.knowledge.conditions import Value, Values
-from diagnose.knowledge.model import Check
+from diagnose.knowledge.model import Check, Observable
 from diagnose.knowledge.verify import near
 from diagnose.measures.quantity import Quantity
 
@@ -109,3 +109,10 @@ def says(check: Check, answer: Answer) -> str:
             return f"{answer.low:g}{unit}"
         return f"{answer.low:g} to {answer.high:g}{unit}"
     return check.answers[answer].says
+
+
+def unit_of(observable: Observable) -> str:
+    """The unit of a number as a reader sees it; empty for a choice and a bare ratio."""
+    number = getattr(observable, "number", None)
+    unit = str(getattr(number or observable, "unit", "") or "")
+    return "" if unit == "ratio" else unit

@@ -9,11 +9,11 @@ from itertools import combinations
 from math import inf, log2
 from random import Random
 
+from diagnose.knowledge.answers import unit_of
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Observable
 from diagnose.practice.judge import Judge
 from diagnose.practice.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
-from diagnose.reasoning.explain import unit_of
 from diagnose.reasoning.tables import Tables
 
 SIGNS, APART, DRAWING = "signs", "apart", "drawing"

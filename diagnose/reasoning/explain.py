@@ -8,14 +8,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnose.knowledge.answers import says
+from diagnose.knowledge.answers import says, unit_of
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import FOUND, Span, Test, Value, Values
-from diagnose.knowledge.model import Observable, Sign
+from diagnose.knowledge.model import Sign
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.chain import Held, Trace
 from diagnose.reasoning.diagnose import Diagnosis
 from diagnose.reasoning.question import Outcome, Question
+from diagnose.reasoning.silence import silence
 from diagnose.reasoning.weigh import UNLISTED, Standing, Weight
 
 
@@ -58,24 +59,20 @@ class Change:
 
 def reasons(base: Base, standing: Standing, values: Values) -> tuple[Reason, ...]:
     """Everything that speaks for or against a cause, the weightiest first."""
-    found = [_reason(base, weight, values) for weight in standing.weights]
+    found = [_reason(base, standing, weight, values) for weight in standing.weights]
     return tuple(sorted(found, key=lambda r: (not r.counted, -abs(r.decibans), r.because)))
 
 
-def _reason(base: Base, weight: Weight, values: Values) -> Reason:
+def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> Reason:
     seen = tuple((name_of(base, s), value_words(base, s, values[s])) for s in weight.subjects)
     sign = weight.sign
     fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
     if sign is None or not fits:
-        because = _silence(seen[0], weight.decibans)
+        name = weight.subjects[0]
+        row = base.rows(standing.cause)[name]
+        because = silence(base.observables[name], row, weight.decibans)
         return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts)
     return Reason(sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts)
-
-
-def _silence(seen: tuple[str, str], decibans: float) -> str:
-    if decibans < 0:
-        return f"what this cause usually leaves was looked for and not found ({seen[0]}: {seen[1]})"
-    return f"what would speak against it was looked for and not found ({seen[0]}: {seen[1]})"
 
 
 def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]:
@@ -203,13 +200,6 @@ def condition_words(base: Base, test: Test) -> str:
         if isinstance(test, Span) and (unit := unit_of(observable)):
             text += f" {unit}"
     return f"{name_of(base, test.subject)}: {text.replace('_', ' ')}"
-
-
-def unit_of(observable: Observable) -> str:
-    """The unit of a number as a reader sees it; empty for a choice and a bare ratio."""
-    number = getattr(observable, "number", None)
-    unit = str(getattr(number or observable, "unit", "") or "")
-    return "" if unit == "ratio" else unit
 
 
 def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[tuple[str, str], ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.measures.quantity import exact
 from diagnose.reasoning import explain
 from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
 from tests.small import small
@@ -68,6 +69,35 @@ def test_why_and_why_not(tool: Reasoner) -> None:
     assert ("Relief cut", "stays closed") in [f.seen for f in missed]
     against = [r for r in explain.reasons(tool.base, pulled, found.trace.values) if r.decibans < 0]
     assert against[0].because == "dirt did it"
+
+
+@pytest.mark.parametrize(
+    ("cause", "answers", "says"),
+    [
+        ("pulled", {"cut": "closed"}, "This cause would rather show 'gapes'."),
+        (
+            "pulled",
+            {"adhesive": "wet"},
+            "Not seen, though it would speak against this cause: 'dirty'.",
+        ),
+        (
+            "cold",
+            {"panel_c": exact(12)},
+            "Not seen, though it would speak against this cause: 18 °C and over.",
+        ),
+        ("cold", {"adhesive": "clean"}, "An answer that would rule this cause out was not given."),
+    ],
+)
+def test_silence_says_what_the_cause_would_have_left(
+    tool: Reasoner, cause: str, answers: dict[str, object], says: str
+) -> None:
+    """An answer that no sign names: the reader learns what would stand in its place."""
+    found = diagnose(tool, **answers)
+
+    (reason,) = explain.reasons(tool.base, found.differential.of(cause), found.trace.values)
+
+    assert reason.strength == "silent"
+    assert reason.because == says
 
 
 def test_what_would_change_it_does_change_it(tool: Reasoner) -> None:

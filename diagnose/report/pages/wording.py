@@ -81,5 +81,4 @@ def decibans(value: float) -> str:
 
 def says(reason: Reason) -> str:
     """What a piece of evidence says, without the answer, which stands beside it."""
-    silent = reason.strength == "silent"
-    return sentence(reason.because.split(" (")[0] if silent else reason.because)
+    return sentence(reason.because)
