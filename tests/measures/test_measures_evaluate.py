@@ -1,11 +1,14 @@
 """Uncertain readings: when a result is settled, and which reading to take again."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from diagnose.measures.evaluate import blame, evaluate, gathered, missing, problems, settling
 from diagnose.measures.model import Given, Measure
 from diagnose.measures.quantity import Quantity, between, exact, within
 from diagnose.measures.registry import MEASURES
+from tests.measures.boxes import box_for, point_in
 
 MARGIN = MEASURES["dew_point_margin_c"]
 WINDOW = MEASURES["film_window"]
@@ -23,6 +26,28 @@ def test_readings_without_tolerance_give_one_number() -> None:
     assert isinstance(value, Quantity)
     assert value.is_exact
     assert value.low == pytest.approx(2.24, abs=0.005)
+
+
+@pytest.mark.parametrize("measure", MEASURES.values(), ids=MEASURES)
+@given(data=st.data())
+def test_exact_readings_give_what_a_hairs_breadth_about_them_closes_in_on(
+    measure: Measure, data: st.DataObject
+) -> None:
+    """One value of each input lies inside what the same values with a tolerance allow."""
+    point = point_in(data, measure, data.draw(box_for(measure)))
+    counts = {wanted.name for wanted in measure.inputs if wanted.whole}
+    at: Given = {n: v if isinstance(v, str) else exact(v) for n, v in point.items()}
+    wider: Given = {
+        n: v if isinstance(v, str) else within(v, 0 if n in counts else 1e-9 * abs(v))
+        for n, v in point.items()
+    }
+
+    found, allowed = evaluate(measure, at).value, evaluate(measure, wider).value
+
+    if isinstance(found, Quantity) and isinstance(allowed, Quantity):
+        assert allowed.low <= found.low <= found.high <= allowed.high
+    elif isinstance(allowed, str):
+        assert found == allowed
 
 
 def test_usual_reading_errors_spread_the_margin_by_about_one_kelvin() -> None:
@@ -207,7 +232,7 @@ def test_nothing_is_blamed_where_nothing_is_known(measure: Measure) -> None:
 def test_a_data_sheet_goes_before_what_its_class_usually_has() -> None:
     """0.35 mm is over what cast film usually keeps, and inside what this sheet states."""
     verdict = MEASURES["ftm14_verdict"]
-    baked: Given = {"oven_shrink_mm": exact(0.35), "film_class": "cast"}
+    baked: Given = {"oven_shrink_mm": exact(0.35), "film_class": "cast_pvc"}
 
     assert evaluate(verdict, baked).value == "over"
     assert evaluate(verdict, {**baked, "allowed_mm": exact(0.4)}).value == "within"
