@@ -44,6 +44,9 @@ BY_ROW = (
 )
 """What of `Weighed` is plain arrays."""
 
+MEASURED = 50_000
+"""Measures kept, so that memory stays flat over a file without end."""
+
 
 @dataclass(frozen=True, slots=True)
 class Decided:
@@ -120,6 +123,8 @@ class Classifier:
                 its = np.where(fits, days, low)
                 ends = (its, its if high is low else np.where(fits, days, high))
                 columns = replace(columns, numbers={**columns.numbers, age.id: ends})
+        if len(self._measured) > MEASURED:
+            self._measured.clear()
         return with_measures(self._base, columns, self._measured)
 
     def _weighed(self, claims: Claims, state: State) -> Weighed:

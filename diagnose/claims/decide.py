@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.cover import NO_COVER, NO_TERMS, UNKNOWN_TERMS, Covered, Covering
 from diagnose.claims.policy import Policy
+from diagnose.claims.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.columns import renumbered
 from diagnose.reasoning.matrix import State
@@ -204,7 +205,7 @@ class Deciding:
         rows = np.empty(int(code.max(initial=-1)) + 1, dtype=np.intp)
         rows[code] = np.arange(len(code))
         texts = [self._reason(*map(int, key[row])) for row in rows]
-        return pl.Series(texts, dtype=pl.String)[code]
+        return worded(texts)[code]
 
     def _reason(
         self, why: int, payer: int, cover: int, exclusion: int, terms: int, cause: int

@@ -15,6 +15,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from diagnose.claims.remarks import SUFFIX
+from diagnose.claims.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.likelihood import Row
 from diagnose.knowledge.model import Observable, Sign
@@ -135,8 +136,7 @@ class Grounds:
             (number, np.flatnonzero((group == number).any(axis=1)))
             for number in range(1, int(group.max()) + 1)
         )
-        words = pl.Series(texts, dtype=pl.String)
-        return _Cut(source, offset, group, members, np.concatenate(cells), words)
+        return _Cut(source, offset, group, members, np.concatenate(cells), worded(texts))
 
     def _of_cause(self, cause: int, sources: tuple[int, ...]) -> Iterator[tuple[int, _Item]]:
         """The cells of a cause on these sources, each with the source's place among them."""

@@ -27,6 +27,9 @@ MOST = 3
 TINY = np.float32(1e-30)
 """What stands for a chance of 0 in a logarithm; times 0 it is nothing."""
 
+BLOCK = 512
+"""Rows whose answers are reckoned at a time, so that they stay in the processor's cache."""
+
 LEAST = 2
 """Hundredths of a bit under which a check is not worth asking."""
 
@@ -59,7 +62,8 @@ class Missing:
         self._ends = tuple(zip([0, *stops], stops, strict=False))
         self._left = self._entropies(self._likely)
         told = base.scales.told_percent
-        self._told = np.array([told.get(c.place, 100.0) for c in self._checks])[:, None]
+        times = [told.get(c.place, 100.0) for c in self._checks]
+        self._told = np.array(times, dtype=np.float32)[:, None]
 
     def of(
         self,
@@ -73,8 +77,7 @@ class Missing:
         hundredths = np.zeros((MOST, rows), dtype=np.int64)
         if not self._checks or not rows:
             return Asked(checks, hundredths)
-        chances = probabilities.T.astype(np.float32)
-        bits = self._entropies(self._likely @ chances) - self._left @ chances
+        bits = self._bits(probabilities.T.astype(np.float32))
         many = len(self._checks)
         key = np.rint(bits * self._told).astype(np.int32)
         key *= many
@@ -92,6 +95,15 @@ class Missing:
             hundredths[rank] = np.where(good, its, 0)
             key[best, every] = -1
         return Asked(checks, hundredths)
+
+    def _bits(self, chances: Singles) -> Singles:
+        """What each check would tell, in bits: (causes, rows) to (checks, rows)."""
+        bits = np.empty((len(self._checks), chances.shape[1]), dtype=np.float32)
+        for start in range(0, chances.shape[1], BLOCK):
+            its = chances[:, start : start + BLOCK]
+            expected = self._entropies(self._likely @ its)
+            np.subtract(expected, self._left @ its, out=bits[:, start : start + BLOCK])
+        return bits
 
     def _entropies(self, chances: Singles) -> Singles:
         """Entropy in bits of each check's answers: (answers, n) to (checks, n)."""

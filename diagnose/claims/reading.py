@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from diagnose.claims.days import months_between
 from diagnose.claims.remarks import in_remark
 from diagnose.claims.source import ROW, Aside
-from diagnose.claims.text import one_line
+from diagnose.claims.text import Occurring, one_line
 from diagnose.knowledge.model import Check
 from diagnose.reasoning.columns import Columns
 
@@ -48,9 +48,10 @@ class Claims:
 class Reading:
     """What has been read of a piece so far."""
 
-    def __init__(self, frame: pl.DataFrame) -> None:
+    def __init__(self, frame: pl.DataFrame, occurring: Mapping[str, Occurring]) -> None:
         height = frame.height
         self.frame = frame
+        self.occurring = occurring
         self.bad = np.zeros(height, dtype=bool)
         self.choices: dict[str, NDArray[np.int16]] = {}
         self.numbers: dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]] = {}

@@ -7,7 +7,7 @@ the row; an empty cell is a fact not known, and 'unknown' is one that was tried.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import date, datetime
 
 import numpy as np
@@ -20,6 +20,7 @@ from diagnose.claims.numbers import TWO_WAYS, pointed
 from diagnose.claims.reading import NO_CODE, Bools, Claims, Dates, Reading
 from diagnose.claims.remarks import Lexicon
 from diagnose.claims.source import Aside, Piece
+from diagnose.claims.text import WORDED, occurring
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
@@ -38,11 +39,14 @@ class Recogniser:
         self._mapping = mapping
         self._facts = facts(base)
         self._lexicon = Lexicon(base) if mapping.of("remark") else None
+        self._worded = [c.column for c in mapping.columns if self._facts[c.fact].choices]
         self._meaning: dict[str, dict[str, object]] = {}
 
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
-        reading = Reading(piece.frame)
+        few = pl.col(self._worded).cast(pl.String).cast(WORDED)
+        frame = piece.frame.with_columns(few)
+        reading = Reading(frame, occurring(frame))
         for column in self._mapping.columns:
             self._column(reading, column)
         self._symptoms(reading)
@@ -78,19 +82,19 @@ class Recogniser:
         self, reading: Reading, column: Column, cells: pl.Series, words: list[str]
     ) -> tuple[NDArray[np.int16], Bools]:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
-        texts = cells.cast(pl.String)
-        known = self._meaning.setdefault(column.column, {"": NO_CODE})
-        places = _numbered(texts, known)
-        if places.null_count() > texts.null_count():
-            for text in texts.filter(places.is_null()).unique().drop_nulls().to_list():
-                known[text] = self._code(column, text.strip(), words)
-            places = _numbered(texts, known)
+        known = self._meaning.setdefault(column.column, {})
         tried, wrong = len(words), len(words) + 1
-        code = [c if isinstance(c, int) else wrong for c in known.values()]
-        each = places.fill_null(len(code)).to_numpy()
-        codes = np.array([*code, NO_CODE], dtype=np.int16).take(each)
+        texts, places = reading.occurring[column.column]
+        code = []
+        for text in texts:
+            if text not in known:
+                known[text] = self._code(column, text.strip(), words)
+            meant = known[text]
+            code.append(meant if isinstance(meant, int) else wrong)
+        codes = np.array([*code, NO_CODE], dtype=np.int16).take(places)
         for at in np.flatnonzero(codes == wrong):
-            reading.set_aside(int(at), column.column, texts[int(at)], str(known[texts[int(at)]]))
+            text = texts[places[at]]
+            reading.set_aside(int(at), column.column, text, str(known[text]))
         unknown = codes == tried
         codes[codes >= tried] = NO_CODE
         return codes, unknown
@@ -251,11 +255,6 @@ class Recogniser:
                 without = places[codes[places] < 0]
                 codes[without] = order.index(its.symptoms[0])
                 reading.symptom_read[without] = True
-
-
-def _numbered(texts: pl.Series, known: Mapping[str, object]) -> pl.Series:
-    """Where each text stands among those known; null for one that is not."""
-    return texts.cast(pl.Enum(list(known)), strict=False).to_physical().cast(pl.Int64)
 
 
 def _day(text: str, column: Column) -> object:

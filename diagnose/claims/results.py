@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +15,7 @@ from diagnose.claims.missing import MOST, Asked
 from diagnose.claims.policy import Policy
 from diagnose.claims.reading import Claims
 from diagnose.claims.remarks import SUFFIX
+from diagnose.claims.text import WORDED, worded
 from diagnose.claims.weighing import CAUSES, Weighed, joined
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.columns import renumbered
@@ -61,18 +61,18 @@ class Results:
 
     def __init__(self, base: Base, policy: Policy) -> None:
         self._base = base
-        self._causes = _series([*(c.name for c in base.causes.values()), None])
-        self._payers = _series([p.name for p in base.payers.values()])
-        self._origins = _series([o.replace("_", " ") for o in ORIGINS])
-        self._symptoms = _series([s.name for s in base.symptoms.values()])
-        self._checks = _series([*(c.ask for c in base.checks.values()), None])
-        self._terms = _series([*(t.name for t in policy.terms), None, None])
-        self._decisions = _series(list(DECISIONS))
+        self._causes = worded([*(c.name for c in base.causes.values()), None])
+        self._payers = worded([p.name for p in base.payers.values()])
+        self._origins = worded([o.replace("_", " ") for o in ORIGINS])
+        self._symptoms = worded([s.name for s in base.symptoms.values()])
+        self._checks = worded([*(c.ask for c in base.checks.values()), None])
+        self._terms = worded([*(t.name for t in policy.terms), None, None])
+        self._decisions = worded(list(DECISIONS))
 
     def nothing(self) -> pl.DataFrame:
         """The result columns without rows."""
         names = (*RESULTS, *FOR_SUMMARY)
-        return pl.DataFrame(schema={n: pl.Float64 if n in NUMBERS else pl.String for n in names})
+        return pl.DataFrame(schema={n: pl.Float64 if n in NUMBERS else WORDED for n in names})
 
     def frame(
         self,
@@ -145,7 +145,7 @@ class Results:
         ends = np.array(
             [scales.possible_percent, scales.probable_percent, scales.leads_clearly_percent]
         )
-        words = _series([how_sure(self._base, x / 100) for x in (0.0, *ends)])
+        words = worded([how_sure(self._base, x / 100) for x in (0.0, *ends)])
         return words[np.searchsorted(ends / 100, chances, side="right")]
 
     def _papers(self, weighed: Weighed, evidence: Evidence) -> pl.Series:
@@ -158,7 +158,7 @@ class Results:
             bits, payer = divmod(int(code), len(payers))
             needs = [n.says for b, n in enumerate(payers[payer].needs) if bits >> b & 1]
             texts.append(" ".join(needs) or None)
-        words: pl.Series = _series(texts)[back]
+        words: pl.Series = worded(texts)[back]
         return words
 
     def _from_remark(self, claims: Claims) -> pl.Series:
@@ -176,10 +176,6 @@ class Results:
                 rows.append(np.flatnonzero(claims.contrary[name] == code))
                 texts.append(f"{check.name}: {answer.says} (not used, the column says otherwise)")
         return joined(rows, texts, claims.columns.rows)
-
-
-def _series(texts: Sequence[str | None]) -> pl.Series:
-    return pl.Series(texts, dtype=pl.String)
 
 
 def _percent(chances: Floats) -> pl.Series:

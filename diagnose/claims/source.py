@@ -17,7 +17,7 @@ import polars as pl
 from diagnose.claims.delimited import Delimited
 from diagnose.claims.text import one_line
 
-PIECE = 32_768
+PIECE = 65_536
 """Rows of a piece: few enough that the pieces in hand take little memory, many enough that what is
 done once for each piece does not count."""
 

@@ -10,7 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
 STARTS = "=+\\-@\t\r\n\x00＝＋－＠"
 """Signs that start a formula in some spreadsheet, as for a character class."""
@@ -18,6 +20,33 @@ STARTS = "=+\\-@\t\r\n\x00＝＋－＠"
 _GUARDED = f"^'*[{STARTS}]"
 _CONTROLS = "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]"
 _HIDDEN = re.compile(_CONTROLS)
+
+WORDED = pl.Categorical
+"""What a column of result texts is: the same few texts in many rows, each of which is kept once."""
+
+
+def worded(texts: Sequence[str | None]) -> pl.Series:
+    """Texts of which rows take theirs by number."""
+    return pl.Series(texts, dtype=WORDED)
+
+
+Occurring = tuple[list[str], NDArray[np.intp]]
+"""The texts that occur in a column, and which one each row has, -1 for none."""
+
+
+def occurring(frame: pl.DataFrame) -> dict[str, Occurring]:
+    """For each `WORDED` column what occurs in it; all columns in one step, which is far quicker."""
+    codes = frame.select((pl.col(WORDED).to_physical() + 1).fill_null(0))
+    return {its.name: _occurring(frame[its.name], its.to_numpy()) for its in codes}
+
+
+def _occurring(cells: pl.Series, codes: NDArray[np.uint32]) -> Occurring:
+    row = np.full(int(codes.max(initial=0)) + 1, -1, dtype=np.intp)
+    row[codes] = np.arange(len(codes))
+    there = np.flatnonzero(row[1:] >= 0) + 1
+    places = np.full(len(row), -1, dtype=np.intp)
+    places[there] = np.arange(len(there))
+    return cells[row[there]].cast(pl.String).to_list(), places.take(codes)
 
 
 def visible(text: str) -> str:
@@ -40,11 +69,15 @@ def one_line(text: str, most: int = 80) -> str:
 
 def harmless(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
     """These columns, where they are text, with control characters shown."""
-    changed = []
-    for name in names:
-        if frame.schema[name] == pl.String and frame[name].unique().str.contains(_CONTROLS).any():
-            changed.append(frame[name].map_elements(visible, return_dtype=pl.String))
-    return frame.with_columns(changed) if changed else frame
+    its = frame.select(names)
+    hidden = [
+        name for name, (texts, _) in occurring(its).items() if any(map(_HIDDEN.search, texts))
+    ]
+    free = pl.selectors.string()
+    found = its.select(free.str.contains(_CONTROLS).any())
+    hidden += [name for name in found.columns if found[name].item()]
+    shown = pl.col(hidden).cast(pl.String).map_elements(visible, return_dtype=pl.String)
+    return frame.with_columns(shown) if hidden else frame
 
 
 def guarded(frame: pl.DataFrame) -> pl.DataFrame:

@@ -13,6 +13,7 @@ from diagnose.claims.cover import ORIGINS
 from diagnose.claims.grounds import Grounds, Signs
 from diagnose.claims.missing import Asked, Missing
 from diagnose.claims.remarks import SUFFIX, tables_with_remarks
+from diagnose.claims.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.columns import renumbered
 from diagnose.reasoning.matrix import Matrix, State
@@ -150,7 +151,7 @@ def joined(
             _with(words[its >> len(parcel)], its, [text for _, text in parcel], between)
             for its in distinct.tolist()
         ]
-    return pl.Series(words, dtype=pl.String)[code]
+    return worded(words)[code]
 
 
 BITS = 30

@@ -14,7 +14,7 @@ import polars as pl
 
 from diagnose.claims.sheets import Sheet, write_workbook
 from diagnose.claims.source import PIECE, Aside
-from diagnose.claims.text import guarded, visible
+from diagnose.claims.text import WORDED, guarded, visible
 
 WORKBOOKS = (".xlsx", ".ods")
 WRITTEN = (".csv", ".tsv", ".xlsx", ".ods", ".parquet", ".jsonl", ".ndjson")
@@ -92,7 +92,7 @@ class _renamed_after:  # noqa: N801
 
 def _read(parts: Sequence[Path]) -> Iterator[pl.DataFrame]:
     for part in parts:
-        yield pl.read_parquet(part)
+        yield pl.read_parquet(part).cast({WORDED: pl.String})
 
 
 def _write_table(path: Path, kind: str, frames: Iterator[pl.DataFrame]) -> None:
