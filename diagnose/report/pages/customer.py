@@ -54,7 +54,11 @@ def _complaint(
     """A complaint in plain words; what a complaint before says too is not said again."""
     yield Heading(2, f"{c.number}. {c.symptom}: {c.panel}")
     its = plan.of(c.number) if plan else None
-    pairs = [("What was found", c.look), ("Why", _why(c)), ("What will be done", _done(c, its))]
+    pairs = [
+        ("What was found", c.look),
+        ("Why", _why(c, told)),
+        ("What will be done", _done(c, its)),
+    ]
     if plan and its:
         pairs += _cost(its, plan)
     else:
@@ -78,10 +82,13 @@ def _once(
         yield f"As for complaint {first}", sentence(", ".join(names))
 
 
-def _why(c: ComplaintReport) -> str:
+def _why(c: ComplaintReport, told: dict[str, int]) -> str:
+    """The cause in plain words and how sure it is; a cause told before is pointed back to."""
     if c.cause_id == UNLISTED:
         return c.plainly
-    return f"{c.plainly} How sure this is: {c.how_sure}, {in_hundred(c.probability)} such cases."
+    sure = f"How sure this is: {c.how_sure}, {in_hundred(c.probability)} such cases."
+    words, first = f"{c.plainly} {sure}", told.setdefault(c.plainly, c.number)
+    return words if first == c.number or words in told else f"As for complaint {first}. {sure}"
 
 
 def _done(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
