@@ -44,9 +44,9 @@ class Recogniser:
 
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
-        few = pl.col(self._worded).cast(pl.String).cast(WORDED)
-        frame = piece.frame.with_columns(few)
-        reading = Reading(frame, occurring(frame))
+        few = piece.frame.select(pl.col(self._worded).cast(pl.String).cast(WORDED))
+        texts = (name for name in self._worded if piece.frame.schema[name] == pl.String)
+        reading = Reading(piece.frame.with_columns(few.select(texts)), occurring(few))
         for column in self._mapping.columns:
             self._column(reading, column)
         self._symptoms(reading)

@@ -70,14 +70,13 @@ def one_line(text: str, most: int = 80) -> str:
 def harmless(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
     """These columns, where they are text, with control characters shown."""
     its = frame.select(names)
-    hidden = [
-        name for name, (texts, _) in occurring(its).items() if any(map(_HIDDEN.search, texts))
-    ]
-    free = pl.selectors.string()
-    found = its.select(free.str.contains(_CONTROLS).any())
-    hidden += [name for name in found.columns if found[name].item()]
-    shown = pl.col(hidden).cast(pl.String).map_elements(visible, return_dtype=pl.String)
-    return frame.with_columns(shown) if hidden else frame
+    few = [n for n, (texts, _) in occurring(its).items() if any(map(_HIDDEN.search, texts))]
+    found = its.select(pl.selectors.string().str.contains(_CONTROLS).any())
+    free = [name for name in found.columns if found[name].item()]
+    if not few and not free:
+        return frame
+    shown = pl.col(few + free).cast(pl.String).map_elements(visible, return_dtype=pl.String)
+    return frame.with_columns(shown).with_columns(pl.col(few).cast(WORDED))
 
 
 def guarded(frame: pl.DataFrame) -> pl.DataFrame:

@@ -9,6 +9,7 @@ import sys
 import textwrap
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import polars as pl
@@ -18,6 +19,7 @@ from hypothesis import strategies as st
 
 from diagnose.claims import source
 from diagnose.claims.classify import Decided
+from diagnose.claims.mapping import Column, Mapped
 from diagnose.claims.run import Decide, run
 from diagnose.claims.source import Piece
 from diagnose.claims.write import written
@@ -163,6 +165,32 @@ def test_cells_that_start_formulas_or_steer_a_terminal_do_no_harm(
         assert b"table:formula" not in _unzipped(tmp_path / f"out{kind}")
     text = (_unzipped(tmp_path / f"out{kind}") if kind in (".xlsx", ".ods") else content).decode()
     assert not set(text) & {"\x1b", "\x07", "\x9b", "\u202e"}
+
+
+def test_a_control_character_in_one_piece_fits_the_other_pieces(base: Base, tmp_path: Path) -> None:
+    """A known word with an escape after it is known, and stands visibly in the one Parquet file."""
+    lines = [COMPLETE, COMPLETE | {"symptom": f"{COMPLETE['symptom']}\x1f"}, COMPLETE]
+    pl.DataFrame(lines).write_parquet(tmp_path / "in.parquet")
+    run(job(base, tmp_path / "in.parquet", tmp_path / "out.parquet", size=1))
+    found = pl.read_parquet(tmp_path / "out.parquet")
+
+    assert found["symptom"].to_list() == [
+        COMPLETE["symptom"], f"{COMPLETE['symptom']}␟", COMPLETE["symptom"]
+    ]  # fmt: skip
+
+
+def test_numbers_that_stand_for_words_stay_numbers(base: Base, tmp_path: Path) -> None:
+    """A code of the clerk's is read through the mapping, and passed on as the number it was."""
+    lines = [COMPLETE | {"symptom": 7}] * 2
+    pl.DataFrame(lines).write_parquet(tmp_path / "in.parquet")
+    its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
+    said = Column("symptom", "symptom", {"7": COMPLETE["symptom"]})
+    others = tuple(c for c in its.mapping.columns if c.fact != "symptom")
+    run(replace(its, mapping=Mapped((said, *others))))
+    found = pl.read_parquet(tmp_path / "out.parquet")
+
+    assert found["symptom"].to_list() == [7, 7]
+    assert found["symptom_named"].to_list() == [base.symptoms[COMPLETE["symptom"]].name] * 2
 
 
 def _unzipped(path: Path) -> bytes:
