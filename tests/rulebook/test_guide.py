@@ -97,6 +97,24 @@ def test_the_base_stays_sound_and_the_case_is_diagnosed_right(desk: Path) -> Non
         assert (trial.leading, trial.place) == ("magnetic_sign", 1)
 
 
+def test_the_second_sign_keeps_the_masking_tape_what_it_is(desk: Path) -> None:
+    """As the guide says: with it the tape's case comes out right, without it the new cause leads."""
+    _do("cp -r rules my_rules")
+    _save(desk)
+    first, second, rest = SAVED[CAUSE].partition("      - when: {events_since")
+    without = first + rest[rest.index("    remedies:") :]
+    leading = []
+    for text in (first + second + rest, without):
+        (desk / CAUSE).write_text(text)
+        base = load(desk / "my_rules")
+        name = "tape_outline_tailgate.yaml"
+        case_file, _ = read_case(name, (ROOT / "cases" / name).read_text(), base)
+        assert case_file is not None
+        leading += [trial.leading for trial in play(Reasoner(base), case_file.case)]
+
+    assert leading == ["later_bodywork", "magnetic_sign"]
+
+
 @pytest.mark.parametrize(("slip", "says"), SLIPS)
 def test_a_slip_is_answered_as_the_guide_says(desk: Path, slip: str, says: str) -> None:
     """Each line of the table, put in place of the right one, gives the words beside it."""
