@@ -308,8 +308,8 @@ def test_what_a_new_piece_leaves_to_be_seen_has_its_price(
     ("case", "remedy", "reason"),
     [
         ("matte_wing_shiny_band", "Warm and re-lay the edge", "Drawing it a second time"),
-        ("door_return_after_wash", "Edge seal", "Closing the edge over dirt hides it"),
-        ("sign_van_laminate_ridge", "Edge seal", "Sealing a tunnel shuts it in"),
+        ("door_return_after_wash", "Seal the edge", "Closing the edge over dirt hides it"),
+        ("sign_van_laminate_ridge", "Seal the edge", "Sealing a tunnel shuts it in"),
         ("wing_painted_last_week", "Replace the piece", "the paint has to cure first"),
     ],
 )
@@ -335,7 +335,9 @@ def test_a_patch_is_a_repair_and_a_painter_is_no_film(base: Base) -> None:
         steps = tuple(replace(plan.steps[-1], remedy=remedy) for remedy in remedies)
         return stop_words(base, replace(plan, steps=steps))
 
-    patched = "If 'patch over' does not hold, do not repair the old piece: replace the piece."
+    patched = (
+        "If 'cover it with a patch' does not hold, do not repair the old piece: replace the piece."
+    )
     assert stop("patch_overlay", "replace_piece") == patched
     assert stop("replace_piece").startswith("Do not try to repair it first: replace the piece")
     assert stop("send_to_refinisher") == ""
