@@ -3,7 +3,15 @@
 from collections.abc import Iterator
 from itertools import product
 
-from diagnose.measures.model import CannotSay, Given, Input, Measure, OutOfRange, Result
+from diagnose.measures.model import (
+    CannotSay,
+    Given,
+    Input,
+    Measure,
+    OutOfRange,
+    Result,
+    Shape,
+)
 from diagnose.measures.quantity import Quantity, exact
 
 __all__ = ["blame", "evaluate", "gathered", "missing", "problems", "settling", "with_defaults"]
@@ -142,19 +150,30 @@ def _possible(measure: Measure, filled: Given) -> Quantity | tuple[str, ...]:
         if own is None:
             return measure.words
         return own if isinstance(own, Quantity) else (own,)
-    values = [measure.function(**corner) for corner in _corners(filled)]
+    values = [measure.function(**corner) for corner in _corners(measure, filled)]
     if measure.words:
         return tuple(word for word in measure.words if word in values)
     numbers = [value for value in values if not isinstance(value, str)]
     return Quantity(min(numbers), max(numbers))
 
 
-def _corners(filled: Given) -> Iterator[dict[str, float | str]]:
-    ends: list[tuple[float | str, ...]] = [
-        tuple(dict.fromkeys((value.low, value.high))) if isinstance(value, Quantity) else (value,)
-        for value in filled.values()
-    ]
-    return (dict(zip(filled, corner, strict=True)) for corner in product(*ends))
+def _corners(measure: Measure, filled: Given) -> Iterator[dict[str, float | str]]:
+    """The corners of the box at which the result can be least or most, by the inputs' shapes."""
+    shapes = {wanted.name: wanted.shape for wanted in measure.inputs}
+    least, most = (
+        product(*(_ends(value, shapes[name], grown) for name, value in filled.items()))
+        for grown in (False, True)
+    )
+    return (dict(zip(filled, corner, strict=True)) for corner in dict.fromkeys((*least, *most)))
+
+
+def _ends(value: Quantity | str, shape: Shape, grown: bool) -> tuple[float | str, ...]:
+    """Of one input, what makes the result least, or most where it is grown."""
+    if isinstance(value, str):
+        return (value,)
+    if shape is Shape.EITHER or value.is_exact:
+        return tuple(dict.fromkeys((value.low, value.high)))
+    return (value.high if (shape is Shape.RISES) == grown else value.low,)
 
 
 def blame(measure: Measure, given: Given, limit: float | None = None) -> str | None:
