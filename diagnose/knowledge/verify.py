@@ -18,6 +18,7 @@ from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, NoneOf, O
 from diagnose.knowledge.likelihood import NoTable, row, single_outs, single_signs
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
+from diagnose.measures.model import Input
 
 Path = tuple[str | int, ...]
 
@@ -311,13 +312,29 @@ def measures_fit(draft: Draft) -> Iterator[Problem]:
             if name not in inputs:
                 sentence = f"{use.function} has no input '{name}'{near(name, set(inputs))}"
                 yield draft.problem(sentence, "measures", use.id, ("inputs", name), "measure")
-            elif isinstance(value, str) and value not in observables and inputs[name].unit:
-                sentence = f"no check or measure is called '{value}'{near(value, set(observables))}"
-                yield draft.problem(sentence, "measures", use.id, ("inputs", name), "measure")
+            elif fault := _input_fault(inputs[name], value, observables):
+                yield draft.problem(fault, "measures", use.id, ("inputs", name), "measure")
         for name, spec in inputs.items():
-            if spec.default is None and name not in use.inputs:
+            if spec.default is None and not spec.optional and name not in use.inputs:
                 sentence = f"{use.function} needs the input '{name}'"
                 yield draft.problem(sentence, "measures", use.id, ("inputs",), "measure")
+
+
+def _input_fault(wanted: Input, value: str | float, known: Mapping[str, Observable]) -> str | None:
+    """What keeps an input of a measure from being taken from what is named for it."""
+    if not isinstance(value, str) or value in wanted.words:
+        return None
+    words = ", ".join(wanted.words)
+    if value not in known:
+        hint = near(value, {*known, *wanted.words})
+        others = f", and it is none of {words}" if words else ""
+        return f"no check or measure is called '{value}'{others}{hint}"
+    answers = known[value].answers
+    if bool(answers) != bool(wanted.words):
+        return f"{wanted.name} takes {words or 'a number'}, and {value} is not that"
+    if answers and not set(answers) & set(wanted.words):
+        return f"none of the answers of {value} is a word of {wanted.name}: {words}"
+    return None
 
 
 def circles(draft: Draft) -> Iterator[Problem]:

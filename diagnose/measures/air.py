@@ -5,13 +5,14 @@ import math
 from diagnose.measures.model import (
     Bands,
     CannotSay,
+    Given,
     Input,
     Maturity,
     Measure,
     Words,
     refuse_outside,
 )
-from diagnose.measures.quantity import between, exact
+from diagnose.measures.quantity import Quantity, between, exact
 
 __all__ = [
     "MEASURES",
@@ -19,6 +20,8 @@ __all__ = [
     "dew_point_margin_c",
     "film_window",
     "lumped_time",
+    "panel_after_wait_c",
+    "vapour_kpa",
     "warming_minutes",
 ]
 
@@ -74,6 +77,42 @@ _PROPERTIES = {
     "glass": (2500.0, 800.0, 1.0),
 }
 MATERIAL = Input("material", "", 0, 0, "what the panel is made of", words=tuple(_PROPERTIES))
+CAME_IN = Input(
+    "came_in_c",
+    "°C",
+    -20,
+    50,
+    "temperature of the car when it came in, or of the wash water where that was colder",
+    checks=("came_in_c",),
+)
+WAITED = Input(
+    "bay_minutes",
+    "min",
+    0,
+    6000,
+    "minutes in the bay before the film was laid",
+    checks=("bay_minutes",),
+)
+# Heat that a square metre of skin stores, kJ/(m2 K): usual thickness by density and specific heat.
+_SKINS = {
+    "painted_steel": Quantity(2.5, 3.3),
+    "painted_aluminium": Quantity(2.4, 3.0),
+    "painted_plastic": Quantity(3.5, 6.0),
+    "unpainted_textured_plastic": Quantity(3.5, 6.0),
+    "unpainted_smooth_plastic": Quantity(3.5, 6.0),
+    "bare_metal": Quantity(2.4, 3.3),
+    "glass": Quantity(6.0, 10.0),
+    "composite_gelcoat": Quantity(3.5, 8.0),
+}
+STORED = Input("stored_kj_m2k", "kJ/m²K", 1, 20, "heat that the skin stores", optional=True)
+SKIN = Input("substrate", "", 0, 0, "what the panel is", words=tuple(_SKINS), checks=("substrate",))
+BEHIND = Input(
+    "skins",
+    "",
+    1,
+    4,
+    "how many such skins warm together: 1 alone, 3 with what lies behind and water",
+)
 SIDES = Input("sides", "", 0, 0, "how many sides the air reaches", words=("one", "both"))
 
 
@@ -142,6 +181,44 @@ def lumped_time(time_constant: float, start_c: float, air_c: float, target_c: fl
     return time_constant * math.log((air_c - start_c) / (air_c - target_c))
 
 
+def vapour_kpa(temperature_c: float) -> float:
+    """Vapour pressure of water in kPa, −40 to 100 °C. Source: Buck (1981), as `dew_point_c`."""
+    b, c = _buck(temperature_c)
+    return 0.61121 * math.exp(b * temperature_c / (c + temperature_c))
+
+
+def panel_after_wait_c(
+    came_in_c: float,
+    air_temp_c: float,
+    bay_minutes: float,
+    stored_kj_m2k: float,
+    skins: float,
+    exchange_w_m2k: float,
+) -> float:
+    """Temperature in °C of a panel that came in cold or hot, after a wait in the bay.
+
+    T_air + (T_in − T_air)·exp(−t/τ), τ = n·q/h with the heat q that a skin stores and n skins that
+    warm together. One temperature through the panel, air that stays as it is. A car's frames and
+    the water on it slow it, which n from 1 to 3 stands for. Raises OutOfRange. Newton's law of
+    cooling; stored heat from textbook values.
+    """
+    refuse_outside(
+        (CAME_IN, came_in_c),
+        (AIR, air_temp_c),
+        (WAITED, bay_minutes),
+        (STORED, stored_kj_m2k),
+        (BEHIND, skins),
+        (EXCHANGE, exchange_w_m2k),
+    )
+    minutes = skins * stored_kj_m2k * 1000 / exchange_w_m2k / 60
+    return air_temp_c + (came_in_c - air_temp_c) * math.exp(-bay_minutes / minutes)
+
+
+def _skin(given: Given) -> Given:
+    rest = {name: value for name, value in given.items() if name != "substrate"}
+    return {"stored_kj_m2k": _SKINS[str(given["substrate"])], **rest}
+
+
 def warming_minutes(
     material: str,
     thickness_mm: float,
@@ -183,6 +260,14 @@ _DEW = Bands(
         (5.0, "Enough margin if the probe is good; the readings' errors eat about 1 K of it."),
     ),
     "Dry: no dew on this panel with normal reading errors.",
+)
+_LAYING = Bands(
+    (
+        (10.0, "Colder than most film may be laid on."),
+        (15.0, "Colder than the trade likes to lay."),
+        (30.0, "In the range in which film is laid."),
+    ),
+    "Warmer than film should be laid on.",
 )
 _WINDOW = Words(
     (
@@ -270,5 +355,34 @@ MEASURES = (
             ("exchange_w_m2k", "10"),
         ),
         example_result=7.06,
+    ),
+    Measure(
+        id="panel_after_wait_c",
+        name="Panel temperature after a wait in the bay",
+        function=panel_after_wait_c,
+        inputs=(
+            CAME_IN.rises(),
+            AIR.rises(),
+            WAITED,
+            SKIN.defaulting("painted_steel"),
+            BEHIND.defaulting(between(1, 3)),
+            EXCHANGE.defaulting(between(7, 12)),
+            STORED,
+        ),
+        unit="°C",
+        says=_LAYING,
+        error_bound="as wide as the range: what lies behind a skin is not known",
+        source="Newton's law of cooling, heat transfer textbooks; stored heat from memory",
+        maturity=Maturity.SOURCED,
+        expand=_skin,
+        example=(
+            ("came_in_c", "-5"),
+            ("air_temp_c", "20"),
+            ("bay_minutes", "10"),
+            ("stored_kj_m2k", "3"),
+            ("skins", "2"),
+            ("exchange_w_m2k", "10"),
+        ),
+        example_result=10.80,
     ),
 )

@@ -3,9 +3,16 @@
 import math
 
 from diagnose.measures.model import Bands, Input, Maturity, Measure, Words, refuse_outside
-from diagnose.measures.quantity import exact
+from diagnose.measures.quantity import between, exact
 
-__all__ = ["MEASURES", "bump_density", "defect_rating", "visible", "visible_size_mm"]
+__all__ = [
+    "MEASURES",
+    "bump_density",
+    "defect_rating",
+    "size_vs_sight",
+    "visible",
+    "visible_size_mm",
+]
 
 DENSITY = Input(
     "bump_count_dm2",
@@ -16,7 +23,14 @@ DENSITY = Input(
     checks=("bump_count_dm2",),
 )
 SIZE = Input("bump_size_mm", "mm", 0.01, 100, "usual diameter of a bump", checks=("bump_size_mm",))
-DISTANCE = Input("distance_m", "m", 0.2, 20, "distance from which the car is looked at")
+DISTANCE = Input(
+    "distance_m",
+    "m",
+    0.2,
+    20,
+    "distance from which the car is looked at",
+    checks=("agreed_distance_m",),
+)
 ACUITY = Input("arc_minutes", "", 0.5, 10, "smallest angle that the viewer resolves")
 COUNT = Input("count", "", 0, 5000, "bumps counted", whole=True)
 AREA = Input("area_dm2", "dm²", 0.1, 100, "area in which they were counted")
@@ -69,6 +83,15 @@ def visible(bump_size_mm: float, distance_m: float, arc_minutes: float) -> str:
     return "visible" if bump_size_mm >= smallest else "not_visible"
 
 
+def size_vs_sight(bump_size_mm: float, distance_m: float, arc_minutes: float) -> float:
+    """Size of a bump over the smallest detail that is resolved from a distance, a ratio.
+
+    As `visible_size_mm`, bump 0.01 to 100 mm. Raises OutOfRange.
+    """
+    refuse_outside((SIZE, bump_size_mm))
+    return bump_size_mm / visible_size_mm(distance_m, arc_minutes)
+
+
 _QUANTITY_WORDS = (
     "No bumps",
     "Very few bumps",
@@ -99,6 +122,10 @@ _VISIBLE = Words(
         ("not_visible", "Not seen as detail from there; raking light may still show it."),
         ("visible", "Seen from there by normal sight in even light."),
     )
+)
+_SEEN = Bands(
+    ((1.0, "Too small to be made out from there in even light; raking light may show it."),),
+    "Large enough to be made out from there.",
 )
 _DENSITY = Bands(
     (
@@ -162,5 +189,22 @@ MEASURES = (
         maturity=Maturity.CHECKED,
         example=(("bump_size_mm", "0.8"), ("distance_m", "1")),
         example_result="visible",
+    ),
+    Measure(
+        id="size_vs_sight",
+        name="Size of a bump against what is seen from the distance",
+        function=size_vs_sight,
+        inputs=(
+            SIZE.rises(),
+            DISTANCE.falls(),
+            ACUITY.falls().defaulting(between(0.5, 2)),
+        ),
+        unit="",
+        says=_SEEN,
+        error_bound="sight differs by half and double between people, as taken in",
+        source="visual acuity of one arc minute",
+        maturity=Maturity.CHECKED,
+        example=(("bump_size_mm", "0.3"), ("distance_m", "3"), ("arc_minutes", "1")),
+        example_result=0.3438,
     ),
 )

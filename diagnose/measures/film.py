@@ -15,6 +15,7 @@ from diagnose.measures.quantity import exact
 __all__ = [
     "MEASURES",
     "STRETCH",
+    "THIN_RATIO",
     "area_stretch_percent",
     "stretch_from_thickness_percent",
     "stretch_percent_from_marks",

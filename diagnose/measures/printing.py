@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 from diagnose.measures.model import (
+    Bands,
     CannotSay,
     Given,
     Input,
@@ -13,9 +14,15 @@ from diagnose.measures.model import (
     Words,
     refuse_outside,
 )
-from diagnose.measures.quantity import Quantity, exact
+from diagnose.measures.quantity import Quantity, between, exact
 
-__all__ = ["MEASURES", "outgas_window_h", "pitch_matches_roller", "print_wait"]
+__all__ = [
+    "MEASURES",
+    "outgas_window_h",
+    "pitch_matches_roller",
+    "print_wait",
+    "print_wait_share",
+]
 
 BASE = Input(
     "base_h",
@@ -33,7 +40,14 @@ INK_LOAD = Input(
     "sum of the ink channels at the darkest place",
     checks=("ink_load_percent",),
 )
-AIR = Input("air_temp_c", "°C", 5, 40, "air temperature where the print dries")
+AIR = Input(
+    "air_temp_c",
+    "°C",
+    5,
+    40,
+    "air temperature where the print dries",
+    checks=("drying_air_c",),
+)
 HUMIDITY = Input(
     "humidity_percent", "%", 5, 100, "relative humidity where the print dries", natural=True
 )
@@ -44,7 +58,8 @@ STACKING = Input(
     0,
     0,
     "how the print lies while it dries",
-    words=("hung", "loose_roll", "tight_roll", "stacked"),
+    words=("flat_or_hung_with_air", "loose_roll_on_end", "tight_roll", "stacked"),
+    checks=("drying_posture",),
 )
 WAITED = Input(
     "print_to_laminate_h",
@@ -56,12 +71,12 @@ WAITED = Input(
 )
 # Waits at 20 °C and usual load, hours: solvent as printers publish it; the others common practice.
 _BASES = {
-    "solvent": Quantity(24, 48),
-    "mild_solvent": Quantity(24, 48),
+    "solvent_or_eco": Quantity(24, 48),
     "uv_cured": Quantity(12, 24),
     "latex": Quantity(1, 24),
 }
-INK = Input("ink", "", 0, 0, "kind of ink", words=tuple(_BASES))
+_LEAST_WAIT_H = 0.1
+INK = Input("ink", "", 0, 0, "kind of ink", words=tuple(_BASES), checks=("ink_kind",))
 
 PITCH = Input(
     "repeat_pitch_mm",
@@ -120,6 +135,18 @@ def print_wait(print_to_laminate_h: float, **conditions: float | str) -> str:
     refuse_outside((WAITED, print_to_laminate_h))
     asked = outgas_window_h(**conditions)  # type: ignore[arg-type]
     return "long_enough" if print_to_laminate_h >= asked else "too_soon"
+
+
+def print_wait_share(print_to_laminate_h: float, **conditions: float | str) -> float:
+    """Hours that a print waited over those that its conditions ask for, a ratio.
+
+    Conditions as `outgas_window_h`. Raises OutOfRange, CannotSay where hardly a wait is asked for.
+    """
+    refuse_outside((WAITED, print_to_laminate_h))
+    asked = outgas_window_h(**conditions)  # type: ignore[arg-type]
+    if asked < _LEAST_WAIT_H:
+        raise CannotSay("hardly any wait is asked for, so there is no share of it.")
+    return print_to_laminate_h / asked
 
 
 def _base(given: Given) -> Given:
@@ -193,6 +220,10 @@ _WAIT = Words(
         ("long_enough", "The print had the time it needs; look elsewhere."),
     )
 )
+_SHARE = Bands(
+    ((1.0, "Laminated before the ink could give off its solvent: it stays shut in."),),
+    "The print had the time that it needs; look elsewhere.",
+)
 _PITCH = Words(
     (
         ("differs", "The repeat does not come from this roller or swath."),
@@ -200,12 +231,12 @@ _PITCH = Words(
     )
 )
 _CONDITIONS = (
-    INK.defaulting("mild_solvent"),
+    INK.defaulting("solvent_or_eco"),
     INK_LOAD.rises().defaulting(exact(200)),
     AIR.falls().defaulting(exact(20)),
     HUMIDITY.rises().defaulting(exact(50)),
     LAYER.rises().defaulting(exact(1)),
-    STACKING.defaulting("loose_roll"),
+    STACKING.defaulting("loose_roll_on_end"),
     BASE.rises(),
 )
 
@@ -214,6 +245,21 @@ def _turned(wanted: Input) -> Input:
     """Turn the shape: what asks for a longer wait makes a given wait the less enough."""
     turned = {Shape.RISES: Shape.FALLS, Shape.FALLS: Shape.RISES}
     return replace(wanted, shape=turned.get(wanted.shape, wanted.shape))
+
+
+# What may be taken for granted where nobody noted it: a heated room, any ink load but the lightest.
+_UNNOTED = {
+    "air_temp_c": between(17, 25),
+    "humidity_percent": between(35, 65),
+    "ink_load_percent": between(150, 300),
+}
+
+
+def _unnoted(wanted: Input) -> Input:
+    """Give the input as it is taken where nobody noted it; without the ink nothing can be said."""
+    if wanted.name == INK.name:
+        return replace(wanted, default=None)
+    return replace(wanted, default=_UNNOTED.get(wanted.name, wanted.default))
 
 
 MEASURES = (
@@ -231,7 +277,7 @@ MEASURES = (
         source="printers' texts (24 to 48 h); thickness squared by diffusion; Q10 from memory",
         maturity=Maturity.SOURCED,
         expand=_base,
-        example=(("ink", "mild_solvent"), ("air_temp_c", "13")),
+        example=(("ink", "solvent_or_eco"), ("air_temp_c", "13")),
         example_result=38.99,
     ),
     Measure(
@@ -246,8 +292,28 @@ MEASURES = (
         source="as the hours between print and laminate",
         maturity=Maturity.SOURCED,
         expand=_base,
-        example=(("print_to_laminate_h", "6"), ("ink", "mild_solvent")),
+        example=(("print_to_laminate_h", "6"), ("ink", "solvent_or_eco")),
         example_result="too_soon",
+    ),
+    Measure(
+        id="print_wait_share",
+        name="Wait of a print against the wait that it needs",
+        function=print_wait_share,
+        inputs=(WAITED.rises(), *(_unnoted(_turned(wanted)) for wanted in _CONDITIONS)),
+        unit="",
+        says=_SHARE,
+        error_bound="a factor of two in the hours asked",
+        source="as the hours between print and laminate",
+        maturity=Maturity.SOURCED,
+        expand=_base,
+        example=(
+            ("print_to_laminate_h", "30"),
+            ("ink", "solvent_or_eco"),
+            ("base_h", "24"),
+            ("air_temp_c", "10"),
+            ("ink_load_percent", "200"),
+        ),
+        example_result=0.625,
     ),
     Measure(
         id="pitch_matches_roller",

@@ -119,6 +119,7 @@ SPELLINGS: Mapping[str, Mapping[str, Scale]] = MappingProxyType(
         "per dm²": {**_same("perdm2", "/dm2"), "perin2": (1 / 0.064516, 0.0)},
         "GU": _same("gu"),
         "W/m²K": _same("w/m2k"),
+        "kJ/m²K": _same("kj/m2k"),
         "g/m² a day": _same("g/m2aday", "g/m2/day", "g/m2/d"),
         "ppm/K": _same("ppm/k"),
     }

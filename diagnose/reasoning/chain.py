@@ -17,9 +17,9 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, Test, Value, Values
 from diagnose.knowledge.model import Contradiction, FindingRule, MeasureUse, RuleOut, Sign
 from diagnose.measures.evaluate import evaluate
-from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.engine import Derive, Firing, Item, Machine, Pattern, Production, has
+from diagnose.reasoning.taking import fits, inputs, needed
 
 MEASURE, FINDING, SIGN = 10, 100, 1000
 """First layer of each part."""
@@ -129,11 +129,11 @@ class Chain:
         yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
 
     def _measure(self, use: MeasureUse) -> Production:
-        names = [v for v in use.inputs.values() if isinstance(v, str) and _is_value(self._base, v)]
-        answered = {n: _is_quantity for n in names if n in self._base.checks}
+        names = needed(self._base, use)
+        answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
         computed = [n for n in names if n in self._base.measures]
-        matches = [has(ANSWERS, **answered)] if answered else []
-        matches += [has(MEASURED, id=n, value=_is_quantity) for n in computed]
+        matches = [has(ANSWERS, **answered)]
+        matches += [has(MEASURED, id=n, value=_taken(self._base, use, n)) for n in computed]
         layer = MEASURE + self._depth[use.id]
         return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
 
@@ -166,12 +166,8 @@ def _nothing(matched: tuple[Item, ...]) -> tuple[Item, ...]:
     return ()
 
 
-def _is_quantity(value: Any) -> bool:
-    return isinstance(value, Quantity)
-
-
-def _is_value(base: Base, name: str) -> bool:
-    return name in base.checks or name in base.measures
+def _taken(base: Base, use: MeasureUse, source: str) -> Any:
+    return lambda value: fits(base, use, source, value)
 
 
 def measuring(base: Base, use: MeasureUse) -> Derive:
@@ -188,17 +184,6 @@ def measuring(base: Base, use: MeasureUse) -> Derive:
         return (Item(MEASURED, {"id": use.id, "value": result.value}),)
 
     return derive
-
-
-def inputs(base: Base, use: MeasureUse, values: Values) -> dict[str, Value]:
-    """The inputs of a measure's function: answers and measures, words and numbers as stated."""
-    given: dict[str, Value] = {}
-    for name, source in use.inputs.items():
-        if isinstance(source, int | float):
-            given[name] = exact(source)
-        else:
-            given[name] = values[source] if _is_value(base, source) else source
-    return given
 
 
 def depths(base: Base) -> dict[str, int]:

@@ -19,7 +19,8 @@ from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
-from diagnose.reasoning.chain import depths, inputs
+from diagnose.reasoning.chain import depths
+from diagnose.reasoning.taking import fits, inputs, needed, sources
 
 Codes = NDArray[np.int16]
 Places = NDArray[np.intp]
@@ -106,7 +107,7 @@ def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
     return both[:, 0].copy(), both[:, 1].copy()
 
 
-Kept = dict[tuple[str, tuple[float, ...]], Value | None]
+Kept = dict[tuple[str, tuple[tuple[str, float, float], ...]], Value | None]
 """Measures already reckoned, by measure and inputs."""
 
 
@@ -123,15 +124,16 @@ def with_measures(base: Base, table: Columns, kept: Kept | None = None) -> Colum
 
 
 def _with_measure(base: Base, table: Columns, use: MeasureUse, kept: Kept) -> Columns:
-    names = [v for v in use.inputs.values() if isinstance(v, str) and v in base.observables]
-    if use.id in table.numbers or any(name not in table.numbers for name in names):
+    ends = _taken(base, table, use)
+    wanted = needed(base, use)
+    if use.id in table.numbers or use.id in table.choices or any(n not in ends for n in wanted):
         return table
-    ends = [table.numbers[name] for name in names]
-    there = np.flatnonzero(~np.logical_or.reduce([np.isnan(low) for low, _ in ends]))
+    lacking = [np.zeros(table.rows, dtype=bool), *(np.isnan(ends[name][0]) for name in wanted)]
+    there = np.flatnonzero(~np.logical_or.reduce(lacking))
     if not len(there):
         return table
-    first, back = _distinct(ends, there)
-    results = [_reckon(base, use, names, ends, int(row), kept) for row in first]
+    first, back = _distinct(list(ends.values()), there)
+    results = [_reckon(base, use, ends, int(row), kept) for row in first]
     if use.answers:
         number = {word: code for code, word in enumerate(use.labels)}
         codes = np.full(table.rows, -1, dtype=np.int16)
@@ -142,6 +144,22 @@ def _with_measure(base: Base, table: Columns, use: MeasureUse, kept: Kept) -> Co
     a, b = _ranges(results)
     low[there], high[there] = a[back], b[back]
     return Columns(table.rows, table.choices, {**table.numbers, use.id: (low, high)})
+
+
+def _taken(base: Base, table: Columns, use: MeasureUse) -> dict[str, tuple[Floats, Floats]]:
+    """What a measure takes of each column; a choice by its code, NaN where it cannot take it."""
+    found: dict[str, tuple[Floats, Floats]] = {}
+    for name in dict.fromkeys(sources(base, use).values()):
+        if name in table.numbers:
+            found[name] = table.numbers[name]
+        elif name in table.choices:
+            labels = base.observables[name].labels
+            by_code = [
+                float(c) if fits(base, use, name, w) else np.nan for c, w in enumerate(labels)
+            ]
+            codes = np.array([*by_code, np.nan])[table.choices[name]]
+            found[name] = (codes, codes)
+    return found
 
 
 def _distinct(ends: Sequence[tuple[Floats, Floats]], there: Places) -> tuple[Places, Places]:
@@ -171,19 +189,22 @@ def renumbered(codes: NDArray[np.intp]) -> tuple[Places, Places]:
 def _reckon(
     base: Base,
     use: MeasureUse,
-    names: Sequence[str],
-    ends: Sequence[tuple[Floats, Floats]],
+    ends: Mapping[str, tuple[Floats, Floats]],
     row: int,
     kept: Kept,
 ) -> Value | None:
-    pairs = [(float(low[row]), float(high[row])) for low, high in ends]
-    key = (use.id, tuple(end for pair in pairs for end in pair))
-    if key not in kept:
-        values: dict[str, Value] = {
-            n: Quantity(*pair) for n, pair in zip(names, pairs, strict=True)
-        }
-        kept[key] = evaluate(MEASURES[use.function], inputs(base, use, values)).value
-    return kept[key]
+    found = ((name, float(low[row]), float(high[row])) for name, (low, high) in ends.items())
+    known = tuple(its for its in found if not np.isnan(its[1]))
+    if (use.id, known) not in kept:
+        values = {name: _value(base, name, low, high) for name, low, high in known}
+        result = evaluate(MEASURES[use.function], inputs(base, use, values))
+        kept[use.id, known] = result.value
+    return kept[use.id, known]
+
+
+def _value(base: Base, name: str, low: float, high: float) -> Value:
+    observable = base.observables[name]
+    return observable.labels[int(low)] if observable.answers else Quantity(low, high)
 
 
 def places(observable: Observable, columns: Columns, pick: Pick = lambda its: its) -> Places | None:

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Span
+from diagnose.knowledge.conditions import Span, Value, Values
 from diagnose.knowledge.model import Entry, MeasureUse
 from diagnose.knowledge.verify import NAMED, conditions_of, parts
-from diagnose.measures.evaluate import blame
+from diagnose.measures.evaluate import blame, settling
+from diagnose.measures.model import Bands
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
-from diagnose.reasoning.chain import Trace, inputs
+from diagnose.reasoning.chain import Trace
 from diagnose.reasoning.explain import name_of, value_words
+from diagnose.reasoning.taking import inputs, sources
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
     """A number or a word that was reckoned from answers.
 
-    `inputs`: what it was reckoned from, as (name, words); `untold` is why there is none, else '';
-    `unsettled` says which limit of the rules lies within its range and what to read more closely,
-    else ''.
+    `inputs`: what it was reckoned from, as (name, words); `means` what the result says of the
+    film, '' where it says two things at once; `untold` is why there is none, else ''; `unsettled`
+    says which limit of the rules lies within its range and what to read more closely, else ''.
     """
 
     name: str
@@ -32,32 +35,54 @@ class Measured:
     source: tuple[str, ...]
     untold: str = ""
     unsettled: str = ""
+    means: str = ""
 
     @property
     def says(self) -> str:
-        """The result, or why there is none; with what keeps it from being evidence."""
-        words = self.words or f"cannot be told: {self.untold.rstrip('.')}"
-        return f"{words}; {self.unsettled}" if self.unsettled else words
+        """The result and its meaning, or why there is none; what keeps it from being evidence."""
+        words = self.words or f"cannot be told: {self.untold}"
+        return "; ".join(filter(None, (words, self.unsettled or self.means.rstrip("."))))
 
 
 def measured(base: Base, trace: Trace) -> tuple[Measured, ...]:
     """What was reckoned in a case, and what could not be told although its inputs were there."""
-    found = []
-    for use in base.measures.values():
-        taken = tuple(
-            (name_of(base, s), value_words(base, s, trace.values[s]))
-            for s in use.inputs.values()
-            if isinstance(s, str) and s in trace.values
-        )
-        if use.id in trace.values:
-            words = value_words(base, use.id, trace.values[use.id])
-            found.append(
-                Measured(use.name, words, taken, use.source, unsettled=_unsettled(base, trace, use))
-            )
-        elif use.id in trace.silent_measures:
-            untold = trace.silent_measures[use.id]
-            found.append(Measured(use.name, "", taken, use.source, untold))
-    return tuple(found)
+    its = (use for use in base.measures.values())
+    return tuple(_measured(base, trace, use) for use in its if _spoken_of(trace, use))
+
+
+def _spoken_of(trace: Trace, use: MeasureUse) -> bool:
+    return use.id in trace.values or use.id in trace.silent_measures
+
+
+def _measured(base: Base, trace: Trace, use: MeasureUse) -> Measured:
+    taken = tuple(
+        (name_of(base, s), value_words(base, s, trace.values[s]))
+        for s in dict.fromkeys(sources(base, use).values())
+        if s in trace.values
+    )
+    if use.id not in trace.values:
+        untold = _named(base, use, trace.silent_measures[use.id])
+        return Measured(use.name, "", taken, use.source, untold)
+    value = trace.values[use.id]
+    unsettled, means = _unsettled(base, trace, use), _means(use, value)
+    return Measured(
+        use.name, value_words(base, use.id, value), taken, use.source, "", unsettled, means
+    )
+
+
+def _named(base: Base, use: MeasureUse, reason: str) -> str:
+    """The reason with the names of checks in place of those of inputs."""
+    for name, source in sources(base, use).items():
+        reason = re.sub(rf"\b{name}\b", f"'{name_of(base, source)}'", reason)
+    return reason.rstrip(".")
+
+
+def _means(use: MeasureUse, value: Value) -> str:
+    """What a result says of the film; '' for a range that says one thing or another."""
+    says = MEASURES[use.function].says
+    if isinstance(value, Quantity) and isinstance(says, Bands) and says.edge_in(value) is not None:
+        return ""
+    return says(value)
 
 
 def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
@@ -70,10 +95,19 @@ def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
         return ""
     unit = f" {use.unit}" if use.unit and use.unit != "ratio" else ""
     places = " and ".join(f"{limit:g}{unit}" for limit in within)
-    closer = blame(MEASURES[use.function], inputs(base, use, trace.values), within[0])
-    source = use.inputs.get(closer or "")
-    advice = f": read '{name_of(base, source)}' more closely" if isinstance(source, str) else ""
+    advice = _closer(base, use, inputs(base, use, trace.values), within[0])
     return f"lies on both sides of {places} and is no evidence there{advice}"
+
+
+def _closer(base: Base, use: MeasureUse, given: Values, limit: float) -> str:
+    """What to read more closely, or to find out where it was only assumed."""
+    measure = MEASURES[use.function]
+    closer, taken = blame(measure, given, limit), sources(base, use)
+    if closer in taken:
+        name = name_of(base, taken[closer])
+        return f": read '{name}' more closely" if closer in given else f": find out '{name}'"
+    advice = settling(measure, given, limit)
+    return f": {advice}" if advice else ""
 
 
 def limits(base: Base, subject: str) -> tuple[float, ...]:

@@ -18,13 +18,13 @@ PINT_NAMES = {
     "gal/min": "gallon/minute", "gpm": "gallon/minute", "dm2": "dm**2", "cm2": "cm**2",
     "m2": "m**2", "mm2": "mm**2", "in2": "inch**2", "ft2": "foot**2", "perdm2": "1/dm**2",
     "/dm2": "1/dm**2", "perin2": "1/inch**2", "x": "dimensionless", "w/m2k": "W/m**2/K",
-    "g/m2aday": "g/m**2/day", "g/m2/day": "g/m**2/day", "g/m2/d": "g/m**2/day",
+    "kj/m2k": "kJ/m**2/K", "g/m2aday": "g/m**2/day", "g/m2/day": "g/m**2/day", "g/m2/d": "g/m**2/day",
     "ppm/k": "ppm/K",
 }  # fmt: skip
 OWN_UNITS = {
     "": "dimensionless", "°C": "degC", "K": "delta_degC", "°": "degree", "%": "percent",
     "% RH": "percent", "µm": "micrometer", "min": "minute", "N/25 mm": "newton/(25*mm)", "dm²": "dm**2",
-    "per dm²": "1/dm**2", "W/m²K": "W/m**2/K", "g/m² a day": "g/m**2/day", "h": "hour",
+    "per dm²": "1/dm**2", "W/m²K": "W/m**2/K", "kJ/m²K": "kJ/m**2/K", "g/m² a day": "g/m**2/day", "h": "hour",
     "days": "day", "months": "month", "l/min": "liter/minute", "ppm/K": "ppm/K",
 }  # fmt: skip
 ROWS = [

@@ -71,7 +71,15 @@ def test_a_range_on_one_side_is_settled(base: Base, reasoner: Reasoner, depth: Q
     (found,) = measured(base, recess(reasoner, depth).trace)
 
     assert found.unsettled == ""
-    assert found.says == found.words
+    assert found.says.startswith(f"{found.words}; ")
+
+
+def test_a_number_comes_with_what_it_means_for_the_film(base: Base, reasoner: Reasoner) -> None:
+    """What `diagnose measure` says of a result stands beside it in the report too."""
+    (deep,) = measured(base, recess(reasoner, exact(20)).trace)
+
+    assert deep.means.startswith("At or beyond the film's limit")
+    assert deep.means.rstrip(".") in deep.says
 
 
 def test_limits_are_the_ends_of_bins_and_of_conditions(base: Base) -> None:
