@@ -22,11 +22,14 @@ import numpy as np
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Check, MeasureUse, Observable
+from diagnose.measures.evaluate import blame
+from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.ahead import Ahead
 from diagnose.reasoning.columns import Columns, Floats, columns
 from diagnose.reasoning.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.question import Asked, Choice, Outcome, Question, Stop, askable, doing
-from diagnose.reasoning.tables import Tables
+from diagnose.reasoning.tables import Tables, codes
+from diagnose.reasoning.taking import fits, inputs, needed, sources
 from diagnose.reasoning.weigh import PER_DECIBAN, UNLISTED
 
 OF_CAUSES = 0.5
@@ -117,13 +120,28 @@ class Chooser:
         use = self._base.measures.get(name)
         if use is None:
             return (name,) if askable(self._base, self._base.checks[name], asked) else ()
-        if name in asked.values:
+        wanted = dict.fromkeys(_inputs(self._base, use))
+        missing = tuple(n for n in wanted if n not in asked.values)
+        if not missing:
+            return self._closer(use, asked)
+        known = (n for n in sources(self._base, use).values() if n in asked.values)
+        if not all(fits(self._base, use, n, asked.values[n]) for n in known):
             return ()
-        wanted = list(_inputs(self._base, use))
-        missing = [n for n in wanted if n not in asked.values]
-        if all(askable(self._base, self._base.checks[n], asked) for n in missing):
-            return tuple(missing)
-        return ()
+        open_ones = (askable(self._base, self._base.checks[n], asked) for n in missing)
+        return missing if all(open_ones) else ()
+
+    def _closer(self, use: MeasureUse, asked: Asked) -> tuple[str, ...]:
+        """What was assumed and can be asked, where it keeps a measure from being evidence."""
+        value = asked.values.get(use.id)
+        at = codes(use, value) if value is not None else range(0)
+        if len(at) == 1:
+            return ()
+        limit = use.edges[at[0]] if at else None
+        closer = blame(MEASURES[use.function], inputs(self._base, use, asked.values), limit)
+        taken = sources(self._base, use)
+        ways = [taken[closer]] if closer in taken else []
+        checks = [self._base.checks[n] for n in ways if n in self._base.checks]
+        return tuple(c.id for c in checks if askable(self._base, c, asked))
 
     def _ranked(
         self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
@@ -150,7 +168,7 @@ class Chooser:
             at += size
         tried = _tried(self._base, values, starts, at)
         scores = self._matrix.score(tried)
-        usual = np.array([b for n in starts for b in self._base.observables[n].shares])
+        usual = np.array([b for n in starts for b in self._usual(n, values)])
         chances = np.zeros(at)
         for its in starts.values():
             part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])
@@ -158,6 +176,12 @@ class Chooser:
         uncertain = self._uncertainty(scores.probabilities)
         before = float(self._uncertainty(now.probabilities)[0])
         return _Trials(starts, scores.probabilities, chances, uncertain, before)
+
+    def _usual(self, name: str, values: Values) -> Sequence[float]:
+        """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
+        observable = self._base.observables[name]
+        at = codes(observable, values[name]) if name in values else range(len(observable.labels))
+        return [b if code in at else 0.0 for code, b in enumerate(observable.shares)]
 
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]
@@ -258,11 +282,11 @@ def entropy(probabilities: Floats) -> Floats:
 
 
 def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
-    """The checks that a measure rests on."""
-    for source in use.inputs.values():
-        if isinstance(source, str) and source in base.checks:
+    """The checks without which a measure cannot be taken."""
+    for source in needed(base, use):
+        if source in base.checks:
             yield source
-        elif isinstance(source, str) and source in base.measures:
+        else:
             yield from _inputs(base, base.measures[source])
 
 
@@ -275,17 +299,18 @@ def _bin(observable: Observable, code: int) -> tuple[float, float]:
 def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:
     """The known values on every row, and each open check's answers on its own rows."""
     known = columns(base, [values])
-    choices = {name: np.repeat(codes, total) for name, codes in known.choices.items()}
+    choices = {name: np.repeat(answers, total) for name, answers in known.choices.items()}
     numbers = {n: (np.repeat(a, total), np.repeat(b, total)) for n, (a, b) in known.numbers.items()}
     for name, its in rows.items():
         observable = base.observables[name]
         if observable.answers:
-            codes = np.full(total, -1, dtype=np.int16)
-            codes[its] = np.arange(its.stop - its.start)
-            choices[name] = codes
+            answers = choices.get(name, np.full(total, -1, dtype=np.int16)).copy()
+            answers[its] = np.arange(its.stop - its.start)
+            choices[name] = answers
         else:
             ends = [_bin(observable, code) for code in range(its.stop - its.start)]
-            low, high = np.full(total, np.nan), np.full(total, np.nan)
+            unknown = (np.full(total, np.nan), np.full(total, np.nan))
+            low, high = (side.copy() for side in numbers.get(name, unknown))
             low[its], high[its] = np.array(ends).T
             numbers[name] = (low, high)
     return Columns(total, choices, numbers)
