@@ -27,13 +27,15 @@ class NoTable(ValueError):
 class Row:
     """What one cause makes of one check.
 
-    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` the sign that names answer `a`.
+    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` the sign that names answer `a`. The
+    answers of `ruled_out` cannot be with the cause and weigh nothing by themselves.
     """
 
     observable: str
     decibans: tuple[float, ...]
     signs: tuple[Sign | None, ...]
     group: str | None
+    ruled_out: frozenset[int] = frozenset()
 
 
 def named(observable: Observable, test: Test) -> tuple[int, ...]:
@@ -110,7 +112,8 @@ def row(
     usual = observable.shares
     factor: list[float | None] = [None] * len(usual)
     by_answer: list[Sign | None] = [None] * len(usual)
-    for code in _ruled_out(observable, outs):
+    impossible = _ruled_out(observable, outs)
+    for code in impossible:
         factor[code] = 0.0
     for sign in signs:
         test = sign.when.only()
@@ -129,17 +132,18 @@ def row(
             factor[code], by_answer[code] = _factor(sign, scales), sign
     rest = _rest(observable, usual, factor)
     decibans = tuple(10 * log10(rest if f is None else f or 1.0) for f in factor)
-    return Row(observable.id, decibans, tuple(by_answer), _group(signs, observable))
+    group = _group(signs, observable)
+    return Row(observable.id, decibans, tuple(by_answer), group, impossible)
 
 
-def _ruled_out(observable: Observable, outs: Sequence[Condition]) -> set[int]:
+def _ruled_out(observable: Observable, outs: Sequence[Condition]) -> frozenset[int]:
     """The answers that rule the cause out; a range that is no bin's is left to its own rule."""
     found: set[int] = set()
     for when in outs:
         test = when.only()
         with suppress(NoTable):
             found |= set(named(observable, test)) if test else set()
-    return found
+    return frozenset(found)
 
 
 def _factor(sign: Sign, scales: Scales) -> float:

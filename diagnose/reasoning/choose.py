@@ -26,6 +26,7 @@ from diagnose.measures.evaluate import blame
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.ahead import Ahead
 from diagnose.reasoning.columns import Columns, Floats, columns
+from diagnose.reasoning.fit import nothing_fits
 from diagnose.reasoning.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.question import Asked, Choice, Outcome, Question, Stop, askable, doing
 from diagnose.reasoning.tables import Tables, codes
@@ -95,9 +96,9 @@ class Chooser:
         open_checks = self._open(asked)
         questions = self._ranked(asked, now, open_checks)
         worth = tuple(q for q in questions if q.bits >= TELLS_NOTHING)
-        return Choice(worth, self._stop(now.probabilities[0], worth))
+        return Choice(worth, self._stop(asked, now.probabilities[0], worth))
 
-    def _stop(self, chances: Floats, worth: Sequence[Question]) -> Stop | None:
+    def _stop(self, asked: Asked, chances: Floats, worth: Sequence[Question]) -> Stop | None:
         clear = self._base.scales.leads_clearly_percent / 100
         if chances[:-1].max(initial=0.0) >= clear:
             return Stop.CAUSE_SAFE
@@ -105,6 +106,8 @@ class Chooser:
         same = class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear
         if named and same:
             return Stop.SAME_TO_DO
+        if nothing_fits(self._base, self._table, chances.tolist(), asked.values):
+            return Stop.NOTHING_FITS
         return None if worth else Stop.NOTHING_TELLS
 
     def _open(self, asked: Asked) -> dict[str, tuple[str, ...]]:

@@ -119,10 +119,14 @@ def rule_outs(base: Base, held: tuple[Held, ...]) -> tuple[Failed, ...]:
 
 def would_change(diagnosis: Diagnosis) -> Change | None:
     """The single check most likely to put another cause in the lead."""
-    leading = diagnosis.differential.leading
+    differential = diagnosis.differential
+    leading = differential.leading
+    leads = (
+        leading.cause.id if leading and leading.probability >= differential.unlisted else UNLISTED
+    )
     best: tuple[float, Question, Outcome] | None = None
     for question in diagnosis.choice.questions:
-        others = [o for o in question.outcomes if leading and o.leading != leading.cause.id]
+        others = [o for o in question.outcomes if o.leading != leads]
         if others:
             outcome = max(others, key=lambda o: o.probability)
             chance = sum(o.probability for o in others)
@@ -151,6 +155,10 @@ def looks_like(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, str, str], 
     )
 
 
+NOT_SETTLED = "not settled"
+"""How sure it is where no cause can be named."""
+
+
 def how_sure(base: Base, probability: float) -> str:
     """How far a conclusion may be stated, in words; the number goes beside it."""
     scales = base.scales
@@ -161,7 +169,7 @@ def how_sure(base: Base, probability: float) -> str:
     ):
         if probability >= percent / 100:
             return words
-    return "not settled"
+    return NOT_SETTLED
 
 
 def name_of(base: Base, subject: str) -> str:

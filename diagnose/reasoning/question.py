@@ -17,12 +17,14 @@ class Stop(StrEnum):
 
     CAUSE_SAFE = "cause_safe"
     SAME_TO_DO = "same_to_do"
+    NOTHING_FITS = "nothing_fits"
     NOTHING_TELLS = "nothing_tells"
 
 
 STOP_WORDS: Mapping[Stop, str] = {
     Stop.CAUSE_SAFE: "The leading cause is safe enough to act on.",
     Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer.",
+    Stop.NOTHING_FITS: "Nothing listed here fits what you found.",
     Stop.NOTHING_TELLS: "No check that is left would tell enough to be worth its time.",
 }
 

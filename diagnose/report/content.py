@@ -14,6 +14,7 @@ from diagnose.reasoning import explain, reckoned
 from diagnose.reasoning.conclude import Barred
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explain import Failed, Reason
+from diagnose.reasoning.misfit import Misfit, misfit
 from diagnose.reasoning.weigh import UNLISTED, Standing
 from diagnose.records.case import Case, Complaint
 from diagnose.report.plan_data import PlanReport
@@ -105,7 +106,8 @@ class Unchecked:
 class ComplaintReport:
     """Complaint, cause and correction of one complaint.
 
-    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words.
+    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words;
+    `misfit`: said where nothing listed fits what was found.
     """
 
     number: int
@@ -140,6 +142,12 @@ class ComplaintReport:
     cautions: tuple[tuple[str, str], ...]
     for_owner: tuple[tuple[str, str], ...] = ()
     measured: tuple[reckoned.Measured, ...] = ()
+    misfit: Misfit | None = None
+
+    @property
+    def settled(self) -> bool:
+        """Whether a cause can be named."""
+        return self.cause_id != UNLISTED and self.how_sure != explain.NOT_SETTLED
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +213,10 @@ def _complaint(
     all_reasons = explain.reasons(base, leading, values) if leading else ()
     cause = leading.cause if leading else None
     probability = leading.probability if leading else 0.0
-    if differential.unlisted > probability:
+    unfitting = misfit(base, diagnosis)
+    its = plan.of(complaint.number) if plan else None
+    order = its.order if its else ()
+    if unfitting or differential.unlisted > probability:
         cause, probability, all_reasons = None, differential.unlisted, ()
     return ComplaintReport(
         number=complaint.number,
@@ -227,10 +238,8 @@ def _complaint(
         reasons_against=tuple(r for r in all_reasons if r.decibans < 0),
         why_not=tuple(_why_not(base, s, diagnosis) for s in differential.standings[1:4]),
         ruled_out=_ruled_out(base, diagnosis),
-        correction=_in_order(
-            _correction(base, diagnosis), plan.of(complaint.number).order if plan else ()
-        ),
-        beside=tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying),
+        correction=() if unfitting else _in_order(_correction(base, diagnosis), order),
+        beside=_beside(base, diagnosis) if not unfitting else (),
         never=tuple(
             _bar(base, b) for b in diagnosis.conclusion.barred if _matters(base, b, diagnosis)
         ),
@@ -239,7 +248,7 @@ def _complaint(
             for b in diagnosis.conclusion.warnings
             if b.cause and _matters(base, b, diagnosis)
         ),
-        payments=_payments(base, diagnosis),
+        payments=_payments(base, diagnosis) if cause else (),
         prevention=cause.prevention if cause else "",
         would_change=change_words(base, diagnosis),
         not_checked=_not_checked(base, diagnosis),
@@ -256,6 +265,7 @@ def _complaint(
             if base.cautions[c].owner
         ),
         measured=reckoned.measured(base, diagnosis.trace),
+        misfit=unfitting,
     )
 
 
@@ -296,6 +306,10 @@ def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
     named = bool(barred.cause and remedy.mends) and base.mends(remedy.id, symptom)
     warned = base.causes[barred.cause].never if barred.cause else ()
     return asked or named or any(n.remedy == remedy.id and symptom in n.tempts_at for n in warned)
+
+
+def _beside(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
+    return tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying)
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

@@ -185,9 +185,6 @@ class PlanReport:
         """Whether this is the first complaint whose plan takes film off."""
         return number == next((c.number for c in self.complaints if c.under_film), None)
 
-    def of(self, number: int) -> ComplaintPlanReport:
-        """The plan of a complaint by its number; KeyError if there is none."""
-        for complaint in self.complaints:
-            if complaint.number == number:
-                return complaint
-        raise KeyError(number)
+    def of(self, number: int) -> ComplaintPlanReport | None:
+        """The plan of a complaint by its number; None for one that nothing listed fits."""
+        return next((c for c in self.complaints if c.number == number), None)

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
+from diagnose.reasoning.misfit import Misfit
+from diagnose.reasoning.weigh import UNLISTED
 from diagnose.report.content import ComplaintReport, Payment, Report, Step
 from diagnose.report.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.plan_text import after_lines, carries_lines, complaint_lines, plan_lines
@@ -69,14 +71,25 @@ def _lines(report: Report, style: Style) -> Iterator[str]:
 
 def _short(c: ComplaintReport, style: Style, car: PlanReport | None) -> Iterator[str]:
     """A complaint's conclusion for somebody who reads no further; the plan's where there is one."""
-    plan = next((p for p in car.complaints if p.number == c.number), None) if car else None
+    plan = car.of(c.number) if car else None
     yield from style.line(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {c.probability:.0%}).")
     yield from style.line(c.plainly)
-    yield from style.item(f"To do: {_first_step(c, plan)}.")
-    yield from style.item(f"Cost: {plan.carries.says}" if plan else _payer(c))
+    yield from style.item(f"To do: {_to_do(c, plan)}")
+    named = plan and c.cause_id != UNLISTED
+    yield from style.item(f"Cost: {plan.carries.says}" if plan and named else _payer(c))
     never = list(dict.fromkeys(name.lower() for name, _ in c.never))
     if never:
         yield from style.item(f"Do not: {'; '.join(never)}.", "!")
+
+
+def _to_do(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+    """The first step of the repair; before a cause can be named, the next check."""
+    if c.misfit:
+        return f"{c.misfit.ways[0]} Repair nothing yet."
+    if not c.settled and c.not_checked:
+        check = c.not_checked[0]
+        return f"the next check, {check.name} ({check.minutes:g} min), before any repair."
+    return f"{_first_step(c, plan)}."
 
 
 def _first_step(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
@@ -140,10 +153,12 @@ def _cause(c: ComplaintReport, style: Style) -> Iterator[str]:
     yield from style.line(c.plainly)
     if c.mechanism:
         yield from style.line(c.mechanism)
+    if c.misfit:
+        yield from _misfit(c.misfit, style)
     yield from _reasons("For it", c.reasons_for, style)
     yield from _reasons("Against it", c.reasons_against, style)
     yield from style.heading(3, "What else it could be")
-    for r in c.ranked[1:]:
+    for r in c.ranked[c.cause_id != UNLISTED :]:
         yield from style.item(f"{r.name}: {r.probability:.1%}")
     yield from style.item(f"something not listed here: {c.unlisted:.1%}")
     for other in c.why_not:
@@ -158,6 +173,17 @@ def _cause(c: ComplaintReport, style: Style) -> Iterator[str]:
         yield from style.item(
             f"ruled out, {out.name.lower()}: {out.because} ({out.by[0]}: {out.by[1]})"
         )
+
+
+def _misfit(found: Misfit, style: Style) -> Iterator[str]:
+    yield from style.line(found.says)
+    if found.strays:
+        yield from style.heading(4, "What fits least with the rest")
+    for stray in found.strays:
+        yield from style.item(f"{stray.name}: {stray.words}")
+    yield from style.heading(4, "What to do now")
+    for way in found.ways:
+        yield from style.item(way)
 
 
 def _reasons(title: str, reasons: Iterable[Any], style: Style) -> Iterator[str]:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 
+from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis, Reasoner
 from diagnose.reasoning.explain import cause_name
+from diagnose.reasoning.question import Stop
 from diagnose.reasoning.tables import tables
 from diagnose.reasoning.weigh import UNLISTED, Differential, weigh
 from diagnose.records.case import Case
@@ -14,7 +17,7 @@ from diagnose.records.complaints import complaints_of
 from diagnose.records.learning import rank_changes
 from diagnose.report.content import Report, build
 from diagnose.report.plan_content import build_plan
-from diagnose.report.plan_data import Terms
+from diagnose.report.plan_data import PlanReport, Terms
 
 SHOWN_RANKS = 5
 """Changes of rank below this place are not told."""
@@ -30,10 +33,21 @@ def whole(
 ) -> Report:
     """The report of a case at a moment; without terms it has no plan."""
     car = car or reasoner.car(complaints_of(case))
-    plan = build_plan(reasoner.base, case, car, terms) if terms and case.complaints else None
+    plan = _plan(reasoner.base, case, car, terms) if terms else None
     made = now.strftime("%Y-%m-%d %H:%M")
     learned = tuple(line for d in car.diagnoses for line in learned_lines(reasoner, d))
     return build(reasoner.base, case, car, made, program, plan, learned)
+
+
+def _plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport | None:
+    """The plan of the complaints that anything listed fits; what fits nothing is not repaired."""
+    pairs = zip(case.complaints, car.diagnoses, strict=True)
+    kept = [(c, d) for c, d in pairs if d.choice.stop is not Stop.NOTHING_FITS]
+    if not kept:
+        return None
+    complaints, diagnoses = (tuple(column) for column in zip(*kept, strict=True))
+    of_these = replace(case, complaints=complaints)
+    return build_plan(base, of_these, replace(car, diagnoses=diagnoses), terms)
 
 
 def learned_lines(reasoner: Reasoner, diagnosis: Diagnosis) -> Iterator[str]:

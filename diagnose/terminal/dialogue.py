@@ -60,13 +60,15 @@ class Step:
     """What to show: the stage and what belongs to it.
 
     `check` and `question` at CHECK (no question for what is asked of every callback); `stop` at
-    ENOUGH; `rather` are symptoms that the answers point to instead, with what tells them apart.
+    ENOUGH, with whether there is more to ask; `rather` are symptoms that the answers point to
+    instead, with what tells them apart.
     """
 
     stage: Stage
     check: Check | None = None
     question: Question | None = None
     stop: Stop | None = None
+    more: bool = False
     rather: tuple[tuple[str, str, str], ...] = ()
 
 
@@ -151,21 +153,21 @@ class Dialogue:
         if first is not None:
             return Step(Stage.CHECK, check=first, rather=rather)
         choice = diagnosis.choice
-        if choice.stop is not None and (choice.stop is Stop.NOTHING_TELLS or not self._going_on):
+        if not choice.questions or (choice.stop is not None and not self._going_on):
             return self._enough(diagnosis, rather)
-        if not choice.questions:
-            return Step(Stage.ENOUGH, stop=Stop.NOTHING_TELLS, rather=rather)
         question = choice.questions[0]
         check = self.base.checks[question.asks[0]]
         return Step(Stage.CHECK, check, question, rather=rather)
 
     def _enough(self, diagnosis: Diagnosis, rather: tuple[tuple[str, str, str], ...]) -> Step:
         """Before stopping in doubt, the check that tells the symptom from its look-alikes."""
-        if diagnosis.choice.stop is Stop.NOTHING_TELLS:
+        choice = diagnosis.choice
+        stop = choice.stop or Stop.NOTHING_TELLS
+        if stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS):
             check = self._look_alike(diagnosis)
             if check is not None:
                 return Step(Stage.CHECK, check, rather=rather)
-        return Step(Stage.ENOUGH, stop=diagnosis.choice.stop, rather=rather)
+        return Step(Stage.ENOUGH, stop=stop, more=bool(choice.questions), rather=rather)
 
     def _look_alike(self, diagnosis: Diagnosis) -> Check | None:
         asked = diagnosis.complaint.asked

@@ -10,11 +10,11 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.reasoning import explain
-from diagnose.reasoning.question import STOP_WORDS, Stop
 from diagnose.terminal.dialogue import Step
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.standing import StandingFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
+from diagnose.terminal.words import enough_words
 
 CONCLUDE, ON, ANSWERS, BACK = "+conclude", "+on", "+answers", "+back"
 
@@ -38,16 +38,16 @@ class EnoughScreen(StandingFrame):
     def __init__(self, step: Step) -> None:
         super().__init__()
         assert step.stop is not None
-        self._stop = step.stop
+        self._stop, self._more = step.stop, step.more
 
     def body(self) -> Iterable[Widget]:
         """The reason, how sure, and the ways on."""
+        why, *rest = enough_words(self.face.base, self.diagnosis, self._stop)
+        said = rest or self._sure()
         with Horizontal(id="body"):
             with Vertical(id="main"):
-                yield Words(STOP_WORDS[self._stop], id="ask")
-                yield Choices(
-                    Words(self._sure(), classes="note"), *self.doubt_choices(), *self._ways()
-                )
+                yield Words(why, id="ask")
+                yield Choices(Words(said, classes="note"), *self.doubt_choices(), *self._ways())
             with Vertical(id="beside"):
                 yield self.bars()
         yield self.lead()
@@ -62,7 +62,7 @@ class EnoughScreen(StandingFrame):
 
     def _ways(self) -> Iterable[Widget]:
         ways = [("s", "Conclude and show the report", CONCLUDE)]
-        if self._stop is not Stop.NOTHING_TELLS:
+        if self._more:
             ways.append(("g", "Go on asking all the same", ON))
         ways += [
             ("c", "Change an earlier answer", ANSWERS),
@@ -93,7 +93,7 @@ class EnoughScreen(StandingFrame):
 
     def action_on(self) -> None:
         """Go on although it is enough."""
-        if self._stop is not Stop.NOTHING_TELLS:
+        if self._more:
             self.face.act(lambda dialogue: dialogue.go_on())
 
     def action_back(self) -> None:

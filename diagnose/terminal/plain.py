@@ -13,7 +13,6 @@ from diagnose.knowledge.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.verify import near
-from diagnose.reasoning.question import STOP_WORDS
 from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
@@ -22,6 +21,7 @@ from diagnose.terminal.words import (
     HARM,
     KEYS,
     doubts,
+    enough_words,
     how_done,
     pick,
     told,
@@ -251,9 +251,12 @@ class Plain:
 
     def _enough(self, step: Step) -> None:
         assert step.stop is not None
+        diagnosis = self._dialogue.diagnosis()
+        assert diagnosis is not None
         self._standing()
         self.say()
-        self.say(STOP_WORDS[step.stop])
+        for line in enough_words(self._dialogue.base, diagnosis, step.stop):
+            self.say(line)
         acts = self._ways(step)
         self.say("  " + ", ".join(f"{key} {words}" for key, (words, _) in acts.items()))
         while True:
@@ -277,7 +280,7 @@ class Plain:
             "b": ("back", self._dialogue.undo),
             "c": ("change an answer", self._change),
         }
-        if step.stop != "nothing_tells":
+        if step.more:
             ways["g"] = ("ask on", self._dialogue.go_on)
         if step.rather:
             ways[RATHER[0]] = (RATHER[1], lambda: self._rather(step))

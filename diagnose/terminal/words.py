@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.answers import BadAnswer
@@ -12,7 +12,8 @@ from diagnose.knowledge.model import Check
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning import explain
 from diagnose.reasoning.diagnose import Diagnosis
-from diagnose.reasoning.question import Question
+from diagnose.reasoning.misfit import Misfit, misfit
+from diagnose.reasoning.question import STOP_WORDS, Question, Stop
 from diagnose.reasoning.weigh import Differential, Standing
 from diagnose.records.case import Case, Complaint
 from diagnose.report.content import change_words
@@ -115,6 +116,23 @@ def _failed(failed: explain.Failed) -> str:
 def _reason(reason: explain.Reason) -> str:
     seen = "; ".join(f"{name}: {words}" for name, words in reason.seen)
     return f"  {reason.because} ({seen}; {reason.strength}, {reason.decibans:+.1f} dB)"
+
+
+def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...]:
+    """Why to stop; where nothing listed fits, what fits least and what to do."""
+    found = misfit(base, diagnosis) if stop is Stop.NOTHING_FITS else None
+    return (STOP_WORDS[stop], *_misfit_lines(found)) if found else (STOP_WORDS[stop],)
+
+
+def _misfit_lines(found: Misfit) -> Iterator[str]:
+    yield found.says
+    if found.strays:
+        yield "What fits least with the rest:"
+    for stray in found.strays:
+        yield f"- {stray.name}: {stray.words}"
+    yield "What to do now:"
+    for way in found.ways:
+        yield f"- {way}"
 
 
 def what_changes(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:

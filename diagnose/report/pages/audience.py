@@ -155,6 +155,7 @@ def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
         rather=(),
         cautions=(),
         measured=(),
+        misfit=None,
     )
 
 

@@ -169,8 +169,8 @@ def _under(says: str, payer: str) -> Item:
 
 def responsibility(c: ComplaintReport, plan: PlanReport | None) -> Iterator[Block]:
     """Who carries the cost as far as the evidence goes, and the papers; nothing if not said."""
-    its = plan.of(c.number).carries if plan else None
-    blocks = [*(_carries(its) if its else ()), *payments(c.payments)]
+    its = plan.of(c.number) if plan else None
+    blocks = [*(_carries(its.carries) if its else ()), *payments(c.payments)]
     if blocks:
         yield Heading(3, "Who carries the cost")
         yield from blocks

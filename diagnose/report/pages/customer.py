@@ -59,7 +59,9 @@ def _complaint(
         ("Why", _why(c, told)),
         ("What will be done", _done(c, its)),
     ]
-    if plan and its:
+    if c.cause_id == UNLISTED:
+        pairs.append(("Cost and date", "Not reckoned before the cause is known."))
+    elif plan and its:
         pairs += _cost(its, plan)
     else:
         pairs.append(("Cost and date", "Not reckoned yet: the shop names them."))
@@ -91,10 +93,15 @@ def _why(c: ComplaintReport, told: dict[str, int]) -> str:
     return words if first == c.number or words in told else f"As for complaint {first}. {sure}"
 
 
+_NOTHING_YET = "Nothing yet: first the cause is looked for."
+
+
 def _done(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+    if c.cause_id == UNLISTED:
+        return _NOTHING_YET
     names = [s.name for s in plan.steps] if plan else [s.name for s in c.correction[:3]]
     if not names:
-        return plan.ending if plan else "Nothing yet: first the cause is looked for."
+        return plan.ending if plan else _NOTHING_YET
     first = f"First: {names[0].lower()}."
     if len(names) == 1:
         return first

@@ -69,12 +69,23 @@ def _doubts(c: ComplaintReport) -> Iterator[Block]:
         yield Items(tuple(Item(f"{name}.", tells) for name, tells in c.rather), kind="mind")
 
 
+def _misfit(c: ComplaintReport) -> Iterator[Block]:
+    if c.misfit:
+        yield Text(c.misfit.says, "mind")
+        if c.misfit.strays:
+            yield Heading(4, "What fits least with the rest")
+            yield Items(tuple(Item(f"{s.name}: {s.words}.", s.mistake) for s in c.misfit.strays))
+        yield Heading(4, "What to do now")
+        yield Items(tuple(Item(way, "") for way in c.misfit.ways))
+
+
 def _cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
     yield Heading(3, f"Cause: {c.cause}")
     yield Text(f"{percent(c.probability)}, {c.how_sure}. Origin: {c.origin}.", "lead")
     yield Text(c.plainly)
     if c.mechanism:
         yield Text(c.mechanism)
+    yield from _misfit(c)
     rows = tuple((r.name, r.probability, decibans(r.decibans)) for r in c.ranked)
     yield Bars(
         "Causes with their probability; behind it, what the evidence weighs against the share"
