@@ -163,7 +163,7 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     journal = StoredJournal(store, unfinished.id if unfinished else None, now)
     dialogue = Dialogue(reasoner, journal)
     try:
-        Plain(dialogue, sys.stdin, sys.stdout, prompt=True).run()
+        Plain(dialogue, sys.stdin, sys.stdout).run()
     except Leave:
         kept = f"Case {journal.case_id} is kept; start again to go on."
         print(f"\nLeft. {kept if journal.case_id else 'Nothing was entered.'}", file=sys.stderr)

@@ -16,6 +16,7 @@ from diagnose.knowledge.verify import near
 from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
+from diagnose.terminal.lines import hear
 from diagnose.terminal.search import search, symptom_item
 from diagnose.terminal.words import (
     HARM,
@@ -41,11 +42,10 @@ class Leave(Exception):
 class Plain:
     """Runs a dialogue over two streams."""
 
-    def __init__(self, dialogue: Dialogue, source: TextIO, out: TextIO, prompt: bool) -> None:
+    def __init__(self, dialogue: Dialogue, source: TextIO, out: TextIO) -> None:
         self._dialogue = dialogue
         self._source = source
         self._out = out
-        self._prompt = prompt
         self._said: set[tuple[str, str, str]] = set()
         self._lettered: Sequence[tuple[str, str]] = ()
 
@@ -77,13 +77,11 @@ class Plain:
         print(indent + clean(words), file=self._out)
 
     def hear(self, prompt: str) -> str:
-        """One line in, without control characters."""
-        if self._prompt:
-            print(prompt, end=" ", file=self._out, flush=True)
-        line = self._source.readline()
-        if not line:
+        """One line in; raises Leave where the input ends."""
+        line = hear(self._source, self._out, prompt)
+        if line is None:
             raise Leave
-        return clean(line)
+        return line
 
     def _listed(self, words: Sequence[str]) -> None:
         for number, item in enumerate(words, 1):

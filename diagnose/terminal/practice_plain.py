@@ -22,6 +22,7 @@ from diagnose.practice.session import Decision, NotNow, Session, offered, remedi
 from diagnose.reasoning.explain import cause_name
 from diagnose.report.drawings import SYMPTOM_SCENES, as_text
 from diagnose.report.text import clean
+from diagnose.terminal.lines import hear
 from diagnose.terminal.plain import Leave
 from diagnose.terminal.words import how_done, pick
 
@@ -56,12 +57,11 @@ MENU = (
 class PlainPractice:
     """Runs a desk over two streams."""
 
-    def __init__(self, desk: Desk, source: TextIO, out: TextIO, prompt: bool) -> None:
+    def __init__(self, desk: Desk, source: TextIO, out: TextIO) -> None:
         self._desk = desk
         self._base = desk.judge.base
         self._source = source
         self._out = out
-        self._prompt = prompt
 
     def run(self, action: str | None) -> None:
         """Do one thing, or offer all of them until the person leaves; raises Leave."""
@@ -98,12 +98,10 @@ class PlainPractice:
 
     def hear(self, prompt: str) -> str:
         """One line in; raises Leave where the input ends."""
-        if self._prompt:
-            print(prompt, end=" ", file=self._out, flush=True)
-        line = self._source.readline()
-        if not line:
+        line = hear(self._source, self._out, prompt)
+        if line is None:
             raise Leave
-        return clean(line)
+        return line
 
     def _listed(self, words: Sequence[str]) -> None:
         for number, item in enumerate(words, 1):

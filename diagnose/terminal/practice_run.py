@@ -79,7 +79,7 @@ def _plain(options: argparse.Namespace, desk: Desk) -> int:
     from diagnose.terminal.practice_plain import PlainPractice
 
     try:
-        PlainPractice(desk, sys.stdin, sys.stdout, prompt=True).run(options.action)
+        PlainPractice(desk, sys.stdin, sys.stdout).run(options.action)
     except Leave:
         print("\nLeft. What was begun is kept; start again to go on.", file=sys.stderr)
         return DONE if options.action is None else PROBLEM

@@ -48,7 +48,7 @@ def desk(bank: Bank, judge: Judge, store: Store) -> Desk:
 def talk(desk: Desk, action: str | None, *lines: str) -> str:
     """What is said when these lines are entered; the end of the input leaves."""
     out = StringIO()
-    face = PlainPractice(desk, StringIO("".join(f"{line}\n" for line in lines)), out, prompt=False)
+    face = PlainPractice(desk, StringIO("".join(f"{line}\n" for line in lines)), out)
     try:
         face.run(action)
     except Leave:

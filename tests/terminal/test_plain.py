@@ -28,7 +28,7 @@ def heard(*lines: str) -> tuple[Dialogue, str]:
     """Have the small dialogue with these lines; what it came to and what was said."""
     dialogue = Dialogue(reasoner(), LooseJournal("2026-03-04-0001", clock()))
     out = io.StringIO()
-    face = Plain(dialogue, io.StringIO("".join(f"{line}\n" for line in lines)), out, prompt=True)
+    face = Plain(dialogue, io.StringIO("".join(f"{line}\n" for line in lines)), out)
     try:
         face.run()
     except Leave:
@@ -43,6 +43,14 @@ def test_a_callback_in_seven_lines() -> None:
     assert dialogue.step().stage is Stage.CONCLUDED
     assert "What finish has the film?" in said
     assert "Film pulled toward the edge" in said
+
+
+def test_what_is_piped_in_is_shown_behind_its_prompt() -> None:
+    """A log of a callback that was fed from a file reads as a dialogue, one line each."""
+    _, said = heard("peeling", "front door, left", "gloss")
+
+    for line in ("Symptom: peeling", "Place: front door, left", "Answer: gloss"):
+        assert line in said.splitlines()
 
 
 @pytest.mark.parametrize(
