@@ -314,6 +314,10 @@ def measures_fit(draft: Draft) -> Iterator[Problem]:
                 yield draft.problem(sentence, "measures", use.id, ("inputs", name), "measure")
             elif fault := _input_fault(inputs[name], value, observables):
                 yield draft.problem(fault, "measures", use.id, ("inputs", name), "measure")
+        for name in use.needed:
+            if name not in use.inputs:
+                sentence = f"needs '{name}', and nothing is named for it under inputs"
+                yield draft.problem(sentence, "measures", use.id, ("needed",), "measure")
         for name, spec in inputs.items():
             if spec.default is None and not spec.optional and name not in use.inputs:
                 sentence = f"{use.function} needs the input '{name}'"

@@ -24,7 +24,11 @@ def needed(base: Base, use: MeasureUse) -> tuple[str, ...]:
     """The checks and measures without which it cannot be taken."""
     wanted = _wanted(use)
     found = sources(base, use).items()
-    return tuple(s for name, s in found if s in base.measures or not _spared(wanted[name]))
+    return tuple(
+        source
+        for name, source in found
+        if source in base.measures or name in use.needed or not _spared(wanted[name])
+    )
 
 
 def fits(base: Base, use: MeasureUse, source: str, value: Value) -> bool:
@@ -49,6 +53,7 @@ def inputs(base: Base, use: MeasureUse, values: Values) -> dict[str, Value]:
 
 
 def _spared(wanted: Input) -> bool:
+    """Whether a function can do without an input."""
     return wanted.optional or wanted.default is not None
 
 

@@ -206,6 +206,10 @@ class MeasureUse(Observable):
     inputs: dict[Id, Id | float] = Field(
         description="for each input of the function: a check, a measure, a word or a number"
     )
+    needed: tuple[Id, ...] = Field(
+        default=(),
+        description="inputs that have to be told although the function has a value of its own",
+    )
     unit: str = ""
     source: Sources
 
