@@ -159,7 +159,7 @@ def _verdict(
         said = f"what is on file speaks against the likeliest side: {first.against[0]}"
         return Verdict.UNDETERMINED, (), said
     if len(sides) > 1 and apart(first.probability, sides[1].probability) < TOO_CLOSE:
-        return Verdict.UNDETERMINED, (), "two sides lie within ten decibans of each other"
+        return Verdict.UNDETERMINED, (), "no side is ten times as likely as the next"
     if first.missing:
         return (
             Verdict.PAPERS_MISSING,
