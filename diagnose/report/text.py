@@ -85,7 +85,8 @@ def _short(c: ComplaintReport, style: Style, car: PlanReport | None) -> Iterator
 def _to_do(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
     """The first step of the repair; before a cause can be named, the next check."""
     if c.misfit:
-        return f"{c.misfit.ways[0]} Repair nothing yet."
+        again = " and ".join(s.name for s in c.misfit.strays[:2]) or "what it is"
+        return f"look again at {again}; repair nothing yet."
     if not c.settled and c.not_checked:
         check = c.not_checked[0]
         return f"the next check, {check.name} ({check.minutes:g} min), before any repair."

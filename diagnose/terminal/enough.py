@@ -42,12 +42,17 @@ class EnoughScreen(StandingFrame):
 
     def body(self) -> Iterable[Widget]:
         """The reason, how sure, and the ways on."""
-        why, *rest = enough_words(self.face.base, self.diagnosis, self._stop)
-        said = rest or self._sure()
+        why, *more = enough_words(self.face.base, self.diagnosis, self._stop)
+        said, *rest = more or [self._sure()]
         with Horizontal(id="body"):
             with Vertical(id="main"):
                 yield Words(why, id="ask")
-                yield Choices(Words(said, classes="note"), *self.doubt_choices(), *self._ways())
+                yield Choices(
+                    Words(said, classes="note"),
+                    *self.doubt_choices(),
+                    *self._ways(),
+                    *([Words(rest, classes="note")] if rest else ()),
+                )
             with Vertical(id="beside"):
                 yield self.bars()
         yield self.lead()

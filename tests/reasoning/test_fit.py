@@ -5,23 +5,18 @@ from __future__ import annotations
 from itertools import product
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from diagnose.knowledge.answers import UNKNOWN, Answer
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
+from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.reasoning.fit import fit, typical
 from diagnose.reasoning.misfit import misfit
 from diagnose.reasoning.question import Stop
-from diagnose.reasoning.tables import Tables
 from diagnose.records.casefile import read_case
+from tests.reasoning.contrary import contrary
 from tests.small import small
 
 CASES = Path(__file__).resolve().parents[2] / "cases"
-
-MOST = 20
-"""Checks asked before a made-up callback is given up."""
 
 
 @pytest.fixture(scope="module")
@@ -69,30 +64,6 @@ def test_what_fits_is_between_none_and_all(tool: Reasoner) -> None:
 
     assert fit(base, table, table.priors, {}) == pytest.approx(1 - table.priors[-1])
     assert fit(base, table, none_left, {"adhesive": "clean"}) == 0.0
-
-
-def contrary(reasoner: Reasoner, symptom: str) -> Diagnosis:
-    """A callback whose every answer is the one that the listed causes leave least."""
-    table = reasoner.table(symptom)
-    given = {name: _least(reasoner.base, table, name) for name in reasoner.base.intake}
-    while len(given) < MOST:
-        choice = reasoner.choose(Complaint(symptom, given))
-        if choice.stop is not None or not choice.questions:
-            break
-        name = choice.questions[0].asks[0]
-        given[name] = _least(reasoner.base, table, name)
-    return reasoner.diagnose(Complaint(symptom, given))
-
-
-def _least(base: Base, table: Tables, name: str) -> Answer:
-    """The answer that the listed causes leave least against its usual share; no number is told."""
-    check = base.checks[name]
-    if not check.answers:
-        return UNKNOWN
-    likely = np.zeros(len(check.labels))
-    for share, row in zip(table.priors, table.rows.get(name, ()), strict=False):
-        likely += share * (10 ** (np.array(row.decibans) / 10) if row else 1.0)
-    return check.labels[int(likely.argmin())]
 
 
 SYMPTOMS = ("gas_blisters", "recess_pop_out", "creases", "air_bubbles", "print_flaws", "staining")
