@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from diagnose.knowledge.anomaly import Found, Survey, anomaly
+from diagnose.knowledge.model import Paper
 
 
 def _unnamed(survey: Survey, section: str, named: set[str], sentence: str) -> Iterator[Found]:
@@ -256,6 +258,40 @@ def unused_payer(survey: Survey) -> Iterator[Found]:
     yield from _unnamed(survey, "payers", {n for n in named if n}, sentence)
 
 
+@anomaly(
+    "warning",
+    bad="""
+    papers:
+      - {id: photo, payer: owner, says: Photographs of the place, source: common-practice}
+      - {id: photos, payer: owner, says: "The place, in photographs", source: common-practice}
+    """,
+    good="""
+    papers:
+      - {id: photo, payer: owner, says: Photographs of the place, source: common-practice}
+      - {id: photos, payer: installer, says: "The place, in photographs", source: common-practice}
+    """,
+)
+def doubled_paper(survey: Survey) -> Iterator[Found]:
+    """A paper that is listed twice for one payer is asked for twice: keep one of them."""
+    papers = tuple(survey.base.papers.values())
+    for later, paper in enumerate(papers):
+        for other in papers[:later]:
+            if other.payer == paper.payer and _same_paper(other, paper):
+                sentence = f"is the same paper as {other.id} of the same payer"
+                yield Found("papers", paper.id, ("says",), sentence)
+
+
+def _same_paper(one: Paper, other: Paper) -> bool:
+    """Whether two papers say the same words in any order, or are at hand by the same thing."""
+    words, others = (set(_WORD.findall(p.says.casefold())) for p in (one, other))
+    hand, its = ((p.when, p.answered, p.fact) for p in (one, other))
+    return words == others or (hand == its and any(hand))
+
+
+_WORD = re.compile(r"\w{4,}")
+"""A word that carries meaning; shorter ones only join them."""
+
+
 USE = (
     unused_finding,
     unused_check,
@@ -266,4 +302,5 @@ USE = (
     unused_caution,
     unused_remedy,
     unused_payer,
+    doubled_paper,
 )

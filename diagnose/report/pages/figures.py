@@ -43,7 +43,7 @@ def vehicle_class(words: str) -> str:
 def car(report: Report, wide: bool = False) -> Figure | None:
     """The car with the complaints' places by number; None where no place is drawn.
 
-    `wide`: all views in one row as broad as the page.
+    `wide`: all views in one row, nearly as broad as the page.
     """
     kind = vehicle_class(dict(report.facts).get("vehicle", ""))
     drawn = {p.id for p in DRAWN if p.vehicle == kind}
@@ -56,7 +56,7 @@ def car(report: Report, wide: bool = False) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    return _figure(larger, "Where on the car.", 1.0 if wide else 0.48)
+    return _figure(larger, "Where on the car.", 0.85 if wide else 0.48)
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.
