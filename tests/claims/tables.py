@@ -77,7 +77,8 @@ def made_up(base: Base, rows: int, seed: int = 1, filled: float = 0.4) -> pl.Dat
             found[check.id] = pl.Series(list(drawn), dtype=pl.String)
         elif check.number is not None:
             low, high = check.number.low, min(check.number.high, 2 * max(check.edges or (50,)))
-            numbers = np.round(low + (high - low) * chance.integers(0, 25, rows) / 24)
+            spread = low + (high - low) * chance.integers(0, 25, rows) / 24
+            numbers = np.clip(np.round(spread), low, high)
             numbers[~there] = np.nan
             found[check.id] = pl.Series(numbers).fill_nan(None)
     return pl.DataFrame(found)
