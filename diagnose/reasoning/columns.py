@@ -133,7 +133,10 @@ def _with_measure(base: Base, table: Columns, use: MeasureUse, kept: Kept) -> Co
     if not len(there):
         return table
     first, back = _distinct(list(ends.values()), there)
-    results = [_reckon(base, use, ends, int(row), kept) for row in first]
+    picked = {
+        n: (low.take(first).tolist(), high.take(first).tolist()) for n, (low, high) in ends.items()
+    }
+    results = _reckoned(base, use, picked, kept)
     if use.answers:
         number = {word: code for code, word in enumerate(use.labels)}
         codes = np.full(table.rows, -1, dtype=np.int16)
@@ -186,20 +189,23 @@ def renumbered(codes: NDArray[np.intp]) -> tuple[Places, Places]:
     return np.flatnonzero(there), (np.cumsum(there) - 1).take(codes)
 
 
-def _reckon(
-    base: Base,
-    use: MeasureUse,
-    ends: Mapping[str, tuple[Floats, Floats]],
-    row: int,
-    kept: Kept,
-) -> Value | None:
-    found = ((name, float(low[row]), float(high[row])) for name, (low, high) in ends.items())
-    known = tuple(its for its in found if not np.isnan(its[1]))
-    if (use.id, known) not in kept:
-        values = {name: _value(base, name, low, high) for name, low, high in known}
-        result = evaluate(MEASURES[use.function], inputs(base, use, values))
-        kept[use.id, known] = result.value
-    return kept[use.id, known]
+def _reckoned(
+    base: Base, use: MeasureUse, ends: Mapping[str, tuple[list[float], list[float]]], kept: Kept
+) -> list[Value | None]:
+    """What a measure gives for each combination of what it takes; NaN is not known."""
+    stated, taken = inputs(base, use, {}), sources(base, use)
+    found = []
+    for pairs in zip(*(zip(*its, strict=True) for its in ends.values()), strict=True):
+        known = tuple(
+            (n, low, high) for n, (low, high) in zip(ends, pairs, strict=True) if low == low
+        )
+        key = (use.id, known)
+        if key not in kept:
+            values = {name: _value(base, name, low, high) for name, low, high in known}
+            given = stated | {name: values[s] for name, s in taken.items() if s in values}
+            kept[key] = evaluate(MEASURES[use.function], given).value
+        found.append(kept[key])
+    return found
 
 
 def _value(base: Base, name: str, low: float, high: float) -> Value:
