@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from diagnose.reasoning.diagnose import Reasoner
     from diagnose.records.case import Case
     from diagnose.records.store import Store
-    from diagnose.report.content import Report
+    from diagnose.report.content_data import Report
     from diagnose.report.pages.photos import Lost, Shown
 
 

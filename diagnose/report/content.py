@@ -1,11 +1,9 @@
-"""What a report says, as plain data: every format is a rendering of this.
+"""What a report says of a case as it stands, put together from what was concluded.
 
 Complaint, cause, correction, for each complaint of a case. Numbers stand beside the words.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Evidence, Remedy
@@ -13,10 +11,19 @@ from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning import explain, reckoned
 from diagnose.reasoning.conclude import Barred
 from diagnose.reasoning.diagnose import CarDiagnosis, Diagnosis
-from diagnose.reasoning.explain import Failed, Reason
-from diagnose.reasoning.misfit import Misfit, misfit
+from diagnose.reasoning.misfit import misfit
 from diagnose.reasoning.weigh import UNLISTED, Standing
 from diagnose.records.case import Case, Complaint
+from diagnose.report.content_data import (
+    ComplaintReport,
+    Payment,
+    Ranked,
+    Report,
+    RuledOut,
+    Step,
+    Unchecked,
+    WhyNot,
+)
 from diagnose.report.plan_data import PlanReport
 
 DEFER = (
@@ -27,143 +34,6 @@ DEFER = (
 
 SHOWN_CAUSES = 6
 """Causes listed with their probability; the rest is summed up."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ranked:
-    """A cause with its probability; `place` counts from 1."""
-
-    id: str
-    name: str
-    probability: float
-    prior: float
-    decibans: float
-
-
-@dataclass(frozen=True, slots=True)
-class WhyNot:
-    """A cause that does not lead: what speaks against it and what failed."""
-
-    name: str
-    probability: float
-    against: tuple[Reason, ...]
-    failed: tuple[Failed, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class RuledOut:
-    """A cause that is impossible, and the answer that says so."""
-
-    name: str
-    because: str
-    by: tuple[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One remedy of the correction, in order."""
-
-    id: str
-    name: str
-    serves: tuple[str, ...]
-    success_percent: float
-    applies: str
-    steps: tuple[str, ...]
-    tools: tuple[str, ...]
-    hours: str
-    look_again: str
-    warning: str | None
-    reprint: str
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Payment:
-    """Who carries the cost, with the evidence it needs; `to_judge` shows in no answer."""
-
-    payer: str
-    name: str
-    because: str
-    cause: str
-    as_a_rule: bool
-    on_file: tuple[str, ...]
-    missing: tuple[str, ...]
-    against: tuple[str, ...]
-    papers: tuple[str, ...]
-    to_judge: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Unchecked:
-    """A check that was not done, with the minutes it takes and the bits it would tell."""
-
-    name: str
-    minutes: float
-    bits: float
-
-
-@dataclass(frozen=True, slots=True)
-class ComplaintReport:
-    """Complaint, cause and correction of one complaint.
-
-    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words;
-    `misfit`: said where nothing listed fits what was found.
-    """
-
-    number: int
-    symptom: str
-    symptom_id: str
-    panel: str
-    look: str
-    answers: tuple[tuple[str, str], ...]
-    cause: str
-    cause_id: str
-    plainly: str
-    mechanism: str
-    origin: str
-    probability: float
-    how_sure: str
-    ranked: tuple[Ranked, ...]
-    unlisted: float
-    reasons_for: tuple[Reason, ...]
-    reasons_against: tuple[Reason, ...]
-    why_not: tuple[WhyNot, ...]
-    ruled_out: tuple[RuledOut, ...]
-    correction: tuple[Step, ...]
-    beside: tuple[str, ...]
-    never: tuple[tuple[str, str], ...]
-    should_it_be: tuple[tuple[str, str, str], ...]
-    payments: tuple[Payment, ...]
-    prevention: str
-    would_change: str
-    not_checked: tuple[Unchecked, ...]
-    contradictions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
-    rather: tuple[tuple[str, str], ...]
-    cautions: tuple[tuple[str, str], ...]
-    for_owner: tuple[tuple[str, str], ...] = ()
-    measured: tuple[reckoned.Measured, ...] = ()
-    misfit: Misfit | None = None
-
-    @property
-    def settled(self) -> bool:
-        """Whether a cause can be named."""
-        return self.cause_id != UNLISTED and self.how_sure != explain.NOT_SETTLED
-
-
-@dataclass(frozen=True, slots=True)
-class Report:
-    """A whole report; `versions` name what it was made with."""
-
-    case: str
-    made: str
-    versions: tuple[tuple[str, str], ...]
-    facts: tuple[tuple[str, str], ...]
-    circumstances: tuple[tuple[str, str], ...]
-    complaints: tuple[ComplaintReport, ...]
-    vehicle_wide: tuple[tuple[str, float], ...]
-    defer: str
-    plan: PlanReport | None = None
-    learned: tuple[str, ...] = ()
 
 
 def build(
@@ -240,9 +110,7 @@ def _complaint(
         ruled_out=_ruled_out(base, diagnosis),
         correction=() if unfitting else _in_order(_correction(base, diagnosis), order),
         beside=_beside(base, diagnosis) if not unfitting else (),
-        never=tuple(
-            _bar(base, b) for b in diagnosis.conclusion.barred if _matters(base, b, diagnosis)
-        ),
+        never=_never(base, diagnosis),
         should_it_be=tuple(
             (base.causes[b.cause].name, *_bar(base, b))
             for b in diagnosis.conclusion.warnings
@@ -310,6 +178,16 @@ def _matters(base: Base, barred: Barred, diagnosis: Diagnosis) -> bool:
 
 def _beside(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     return tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying)
+
+
+def _never(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, str], ...]:
+    """What must not be done, each once with every reason against it."""
+    said: dict[str, dict[str, None]] = {}
+    for barred in diagnosis.conclusion.barred:
+        if _matters(base, barred, diagnosis):
+            name, because = _bar(base, barred)
+            said.setdefault(name, {})[because] = None
+    return tuple((name, " ".join(whys)) for name, whys in said.items())
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

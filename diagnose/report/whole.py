@@ -15,7 +15,8 @@ from diagnose.reasoning.weigh import UNLISTED, Differential, weigh
 from diagnose.records.case import Case
 from diagnose.records.complaints import complaints_of
 from diagnose.records.learning import rank_changes
-from diagnose.report.content import Report, build
+from diagnose.report.content import build
+from diagnose.report.content_data import Report
 from diagnose.report.plan_content import build_plan
 from diagnose.report.plan_data import PlanReport, Terms
 

@@ -17,7 +17,7 @@ from textual.widget import Widget
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.database import StoreError
 from diagnose.records.store import Store
-from diagnose.report.content import Report
+from diagnose.report.content_data import Report
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
 from diagnose.terminal.look import CSS, THEMES
 from diagnose.terminal.shelf import Shelf

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widget import Widget
 
-from diagnose.report.content import Report
+from diagnose.report.content_data import Report
 from diagnose.report.text import text
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.standing import StandingFrame

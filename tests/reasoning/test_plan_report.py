@@ -16,7 +16,8 @@ from diagnose.reasoning.plan import plan_car
 from diagnose.reasoning.situation import CannotSuppose
 from diagnose.records.casefile import read_case
 from diagnose.records.complaints import complaints_of
-from diagnose.report.content import Report, build
+from diagnose.report.content import build
+from diagnose.report.content_data import Report
 from diagnose.report.plan_command import CannotPlan, terms_of
 from diagnose.report.plan_content import build_plan, ending_words, stop_words
 from diagnose.report.plan_options import add_plan_options

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.report.content import ComplaintReport, Report, Step
+from diagnose.report.content_data import ComplaintReport, Report, Step
 from diagnose.report.pages.blocks import Bars, Block, Heading, Item, Items, Table, Text
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.technical import payments
@@ -133,9 +133,8 @@ def _notes(step: Step, planned: PlannedStep | None, setting: Setting) -> Iterato
 
 
 def _never(c: ComplaintReport) -> Iterator[Block]:
-    """What not to do, each remedy once with its first reason."""
-    barred = dict(reversed(c.never))
-    items = [Item(f"{name}.", because) for name, because in reversed(barred.items())]
+    """What not to do, each remedy once."""
+    items = [Item(f"{name}.", because) for name, because in c.never]
     items += [
         Item(f"Should it be {cause.lower()}, then not: {name.lower()}.", because)
         for cause, name, because in c.should_it_be

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.weigh import UNLISTED
-from diagnose.report.content import ComplaintReport, Report
+from diagnose.report.content_data import ComplaintReport, Report
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import Block, Heading, Item, Items, Pairs, Row, Text
 from diagnose.report.pages.wording import day, in_hundred, money, sentence

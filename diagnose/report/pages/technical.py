@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.explain import Reason
 from diagnose.reasoning.reckoned import Measured
-from diagnose.report.content import ComplaintReport, Payment, Report, WhyNot
+from diagnose.report.content_data import ComplaintReport, Payment, Report, WhyNot
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import (
     Bars,

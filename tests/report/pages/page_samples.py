@@ -19,7 +19,7 @@ from PIL import Image
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.casefile import read_case
-from diagnose.report.content import Report
+from diagnose.report.content_data import Report
 from diagnose.report.pages import Paper
 from diagnose.report.pages.blocks import (
     Bars,

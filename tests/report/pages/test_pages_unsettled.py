@@ -10,7 +10,7 @@ from page_samples import MADE, START, Page, pdf_text, squeezed
 from diagnose.knowledge.answers import Unknown, write
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.casefile import read_case
-from diagnose.report.content import Report
+from diagnose.report.content_data import Report
 from diagnose.report.handing import as_json
 from diagnose.report.pages import Audience, Setting, render
 from diagnose.report.plan_command import plain_terms
