@@ -100,7 +100,7 @@ def _first_step(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
 
 
 def _payer(c: ComplaintReport) -> str:
-    if not c.payments:
+    if not c.payments or not c.settled:
         return "Cost: undetermined, no cause stands out."
     first = c.payments[0]
     return f"Cost: {first.name}{' as a rule' if first.as_a_rule else ''}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from page_samples import MADE, START, Page, pdf_text, squeezed
@@ -102,3 +103,5 @@ def test_where_nothing_is_settled_the_next_check_is_named(reasoner: Reasoner) ->
     check = report.complaints[0].not_checked[0]
     line = f"To do: the next check, {check.name} ({check.minutes:g} min), before any repair."
     assert squeezed(line) in squeezed(text(report))
+    without = squeezed(text(replace(report, plan=None)))
+    assert "Cost:undetermined,nocausestandsout." in without
