@@ -141,10 +141,13 @@ class Chooser:
             return ()
         limit = use.edges[at[0]] if at else None
         closer = blame(MEASURES[use.function], inputs(self._base, use, asked.values), limit)
+        if closer is None:
+            return ()
         taken = sources(self._base, use)
-        ways = [taken[closer]] if closer in taken else []
+        ways = dict.fromkeys(taken[n] for n in (closer, *taken) if n in taken)
         checks = [self._base.checks[n] for n in ways if n in self._base.checks]
-        return tuple(c.id for c in checks if askable(self._base, c, asked))
+        numbers = (c for c in checks if c.number and askable(self._base, c, asked))
+        return tuple(c.id for c in numbers)[:1]
 
     def _ranked(
         self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
