@@ -62,7 +62,8 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
         f" ({question.bits:.2f} bits; {question.cost:g} minutes, with waiting and harm counted in)."
     ]
     if question.observable != check.id:
-        lines.append(f"It goes into {observable.name}, reckoned from {len(question.asks)} answers.")
+        more = f" and {len(question.asks) - 1} more" if len(question.asks) > 1 else ""
+        lines.append(f"It goes into {observable.name}, which still wants this{more}.")
     for outcome in question.outcomes:
         answer = observable.answers[outcome.label].says if observable.answers else outcome.label
         leading = explain.cause_name(base, outcome.leading)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.measures.air import dew_point_c, lumped_time, warming_minutes
+from diagnose.measures.air import dew_point_c, lumped_time, panel_after_wait_c, warming_minutes
 from diagnose.measures.film import (
     area_stretch_percent,
     stretch_from_thickness_percent,
@@ -14,11 +14,18 @@ from diagnose.measures.film import (
     thickness_after_stretch,
 )
 from diagnose.measures.gloss import smooth_gloss_gu
-from diagnose.measures.heat import band_signal, band_temperature_c, true_temp_c
+from diagnose.measures.heat import (
+    band_signal,
+    band_temperature_c,
+    emissivity_from_tape,
+    post_heat_margin_k,
+    true_temp_c,
+)
 from diagnose.measures.life import warranty_left
+from diagnose.measures.limits import thinning_vs_limit
 from diagnose.measures.model import CannotSay
-from diagnose.measures.pockets import dry_out_days, gas_growth
-from diagnose.measures.printing import outgas_window_h
+from diagnose.measures.pockets import dry_out_days, gas_growth, growth_vs_air
+from diagnose.measures.printing import outgas_window_h, print_wait_share
 from diagnose.measures.recess import recess_demand_percent
 from diagnose.measures.shop import film_usage_m, lot_suspicion, repair_first
 from diagnose.measures.shrink import edge_retreat_reading, laminate_curl
@@ -286,3 +293,53 @@ def test_at_least_one_fault_is_the_complement_of_none(jobs: int, usual: float) -
     none = (1 - usual / 100) ** jobs
 
     assert lot_suspicion(1, jobs, usual) == pytest.approx(100 * (1 - none), abs=1e-6)
+
+
+def test_a_gun_set_for_bare_metal_reads_vinyl_too_hot() -> None:
+    """95 °C on the display of a gun left at 0.70 is under 80 °C of film; at 0.95 it is 95 °C."""
+    left = post_heat_margin_k(95, 0.93, 0.70, 20, 95)
+
+    assert -17 < left < -14
+    assert post_heat_margin_k(95, 0.95, 0.95, 20, 95) == pytest.approx(0, abs=1e-6)
+
+
+@SEEDED
+@given(st.floats(0.32, 0.98), st.floats(45, 120), st.floats(15, 25))
+def test_tape_beside_the_film_finds_the_emissivity_that_made_its_reading(
+    emissivity: float, true: float, room: float
+) -> None:
+    """What a film of any emissivity shows at 0.95, beside tape as warm, gives it back."""
+    signal = emissivity * band_signal(true) + (1 - emissivity) * band_signal(room)
+    shown = band_temperature_c((signal - 0.05 * band_signal(room)) / 0.95)
+
+    assert emissivity_from_tape(shown, true, 0.95, 0.95, room) == pytest.approx(emissivity)
+
+
+def test_a_cold_room_asks_for_more_hours_than_the_sheet() -> None:
+    """Fifty hours of heavy ink at 10 °C are half of what it needs, and plenty at 25 °C."""
+    rack: dict[str, float | str] = {"base_h": 24, "humidity_percent": 50, "layer_ratio": 1,
+            "stacking": "flat_or_hung_with_air", "ink_load_percent": 300}  # fmt: skip
+
+    assert print_wait_share(50, air_temp_c=10, **rack) == pytest.approx(50 / 96)
+    assert print_wait_share(50, air_temp_c=25, **rack) > 1
+
+
+def test_a_cold_panel_comes_up_to_the_bay_and_never_past_it() -> None:
+    """At once it is as cold as it came, after a day as warm as the air; plastic lags behind steel."""
+    assert panel_after_wait_c(-4, 21, 0, 3, 2, 10) == -4
+    assert panel_after_wait_c(-4, 21, 1440, 3, 2, 10) == pytest.approx(21)
+    assert panel_after_wait_c(-4, 21, 15, 5, 2, 10) < panel_after_wait_c(-4, 21, 15, 3, 2, 10) < 21
+
+
+def test_moist_air_grows_more_than_dry_air() -> None:
+    """From 20 to 50 °C dry air makes a tenth, air over water more than a fifth."""
+    dry, moist = (1 / growth_vs_air(10, 10, 20, 50, m, 2) for m in (0, 1))
+
+    assert dry == pytest.approx(1.102, abs=0.001)
+    assert moist == pytest.approx(1.226, abs=0.002)
+
+
+def test_film_drawn_both_ways_was_stretched_less_for_the_same_thickness() -> None:
+    """A quarter thinner is a third of stretch one way, and a sixth both ways."""
+    assert thinning_vs_limit(0.75, 1, 100) == pytest.approx(1 / 3)
+    assert thinning_vs_limit(0.75, 2, 100) == pytest.approx(0.1547, abs=1e-4)
