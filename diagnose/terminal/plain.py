@@ -16,7 +16,7 @@ from diagnose.knowledge.verify import near
 from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
-from diagnose.terminal.lines import hear
+from diagnose.terminal.lines import fitted, hear
 from diagnose.terminal.search import search, symptom_item
 from diagnose.terminal.words import (
     HARM,
@@ -74,7 +74,8 @@ class Plain:
     def say(self, words: str = "") -> None:
         """One line out, its indentation kept."""
         indent = words[: len(words) - len(words.lstrip(" "))]
-        print(indent + clean(words), file=self._out)
+        for line in fitted(indent + clean(words), self._out):
+            print(line, file=self._out)
 
     def hear(self, prompt: str) -> str:
         """One line in; raises Leave where the input ends."""

@@ -22,7 +22,7 @@ from diagnose.practice.session import Decision, NotNow, Session, offered, remedi
 from diagnose.reasoning.explain import cause_name
 from diagnose.report.drawings import SYMPTOM_SCENES, as_text
 from diagnose.report.text import clean
-from diagnose.terminal.lines import hear
+from diagnose.terminal.lines import fitted, hear
 from diagnose.terminal.plain import Leave
 from diagnose.terminal.words import how_done, pick
 
@@ -94,7 +94,8 @@ class PlainPractice:
     def say(self, words: str = "") -> None:
         """One line out, its indentation kept."""
         indent = words[: len(words) - len(words.lstrip(" "))]
-        print(indent + clean(words), file=self._out)
+        for line in fitted(indent + clean(words), self._out):
+            print(line, file=self._out)
 
     def hear(self, prompt: str) -> str:
         """One line in; raises Leave where the input ends."""

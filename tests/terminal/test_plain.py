@@ -8,12 +8,14 @@ import resource
 import signal
 import subprocess
 import sys
+import termios
 from pathlib import Path
 
 import pytest
 
 from diagnose.records.store import Store
 from diagnose.terminal.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.terminal.lines import fitted
 from diagnose.terminal.plain import Leave, Plain
 from tests.terminal.workshop import clock, reasoner
 
@@ -51,6 +53,21 @@ def test_what_is_piped_in_is_shown_behind_its_prompt() -> None:
 
     for line in ("Symptom: peeling", "Place: front door, left", "Answer: gloss"):
         assert line in said.splitlines()
+
+
+def test_at_a_terminal_lines_break_between_words() -> None:
+    """Forty columns: no word is cut, what belongs to a point stands under it; a pipe gets one line."""
+    near_end, far_end = os.openpty()
+    termios.tcsetwinsize(far_end, (24, 40))
+    long = "  The film was pulled toward its edge, and now it is drawing back from there."
+    with os.fdopen(far_end, "w") as terminal:
+        lines = fitted(long, terminal)
+    os.close(near_end)
+
+    assert [len(line) <= 40 for line in lines] == [True, True]
+    assert lines[1].startswith("    ")
+    assert " ".join(" ".join(lines).split()) == long.strip()
+    assert fitted(long, io.StringIO()) == [long]
 
 
 @pytest.mark.parametrize(
