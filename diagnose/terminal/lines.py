@@ -8,7 +8,6 @@ from typing import TextIO
 
 from diagnose.report.text import clean
 
-
 LEAST = 20
 """Columns under which nothing is gained by breaking lines."""
 
