@@ -64,7 +64,8 @@ def test_at_a_terminal_lines_break_between_words() -> None:
         lines = fitted(long, terminal)
     os.close(near_end)
 
-    assert len(lines) == 3 and all(len(line) <= 40 for line in lines)
+    assert len(lines) == 3
+    assert all(len(line) <= 40 for line in lines)
     assert lines[1].startswith("    ")
     assert " ".join(" ".join(lines).split()) == long.strip()
     assert fitted(long, io.StringIO()) == [long]
