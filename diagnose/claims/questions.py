@@ -6,7 +6,7 @@ the answers without which the terms cannot be applied. All of them at once, so t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import polars as pl
@@ -74,15 +74,15 @@ class Questions:
 
     def _checks(self, claims: Claims, state: State, hanging: Hanging) -> dict[str, Bools]:
         """For each check that a decision hangs on, where it does and is open."""
-        found: dict[str, Bools] = {}
+        asking = _Asking(claims)
         for where, when in self._conditions(hanging):
-            open_ = where & ~(state.holds(when) | state.fails(when))
-            for test in when.tests:
+            open_ = np.flatnonzero(where & ~(state.holds(when) | state.fails(when)))
+            for test in when.tests if len(open_) else ():
                 single = Condition((test,))
-                its = open_ & ~(state.holds(single) | state.fails(single))
-                if its.any():
-                    self._ask(test.subject, its, claims, found)
-        return found
+                told = state.holds(single)[open_] | state.fails(single)[open_]
+                most = WAYS if test.subject in self._base.findings else len(self._numbers)
+                asking.ask(dict.fromkeys(self._ways(test.subject)), open_[~told], most)
+        return asking.asked
 
     def _conditions(self, hanging: Hanging) -> Iterator[tuple[Bools, Condition]]:
         """Where which conditions decide."""
@@ -101,14 +101,6 @@ class Questions:
             for exclusion in terms.excludes:
                 yield at & (hanging.cover.terms == number), exclusion.when
 
-    def _ask(self, subject: str, where: Bools, claims: Claims, into: dict[str, Bools]) -> None:
-        left = np.where(where, WAYS if subject in self._base.findings else len(self._numbers), 0)
-        for name in dict.fromkeys(self._ways(subject)):
-            its = (left > 0) & ~_closed(name, claims)
-            if its.any():
-                into[name] = into.get(name, np.zeros_like(its)) | its
-                left -= its
-
     def _ways(self, subject: str) -> Iterator[str]:
         """The checks that can answer a subject, the most direct first."""
         if subject in self._base.checks:
@@ -120,6 +112,31 @@ class Questions:
             for rule in self._base.findings[subject].rules:
                 for its in rule.when.subjects():
                     yield from self._ways(its)
+
+
+class _Asking:
+    """Which rows each check is asked of, so far."""
+
+    def __init__(self, claims: Claims) -> None:
+        self._claims = claims
+        self._closed: dict[str, Bools] = {}
+        self.asked: dict[str, Bools] = {}
+
+    def ask(self, checks: Iterable[str], rows: Ints, most: int) -> None:
+        """Ask these rows the first so many of the checks that are open there."""
+        left = np.full(len(rows), most)
+        for name in checks:
+            if not len(rows):
+                return
+            if name not in self._closed:
+                self._closed[name] = _closed(name, self._claims)
+            its = ~self._closed[name][rows]
+            if its.any():
+                if name not in self.asked:
+                    self.asked[name] = np.zeros(self._claims.columns.rows, dtype=bool)
+                self.asked[name][rows[its]] = True
+                left -= its
+                rows, left = rows[left > 0], left[left > 0]
 
 
 def _distinct(numbers: Ints, where: Bools) -> Sequence[int]:
@@ -143,8 +160,10 @@ def _without(asked: Asked, told: dict[int, Bools]) -> Asked:
     checks = asked.checks.copy()
     for number, where in told.items():
         checks[(checks == number) & where] = -1
-    order = np.argsort(checks < 0, axis=0, kind="stable")
-    hundredths = np.where(checks < 0, 0, asked.hundredths)
-    return Asked(
-        np.take_along_axis(checks, order, axis=0), np.take_along_axis(hundredths, order, axis=0)
-    )
+    moved = np.flatnonzero((checks != asked.checks).any(axis=0))
+    its, hundredths = checks[:, moved], asked.hundredths.copy()
+    order = np.argsort(its < 0, axis=0, kind="stable")
+    bits = np.where(its < 0, 0, hundredths[:, moved])
+    checks[:, moved] = np.take_along_axis(its, order, axis=0)
+    hundredths[:, moved] = np.take_along_axis(bits, order, axis=0)
+    return Asked(checks, hundredths)

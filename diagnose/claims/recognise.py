@@ -20,7 +20,7 @@ from diagnose.claims.numbers import TWO_WAYS, pointed
 from diagnose.claims.reading import NO_CODE, Bools, Claims, Dates, Reading
 from diagnose.claims.remarks import Lexicon
 from diagnose.claims.source import Aside, Piece
-from diagnose.claims.text import WORDED, occurring
+from diagnose.claims.text import WORDED, hidden, occurring, shown
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
@@ -45,8 +45,10 @@ class Recogniser:
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
         few = piece.frame.select(pl.col(self._worded).cast(pl.String).cast(WORDED))
-        texts = (name for name in self._worded if piece.frame.schema[name] == pl.String)
-        reading = Reading(piece.frame.with_columns(few.select(texts)), occurring(few))
+        texts = [name for name in self._worded if piece.frame.schema[name] == pl.String]
+        found = occurring(few)
+        frame = piece.frame.with_columns(few.select(texts))
+        reading = Reading(shown(frame, [n for n in texts if hidden(found[n][0])]), found)
         for column in self._mapping.columns:
             self._column(reading, column)
         self._symptoms(reading)

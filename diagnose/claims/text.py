@@ -68,15 +68,25 @@ def one_line(text: str, most: int = 80) -> str:
 
 
 def harmless(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
-    """These columns, where they are text, with control characters shown."""
-    its = frame.select(names)
-    few = [n for n, (texts, _) in occurring(its).items() if any(map(_HIDDEN.search, texts))]
-    found = its.select(pl.selectors.string().str.contains(_CONTROLS).any())
-    free = [name for name in found.columns if found[name].item()]
-    if not few and not free:
-        return frame
-    shown = pl.col(few + free).cast(pl.String).map_elements(visible, return_dtype=pl.String)
-    return frame.with_columns(shown).with_columns(pl.col(few).cast(WORDED))
+    """These columns, where they are free text, with control characters shown."""
+    its = frame.select(names).select(pl.selectors.string().str.contains(_CONTROLS).any())
+    return shown(frame, [name for name in its.columns if its[name].item()])
+
+
+def hidden(texts: Sequence[str]) -> bool:
+    """Whether some text has a character that is not seen."""
+    return any(map(_HIDDEN.search, texts))
+
+
+def shown(frame: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
+    """These columns of text with control characters shown, each of the kind that it was."""
+    return frame.with_columns(
+        pl.col(name)
+        .cast(pl.String)
+        .map_elements(visible, return_dtype=pl.String)
+        .cast(frame.schema[name])
+        for name in names
+    )
 
 
 def guarded(frame: pl.DataFrame) -> pl.DataFrame:

@@ -160,20 +160,22 @@ def _possible(measure: Measure, filled: Given) -> Quantity | tuple[str, ...]:
 def _corners(measure: Measure, filled: Given) -> Iterator[dict[str, float | str]]:
     """The corners of the box at which the result can be least or most, by the inputs' shapes."""
     shapes = {wanted.name: wanted.shape for wanted in measure.inputs}
-    least, most = (
-        product(*(_ends(value, shapes[name], grown) for name, value in filled.items()))
-        for grown in (False, True)
-    )
-    return (dict(zip(filled, corner, strict=True)) for corner in dict.fromkeys((*least, *most)))
-
-
-def _ends(value: Quantity | str, shape: Shape, grown: bool) -> tuple[float | str, ...]:
-    """Of one input, what makes the result least, or most where it is grown."""
-    if isinstance(value, str):
-        return (value,)
-    if shape is Shape.EITHER or value.is_exact:
-        return tuple(dict.fromkeys((value.low, value.high)))
-    return (value.high if (shape is Shape.RISES) == grown else value.low,)
+    least: dict[str, float | str] = {}
+    most: dict[str, float | str] = {}
+    either: dict[str, tuple[float, float]] = {}
+    for name, value in filled.items():
+        if isinstance(value, str):
+            least[name] = most[name] = value
+        elif shapes[name] is Shape.RISES:
+            least[name], most[name] = value.low, value.high
+        elif shapes[name] is Shape.FALLS or value.is_exact:
+            least[name], most[name] = value.high, value.low
+        else:
+            least[name] = most[name] = value.low
+            either[name] = (value.low, value.high)
+    for corner in (least,) if least == most else (least, most):
+        for ends in product(*either.values()):
+            yield corner | dict(zip(either, ends, strict=True))
 
 
 def blame(measure: Measure, given: Given, limit: float | None = None) -> str | None:
