@@ -11,6 +11,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.bearing import bearing
 from diagnose.claims.cover import Covering
 from diagnose.claims.decide import (
     INSPECT,
@@ -70,6 +71,7 @@ class Classifier:
         self._questions = Questions(self._base, policy)
         self._lock = Lock()
         self._weighings: dict[str, Weighing] = {}
+        self._bearing = bearing(self._base, policy)
         self._measured: Kept = {}
         self._versions = Versions(base.version, policy.version, program)
         self._words = Results(self._base, policy)
@@ -125,7 +127,8 @@ class Classifier:
                 columns = replace(columns, numbers={**columns.numbers, age.id: ends})
         if len(self._measured) > MEASURED:
             self._measured.clear()
-        return with_measures(self._base, columns, self._measured)
+        where = {name: its.take(claims.symptom) for name, its in self._bearing.items()}
+        return with_measures(self._base, columns, self._measured, where)
 
     def _weighed(self, claims: Claims, state: State) -> Weighed:
         """All rows, symptom by symptom, put back in order."""

@@ -111,7 +111,13 @@ Kept = dict[tuple[str, tuple[tuple[str, float, float], ...]], Value | None]
 """Measures already reckoned, by measure and inputs."""
 
 
-def with_measures(base: Base, table: Columns, kept: Kept | None = None) -> Columns:
+Where = Mapping[str, NDArray[np.bool_]]
+"""In which rows a measure is wanted; it is in all that none is named for."""
+
+
+def with_measures(
+    base: Base, table: Columns, kept: Kept | None = None, where: Where | None = None
+) -> Columns:
     """The columns with every measure whose inputs are all there; deeper ones after shallower.
 
     Each distinct combination of inputs is reckoned once; with `kept`, once for all calls.
@@ -119,17 +125,21 @@ def with_measures(base: Base, table: Columns, kept: Kept | None = None) -> Colum
     depth = depths(base)
     kept = {} if kept is None else kept
     for use in sorted(base.measures.values(), key=lambda use: depth[use.id]):
-        table = _with_measure(base, table, use, kept)
+        table = _with_measure(base, table, use, kept, (where or {}).get(use.id))
     return table
 
 
-def _with_measure(base: Base, table: Columns, use: MeasureUse, kept: Kept) -> Columns:
+def _with_measure(
+    base: Base, table: Columns, use: MeasureUse, kept: Kept, here: NDArray[np.bool_] | None
+) -> Columns:
     ends = _taken(base, table, use)
     wanted = needed(base, use)
     if use.id in table.numbers or use.id in table.choices or any(n not in ends for n in wanted):
         return table
-    lacking = [np.zeros(table.rows, dtype=bool), *(np.isnan(ends[name][0]) for name in wanted)]
-    there = np.flatnonzero(~np.logical_or.reduce(lacking))
+    given = np.ones(table.rows, dtype=bool) if here is None else here.copy()
+    for name in wanted:
+        given &= ~np.isnan(ends[name][0])
+    there = np.flatnonzero(given)
     if not len(there):
         return table
     first, back = _distinct(list(ends.values()), there)
