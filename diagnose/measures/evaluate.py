@@ -60,7 +60,7 @@ def _input_problems(wanted: Input, given: Given) -> Iterator[str]:
 
 def _cut(wanted: Input, value: Quantity | str) -> Quantity | str:
     """Cut a tolerance off at an end that nature sets; leave a value wholly beyond it."""
-    if isinstance(value, str) or not wanted.natural:
+    if not wanted.natural or isinstance(value, str):
         return value
     if value.high < wanted.low or value.low > wanted.high:
         return value
@@ -83,12 +83,11 @@ def evaluate(measure: Measure, given: Given) -> Result:
     A word is given only if every combination gives it. Otherwise, and where an input is missing or
     out of range or nothing honest follows, the value is None and the reason is a sentence.
     """
-    if (settled := _of_exact(measure, given)) is not None:
-        return Result(settled)
-    if wrong := problems(measure, given):
-        return Result(None, " ".join(wrong))
+    filled = _sound(measure, given)
+    if filled is None:
+        return Result(None, " ".join(problems(measure, given)))
     try:
-        found = _possible(measure, with_defaults(measure, given))
+        found = _possible(measure, filled)
     except (CannotSay, OutOfRange) as refusal:
         return Result(None, str(refusal))
     if isinstance(found, Quantity):
@@ -98,25 +97,24 @@ def evaluate(measure: Measure, given: Given) -> Result:
     return Result(None, _unsettled(measure, given, found))
 
 
-def _of_exact(measure: Measure, given: Given) -> Quantity | str | None:
-    """The result where every input is one value that the measure takes; else None.
+def _sound(measure: Measure, given: Given) -> dict[str, Quantity | str] | None:
+    """The inputs as `with_defaults`, or None where there is any problem.
 
-    A backlog of claims asks for many thousands of these: one corner, checked once.
+    A backlog of claims asks this many thousand times, so no sentence is made here.
     """
-    if measure.expand or measure.over or len(given) > len(measure.inputs):
-        return None
-    corner: dict[str, float | str] = {}
+    filled: dict[str, Quantity | str] = {}
+    known = 0
     for wanted in measure.inputs:
+        known += wanted.name in given
         value = given.get(wanted.name, wanted.default)
-        one = value.low if isinstance(value, Quantity) and value.is_exact else value
-        if one is None or isinstance(one, Quantity) or wanted.problem(one):
+        if value is not None:
+            value = filled[wanted.name] = _cut(wanted, value)
+            low, high = (value, value) if isinstance(value, str) else (value.low, value.high)
+            if wanted.problem(low) or (high != low and wanted.problem(high)):
+                return None
+        elif not wanted.optional:
             return None
-        corner[wanted.name] = one
-    try:
-        found = measure.function(**corner)
-    except (CannotSay, OutOfRange):
-        return None
-    return found if isinstance(found, str) else exact(found)
+    return filled if known == len(given) else None
 
 
 def _unsettled(measure: Measure, given: Given, found: tuple[str, ...]) -> str:
@@ -175,7 +173,7 @@ def _corners(measure: Measure, filled: Given) -> Iterator[dict[str, float | str]
             either[name] = (value.low, value.high)
     for corner in (least,) if least == most else (least, most):
         for ends in product(*either.values()):
-            yield corner | dict(zip(either, ends, strict=True))
+            yield corner | dict(zip(either, ends, strict=True)) if either else corner
 
 
 def blame(measure: Measure, given: Given, limit: float | None = None) -> str | None:
