@@ -197,7 +197,7 @@ def _joined(parts: Iterator[tuple[pl.DataFrame, list[Any]]], size: int) -> Itera
     for frame, bad in parts:
         waiting.append(frame)
         aside += (Aside(*b) for b in bad)
-        while sum(f.height for f in waiting) + len(aside) >= 2 * size:
+        while sum(f.height for f in waiting) + len(aside) >= size:
             piece, waiting, aside = _take(number, waiting, aside, size)
             yield piece
             number += 1

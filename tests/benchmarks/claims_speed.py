@@ -6,7 +6,8 @@ The evaluator alone: columns in, columns out, two threads. CLIPS: one fact of ma
 in one environment, a new one each thousand cases; only reset, assert and run are timed. experta:
 the chain that explains one case. Measures stand in the columns and slots beforehand, so that all
 three do the same chaining; only the evaluator also weighs. The whole run is a process of its own,
-from start to files written, with its peak of memory.
+from start to files written, with its peak of memory; once with every paper that the base asks for
+as a column, and once with as many columns as a clerk's sheet has.
 """
 
 from __future__ import annotations
@@ -46,6 +47,8 @@ from tests.reasoning.clips_rules import constructs, slots
 THREADS = 2
 CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
 PER_ENVIRONMENT = 1000
+SHEET = 24
+"""Columns of a clerk's sheet: eight of record, sixteen papers."""
 EVALUATED = 50_000
 """Rows that the evaluator takes at a time when it works alone."""
 
@@ -173,16 +176,20 @@ def timed_run(given: Path, output: Path) -> tuple[int, Spent, float]:
     return int(rows), (seconds, spent), peak
 
 
-def write_rows(base: Base, path: Path, rows: int, step: int = 100_000) -> None:
-    """A Parquet or CSV file of made-up claims, the same rows in both."""
+def write_rows(
+    base: Base, path: Path, rows: int, columns: int | None = None, step: int = 100_000
+) -> int:
+    """A Parquet or CSV file of made-up claims, the same rows in both; its columns."""
     parts = [
-        made_up(base, min(step, rows - first), seed=first + 1) for first in range(0, rows, step)
+        made_up(base, min(step, rows - first), seed=first + 1)[:, :columns]
+        for first in range(0, rows, step)
     ]
     frame = pl.concat(parts)
     if path.suffix == ".csv":
         frame.write_csv(path)
     else:
         frame.write_parquet(path, row_group_size=65_536)
+    return frame.width
 
 
 def main() -> None:
@@ -197,16 +204,16 @@ def main() -> None:
     columns = with_measures(base, sample.columns)
     count, (seconds, spent) = clips_seconds(base, sample, columns)
     clips = (seconds / count, spent / count)
-    print(f"CLIPS, matching alone     {count:>9,} rows  {_said(1, clips, clips)}")
+    print(f"{'CLIPS, matching alone':<30} {count:>9,} rows  {_said(1, clips, clips)}")
     count, seconds, worst = experta_seconds(base, sample, columns)
-    print(f"experta, chain            {count:>9,} rows  {count / seconds:>12,.1f} rows/s")
+    print(f"{'experta, chain':<30} {count:>9,} rows  {count / seconds:>12,.1f} rows/s")
     print(f"largest difference of a probability, matrix against chain: {worst:.1e}")
     for rows in options.rows:
         _evaluate(base, matrices, rows, options.runs, clips)
     with tempfile.TemporaryDirectory() as folder:
         for rows in options.rows:
-            for kind in ("parquet", "csv"):
-                _whole(base, Path(folder), rows, kind, clips)
+            for kind, width in (("parquet", None), ("parquet", SHEET), ("csv", None)):
+                _whole(base, Path(folder), rows, kind, width, clips)
 
 
 def _said(rows: int, spent: Spent, clips: Spent) -> str:
@@ -221,16 +228,18 @@ def _evaluate(base: Base, matrices: Sequence[Matrix], rows: int, runs: int, clip
     claims = read(base, made_up(base, rows))
     columns = with_measures(base, claims.columns)
     best = min(evaluator(base, claims, columns, matrices) for _ in range(runs))
-    print(f"evaluator alone           {rows:>9,} rows  {_said(rows, best, clips)}")
+    print(f"{'evaluator alone':<30} {rows:>9,} rows  {_said(rows, best, clips)}")
 
 
-def _whole(base: Base, folder: Path, rows: int, kind: str, clips: Spent) -> None:
+def _whole(
+    base: Base, folder: Path, rows: int, kind: str, columns: int | None, clips: Spent
+) -> None:
     given = folder / f"claims.{kind}"
-    write_rows(base, given, rows)
+    what = f"whole run, {kind}, {write_rows(base, given, rows, columns)} columns"
     count, spent, peak = timed_run(given, folder / f"out.{kind}")
     for path in folder.iterdir():
         path.unlink()
-    print(f"whole run, {kind:<14} {count:>9,} rows  {_said(count, spent, clips)}  {peak:>6,.0f} MB")
+    print(f"{what:<30} {count:>9,} rows  {_said(count, spent, clips)}  {peak:>6,.0f} MB")
 
 
 if __name__ == "__main__":
