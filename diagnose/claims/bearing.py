@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from diagnose.claims.policy import Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry
-from diagnose.knowledge.verify import conditions_of, parts
+from diagnose.knowledge.walk import conditions_of, parts
 
 Bools = NDArray[np.bool_]
 

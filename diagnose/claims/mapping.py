@@ -23,7 +23,7 @@ from diagnose.knowledge import marked
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Document, Problem
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 
 UNKNOWN_WORD = "unknown"
 KEYS = ("column", "fact", "values", "unit", "date", "decimal")

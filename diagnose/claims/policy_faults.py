@@ -11,8 +11,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import ConditionError, NoneOf, OneOf, Span, parse
 from diagnose.knowledge.marked import Document
 from diagnose.knowledge.model import Origin
+from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import ALSO_CALLED, PANELS
-from diagnose.knowledge.verify import near
 
 Path = tuple[str | int, ...]
 Fault = tuple[Path, str]

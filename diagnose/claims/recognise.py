@@ -24,7 +24,7 @@ from diagnose.claims.text import WORDED, hidden, occurring, shown
 from diagnose.knowledge.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
 
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"

@@ -17,7 +17,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Entry
-from diagnose.knowledge.verify import NAMED, Path, conditions_of, parts
+from diagnose.knowledge.walk import NAMED, Path, conditions_of, parts
 
 Severity = Literal["error", "warning", "note"]
 """error: wrong in any base; warning: mend it or say why it is right; note: worth a look."""

@@ -12,7 +12,7 @@ from typing import Final
 
 from diagnose.knowledge.conditions import Value, Values
 from diagnose.knowledge.model import Check, Observable
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
 
 

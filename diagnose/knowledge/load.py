@@ -18,6 +18,7 @@ from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, index
+from diagnose.knowledge.near import near
 from diagnose.knowledge.salvage import (
     ids_at,
     names_in,
@@ -27,7 +28,7 @@ from diagnose.knowledge.salvage import (
     weighing,
     without,
 )
-from diagnose.knowledge.verify import Draft, flatten, near, verify
+from diagnose.knowledge.verify import Draft, flatten, verify
 
 
 class BrokenRules(Exception):

@@ -15,10 +15,10 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import NoneOf, OneOf
 from diagnose.knowledge.load import shape_problem, tuples
 from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.salvage import passing
 from diagnose.knowledge.shop import Shop, knows_holidays
-from diagnose.knowledge.verify import near
 
 
 @dataclass(frozen=True, slots=True)

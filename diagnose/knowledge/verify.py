@@ -8,36 +8,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
 from diagnose.knowledge.base import Places
-from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.conditions import FOUND, NOT_FOUND, NoneOf, OneOf, Span, Test
 from diagnose.knowledge.likelihood import NoTable, row, single_outs, single_signs
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
+from diagnose.knowledge.near import near
+from diagnose.knowledge.walk import NAMED, Path, conditions_of, parts, referred
 from diagnose.measures.model import Input
-
-Path = tuple[str | int, ...]
-
-NAMED = (
-    "sources",
-    "symptoms",
-    "checks",
-    "measures",
-    "findings",
-    "causes",
-    "remedies",
-    "payers",
-    "cautions",
-    "contradictions",
-    "aftermath",
-    "papers",
-    "work_steps",
-)
-"""The sections whose entries have ids."""
 
 
 @dataclass(frozen=True)
@@ -83,12 +65,6 @@ class Draft:
         return Problem(self.places.of(section, entry, *path), sentence, kind)
 
 
-def near(word: str, known: Sequence[str] | set[str]) -> str:
-    """' (did you mean X?)' for the nearest known word, or ''."""
-    found = get_close_matches(word, sorted(known), n=1, cutoff=0.6)
-    return f" (did you mean {found[0]}?)" if found else ""
-
-
 def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     """Every problem of a draft, in the order of the files.
 
@@ -116,44 +92,6 @@ def twice(draft: Draft) -> Iterator[Problem]:
         seen[key] = section
 
 
-_ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
-_MANY = {
-    "behind": "symptoms",
-    "tempts_at": "symptoms",
-    "remedies": "remedies",
-    "also": "remedies",
-    "instead": "remedies",
-    "spoils": "remedies",
-    "cautions": "cautions",
-    "causes": "causes",
-    "symptoms": "symptoms",
-    "prevents": "causes",
-    "answered": "checks",
-}
-
-
-def referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
-    """Every id a part refers to, with the section it must be found in and where it stands."""
-    for name, value in part:
-        if name in _ONE and isinstance(value, str):
-            yield _ONE[name], value, (name,)
-        elif name in _MANY and isinstance(value, tuple | dict):
-            for number, item in enumerate(value):
-                yield _MANY[name], item, (name, item if isinstance(value, dict) else number)
-
-
-def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
-    """An entry and every entry inside it, with the way to it."""
-    yield path, entry
-    for name, value in entry:
-        if isinstance(value, Entry):
-            yield from parts(value, (*path, name))
-        elif isinstance(value, tuple):
-            for number, item in enumerate(value):
-                if isinstance(item, Entry):
-                    yield from parts(item, (*path, name, number))
-
-
 def references(draft: Draft) -> Iterator[Problem]:
     """A name that no entry has."""
     known = {section: draft.ids(section) for section in NAMED}
@@ -178,11 +116,6 @@ def cited(draft: Draft) -> Iterator[Problem]:
             if word not in known:
                 sentence = f"no source is called '{word}'{near(word, known)}"
                 yield draft.problem(sentence, section, name, (*path, "source"), "unknown-name")
-
-
-def conditions_of(part: Entry) -> Iterator[tuple[str, Condition]]:
-    """The conditions of a part, by the field in which they stand."""
-    return ((name, value) for name, value in part if isinstance(value, Condition))
 
 
 def conditions_fit(draft: Draft) -> Iterator[Problem]:

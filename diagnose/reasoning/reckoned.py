@@ -10,7 +10,7 @@ from math import isfinite
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Span, Value, Values
 from diagnose.knowledge.model import Entry, MeasureUse
-from diagnose.knowledge.verify import NAMED, conditions_of, parts
+from diagnose.knowledge.walk import NAMED, conditions_of, parts
 from diagnose.measures.evaluate import blame, settling
 from diagnose.measures.model import Bands
 from diagnose.measures.quantity import Quantity

@@ -13,8 +13,8 @@ from pydantic import ValidationError
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry
+from diagnose.knowledge.near import near
 from diagnose.knowledge.shop import Shop
-from diagnose.knowledge.verify import near
 from diagnose.reasoning.diagnose import CarDiagnosis
 from diagnose.reasoning.plan import CarPlan, plan_car
 from diagnose.reasoning.pricing import Place, Pricer

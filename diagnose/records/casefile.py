@@ -12,8 +12,8 @@ from diagnose.knowledge import marked
 from diagnose.knowledge.answers import Answer, BadAnswer, digits, parse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
-from diagnose.knowledge.verify import near
 from diagnose.records.case import (
     FACTS,
     UNLISTED,

@@ -8,8 +8,8 @@ from dataclasses import replace
 from datetime import datetime
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
-from diagnose.knowledge.verify import near
 from diagnose.records.case import UNLISTED, Outcome
 from diagnose.records.summary import Filter
 from diagnose.records.tables import cause_name, clean

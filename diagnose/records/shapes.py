@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Any
 
 from diagnose.knowledge.marked import Document, Problem
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 
 Path = tuple[str | int, ...]
 

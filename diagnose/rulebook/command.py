@@ -115,7 +115,7 @@ def check(options: argparse.Namespace) -> int:
 
 
 def _explain(kind: str) -> int:
-    from diagnose.knowledge.verify import near
+    from diagnose.knowledge.near import near
     from diagnose.rulebook.judge import ALL, manual
 
     known = {anomaly.id: anomaly for anomaly in ALL}

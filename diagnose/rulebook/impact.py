@@ -14,7 +14,7 @@ from typing import Any
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
-from diagnose.knowledge.verify import NAMED
+from diagnose.knowledge.walk import NAMED
 from diagnose.practice.trial import Accuracy, Trial, accuracy, full, play
 from diagnose.reasoning.diagnose import Complaint, Reasoner
 from diagnose.records.case import Case

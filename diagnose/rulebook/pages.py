@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 from diagnose.rulebook.page import Page
 from diagnose.rulebook.pages_evidence import check_page, finding_page, measure_page
 from diagnose.rulebook.pages_trade import (

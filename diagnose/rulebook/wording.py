@@ -10,7 +10,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
 from diagnose.knowledge.likelihood import Row, named
 from diagnose.knowledge.model import UNSOURCED, Cause, Entry, Sign
-from diagnose.knowledge.verify import NAMED, referred
+from diagnose.knowledge.walk import NAMED, referred
 from diagnose.reasoning.choose import Chooser
 from diagnose.reasoning.question import Asked, Question
 from diagnose.reasoning.tables import Tables, decibans, tables

@@ -11,8 +11,8 @@ from typing import TextIO
 
 from diagnose.knowledge.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check, Symptom
+from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
-from diagnose.knowledge.verify import near
 from diagnose.records.database import StoreError
 from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step

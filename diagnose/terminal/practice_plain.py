@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TextIO
 
-from diagnose.knowledge.verify import near
+from diagnose.knowledge.near import near
 from diagnose.practice import drills, wording
 from diagnose.practice.belief import BadBelief, read_belief
 from diagnose.practice.desk import Desk

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.knowledge.verify import NAMED
+from diagnose.knowledge.walk import NAMED
 from diagnose.rulebook.difference import difference
 from diagnose.rulebook.impact import compare, data, read_cases, text
 from diagnose.rulebook.revision import NoRevisionError, taken_out
