@@ -21,6 +21,7 @@ from diagnose.knowledge.likelihood import Row
 from diagnose.knowledge.model import Observable, Sign
 from diagnose.reasoning.columns import spread
 from diagnose.reasoning.matrix import State
+from diagnose.reasoning.silence import bins_words, silence
 from diagnose.reasoning.tables import Extra, Tables
 
 Ints = NDArray[np.int64]
@@ -190,35 +191,21 @@ def _texts(
             yield ""
         elif observable.answers:
             answer = list(observable.answers.values())[place].says
-            yield _text(base, observable, answer, row.signs[place], weight)
+            yield _text(base, observable, answer, row, row.signs[place], weight)
         else:
             low, high = divmod(place, size)
             signs = set(row.signs[low : high + 1])
             sign = signs.pop() if len(signs) == 1 else None
-            answer = _span(observable, low, high)
-            yield _text(base, observable, answer, sign, weight)
+            answer = bins_words(observable, low, high)
+            yield _text(base, observable, answer, row, sign, weight)
 
 
-def _span(observable: Observable, low: int, high: int) -> str:
-    """Bins from one to another in words, such as '36 to under 60 months'."""
-    ends = observable.edges
-    its = getattr(observable, "unit", "")
-    unit = f" {its}" if its not in ("", "ratio") else ""
-    if low and high < len(ends):
-        return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
-    if low:
-        return f"{ends[low - 1]:g}{unit} and over"
-    return f"under {ends[high]:g}{unit}" if high < len(ends) else "any"
-
-
-def _text(base: Base, observable: Observable, answer: str, sign: Sign | None, weight: float) -> str:
+def _text(
+    base: Base, observable: Observable, answer: str, row: Row, sign: Sign | None, weight: float
+) -> str:
     seen = f"{observable.name}: {answer}"
     if sign is None or (sign.speaks == "for") != (weight > 0):
-        because = (
-            "What this cause usually leaves was looked for and not found"
-            if weight < 0
-            else "What would speak against it was looked for and not found"
-        )
+        because = silence(observable, row, weight).rstrip(".")
         return f"{because} [{seen}] ({weight:+.1f} dB, derived)"
     said = sign.because.rstrip(".")
     strength = "barely" if observable.id.endswith(SUFFIX) else _strength(base, sign, weight)
