@@ -103,7 +103,7 @@ def says(check: Check, answer: Answer) -> str:
     if isinstance(answer, Unknown):
         return "could not tell"
     if isinstance(answer, Quantity):
-        unit = f" {check.unit}" if check.unit else ""
+        unit = f" {unit_of(check)}".rstrip()
         if answer.is_exact:
             unit = _ONE.get(unit, unit) if answer.low == 1 else unit
             return f"{answer.low:g}{unit}"

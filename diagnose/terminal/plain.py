@@ -24,6 +24,7 @@ from diagnose.terminal.words import (
     doubts,
     enough_words,
     how_done,
+    number_asked,
     pick,
     told,
     what_changes,
@@ -178,8 +179,7 @@ class Plain:
         for caution in check.cautions:
             self.say(f"  Caution: {self._dialogue.base.cautions[caution].say}")
         if check.number:
-            number = check.number
-            self.say(f"  A number in {number.unit}, {number.low:g} to {number.high:g}.")
+            self.say(f"  {number_asked(check.number)}")
         self._listed([a.says for a in check.answers.values()])
         if self._lettered == keys:
             self.say(f"  ? lists the letters: {', '.join(key for key, _ in keys)}")
@@ -204,6 +204,7 @@ class Plain:
             "b": self._dialogue.undo,
             "c": self._change,
             "s": self._dialogue.conclude,
+            "a": self._another,
             "r": lambda: self._rather(step),
         }
         if key == "q":

@@ -18,7 +18,7 @@ from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
 from diagnose.terminal.standing import StandingFrame
 from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
-from diagnose.terminal.words import HARM, how_done, told, why_asked
+from diagnose.terminal.words import HARM, how_done, number_asked, told, why_asked
 
 NUMBER = "+number"
 
@@ -83,8 +83,7 @@ class QuestionScreen(StandingFrame):
             yield Words(f"Answered before: {says(self.check, given)}", classes="note dim")
         number = self.check.number
         if number:
-            hint = f"A number in {number.unit or 'pieces'}, {number.low:g} to {number.high:g}."
-            yield Words(hint, classes="note")
+            yield Words(number_asked(number), classes="note")
             yield Typed(
                 begins=lambda c: c in "0123456789.,+-<>~",
                 placeholder="type the number",

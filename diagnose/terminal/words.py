@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.knowledge.answers import BadAnswer
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.model import Check
+from diagnose.knowledge.model import Check, Number
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning import explain
 from diagnose.reasoning.diagnose import Diagnosis
@@ -29,6 +29,7 @@ KEYS = (
     ("b", "back (undo)"),
     ("c", "change an earlier answer"),
     ("s", "stop and conclude"),
+    ("a", "the same, and another complaint on this vehicle"),
     ("q", "leave; go on later"),
 )
 
@@ -39,6 +40,12 @@ HARM = {
 """What a check that harms does, in words said before it."""
 
 NOT_LISTED = "something not listed here"
+
+
+def number_asked(number: Number) -> str:
+    """What kind of number is wanted; a bare ratio has no unit, a count is of pieces."""
+    unit = {"": " in pieces", "ratio": ""}.get(number.unit, f" in {number.unit}")
+    return f"A number{unit}, {number.low:g} to {number.high:g}."
 
 
 def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:

@@ -47,6 +47,14 @@ def test_a_callback_in_seven_lines() -> None:
     assert "Film pulled toward the edge" in said
 
 
+def test_another_complaint_can_follow_at_any_question() -> None:
+    """The customer points at a second place while the first is still asked about."""
+    dialogue, _ = heard("peeling", "front door, left", "gloss", "6 months", "a", "peeling", "roof")
+
+    assert [c.panel for c in dialogue.case.complaints] == ["front_door_left", "roof"]
+    assert dialogue.step().stage is Stage.CHECK
+
+
 def test_what_is_piped_in_is_shown_behind_its_prompt() -> None:
     """A log of a callback that was fed from a file reads as a dialogue, one line each."""
     _, said = heard("peeling", "front door, left", "gloss")
