@@ -273,7 +273,8 @@ def _currency(cells: pl.Series, its: _Candidate) -> str:
     if its.fact.kind != "money":
         return ""
     amounts = _texts(cells).filter(_texts(cells).str.contains(r"\d")).to_list()
-    signs = {re.sub(r"[\d.,'’\s+-]", "", text) for text in amounts} - {""}
+    beside = {re.sub(r"[\d.,'’\s+-]", "", text) for text in amounts}
+    signs = {text for text in beside if re.fullmatch(r"[^\W\d_]{1,4}|[$¢£¥€₣₤₹₺₽]", text)}
     return signs.pop() if len(signs) == 1 else ""
 
 

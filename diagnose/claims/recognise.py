@@ -28,6 +28,9 @@ from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
 
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
+_UNITLESS = re.compile(r"(?:[-+−–±./\d\s]|\bto\b)+")
+"""A number, a range or a tolerance in which no unit stands."""
+
 _TIME = re.compile(r"[ T]\d{1,2}:\d\d(:\d\d(\.\d+)?)?( ?[AP]M|Z)?$", re.IGNORECASE)
 
 
@@ -172,7 +175,7 @@ class Recogniser:
     def _reading_of(check: Check, column: Column) -> Callable[[str], object]:
         def reads(text: str) -> object:
             plain = pointed(text, column.decimal)
-            bare = re.fullmatch(r"[-+−]?[\d.]+", plain.strip())
+            bare = _UNITLESS.fullmatch(plain)
             try:
                 return parse(check, f"{plain} {column.unit}" if column.unit and bare else plain)
             except BadAnswer as error:

@@ -145,8 +145,8 @@ _US = MappingProxyType(
 )
 
 _NUMBER_AND_UNIT = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d+)?|\.\d+))\s*([^\s\d.].*?)?\s*")
-_BETWEEN = re.compile(r"(\.\.|–|\bto\b|±|\+/-|\+-)")
-_RANGE_SIGNS = ("..", "–", "to")
+_BETWEEN = re.compile(r"(\.\.|–|(?<=\d)\s?-\s?(?=\d)|\bto\b|±|\+/-|\+-)")
+_TOLERANCE_SIGNS = ("±", "+/-", "+-")
 _LONGEST = 60
 
 
@@ -159,8 +159,8 @@ def plain(text: str) -> str:
 def parse(text: str, unit: str) -> Quantity:
     """Read text such as `22`, `72 °F`, `0.5 in`, `20..22`, `21 ± 0.5 °C` in the given unit.
 
-    A number without a unit is in that unit. Ranges are written with `..`, `–` or `to`, tolerances
-    with `±`, `+-` or `+/-`. Raises BadReading.
+    A number without a unit is in that unit. Ranges are written with `..`, `–`, `to`, or a hyphen
+    between two digits, tolerances with `±`, `+-` or `+/-`. Raises BadReading.
     """
     parts = _BETWEEN.split(text) if len(text) <= _LONGEST else []
     read = [_NUMBER_AND_UNIT.fullmatch(part) for part in parts[::2]]
@@ -169,8 +169,8 @@ def parse(text: str, unit: str) -> Quantity:
         raise BadReading(_help(text, unit))
     factor, offset = _scale({_normal(found[2]) for found in read if found and found[2]}, text, unit)
     one, other = numbers[0], numbers[-1]
-    is_range = len(parts) == 1 or parts[1] in _RANGE_SIGNS
-    typed = between(one, other) if is_range else within(one, other)
+    tolerant = len(parts) > 1 and parts[1] in _TOLERANCE_SIGNS
+    typed = within(one, other) if tolerant else between(one, other)
     return Quantity(typed.low * factor + offset, typed.high * factor + offset)
 
 

@@ -134,7 +134,7 @@ def test_amounts_with_commas_and_a_currency(base: Base) -> None:
     found = proposed(
         base,
         {
-            "Credit": ["€ 1.100,00", "430,50 €", "n/a"],
+            "Credit": ["€ 1.100,00", "430,50 €", "=2+3", "n/a"],
             "From the shop": ["edge came up after two weeks", "full of specks under it"],
         },
     )
