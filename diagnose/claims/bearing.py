@@ -6,7 +6,7 @@ readings this is most of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from diagnose.claims.policy import Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry
-from diagnose.knowledge.walk import conditions_of, parts
+from diagnose.knowledge.walk import conditions_of, parts, reached
 
 Bools = NDArray[np.bool_]
 
@@ -26,8 +26,8 @@ def bearing(base: Base, policy: Policy) -> Mapping[str, Bools]:
     """
     terms = {s for its in policy.terms for e in its.excludes for s in e.when.subjects()}
     entries = (*base.payers.values(), *base.contradictions.values(), *base.checks.values())
-    everywhere = _reached(base, terms.union(*map(_subjects, entries)))
-    of_cause = {name: _reached(base, _subjects(cause)) for name, cause in base.causes.items()}
+    everywhere = reached(base, terms.union(*map(_subjects, entries)))
+    of_cause = {name: reached(base, _subjects(cause)) for name, cause in base.causes.items()}
     looked = [
         everywhere.union(*(of_cause[cause.id] for cause in base.behind(symptom)))
         for symptom in base.symptoms
@@ -43,19 +43,3 @@ def _subjects(entry: Entry) -> set[str]:
         for _, condition in conditions_of(part)
         for subject in condition.subjects()
     }
-
-
-def _reached(base: Base, subjects: Iterable[str]) -> frozenset[str]:
-    """These subjects and, through findings and measures, all that they rest on."""
-    found: set[str] = set()
-    open_ = list(subjects)
-    while open_:
-        subject = open_.pop()
-        if subject in found:
-            continue
-        found.add(subject)
-        if subject in base.findings:
-            open_ += (s for rule in base.findings[subject].rules for s in rule.when.subjects())
-        elif subject in base.measures:
-            open_ += (s for s in base.measures[subject].inputs.values() if isinstance(s, str))
-    return frozenset(found)

@@ -21,6 +21,7 @@ from diagnose.claims.weighing import joined
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.walk import below
 from diagnose.reasoning.matrix import State
 
 Bools = NDArray[np.bool_]
@@ -105,13 +106,8 @@ class Questions:
         """The checks that can answer a subject, the most direct first."""
         if subject in self._base.checks:
             yield subject
-        elif subject in self._base.measures:
-            for its in self._base.measures[subject].inputs.values():
-                yield from self._ways(its) if isinstance(its, str) else ()
-        elif subject in self._base.findings:
-            for rule in self._base.findings[subject].rules:
-                for its in rule.when.subjects():
-                    yield from self._ways(its)
+        for its in below(self._base, subject):
+            yield from self._ways(its)
 
 
 class _Asking:

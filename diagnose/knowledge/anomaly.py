@@ -17,7 +17,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Entry
-from diagnose.knowledge.walk import NAMED, Path, conditions_of, parts
+from diagnose.knowledge.walk import NAMED, Path, conditions_of, parts, reached
 
 Severity = Literal["error", "warning", "note"]
 """error: wrong in any base; warning: mend it or say why it is right; note: worth a look."""
@@ -80,23 +80,13 @@ class Survey:
     @cached_property
     def weighing(self) -> frozenset[str]:
         """What the probability of a cause rests on: by a sign or rule-out, at any distance."""
-        reached: set[str] = set()
-        waiting = [
-            s for u in self.uses if u.section == "causes" and u.path[:1] in _WEIGHED
-            for s in u.condition.subjects()
-        ]  # fmt: skip
-        while waiting:
-            subject = waiting.pop()
-            if subject in reached:
-                continue
-            reached.add(subject)
-            if subject in self.base.findings:
-                rules = self.base.findings[subject].rules
-                waiting += [s for rule in rules for s in rule.when.subjects()]
-            elif subject in self.base.measures:
-                given = self.base.measures[subject].inputs.values()
-                waiting += [v for v in given if isinstance(v, str) and v in self.base.observables]
-        return frozenset(reached)
+        return reached(
+            self.base,
+            (
+                s for u in self.uses if u.section == "causes" and u.path[:1] in _WEIGHED
+                for s in u.condition.subjects()
+            ),
+        )  # fmt: skip
 
     def chosen(self, check: Check) -> bool:
         """Whether the program asks a check by itself: by its evidence, or as a measure's input."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Condition
 from diagnose.knowledge.model import Entry
 
@@ -68,3 +69,25 @@ def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
 def conditions_of(part: Entry) -> Iterator[tuple[str, Condition]]:
     """The conditions of a part, by the field in which they stand."""
     return ((name, value) for name, value in part if isinstance(value, Condition))
+
+
+def below(base: Base, name: str) -> list[str]:
+    """What a finding or a measure rests on directly; nothing for a check."""
+    if name in base.findings:
+        return [s for rule in base.findings[name].rules for s in rule.when.subjects()]
+    if name in base.measures:
+        its = base.measures[name].inputs.values()
+        return [v for v in its if isinstance(v, str) and v in base.observables]
+    return []
+
+
+def reached(base: Base, subjects: Iterable[str]) -> frozenset[str]:
+    """These subjects and, through findings and measures, all that they rest on."""
+    found: set[str] = set()
+    waiting = list(subjects)
+    while waiting:
+        subject = waiting.pop()
+        if subject not in found:
+            found.add(subject)
+            waiting += below(base, subject)
+    return frozenset(found)

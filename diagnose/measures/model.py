@@ -91,12 +91,6 @@ class Input:
 
     def problem(self, value: object) -> str | None:
         """One sentence on what is wrong with a value, or None."""
-        if (
-            type(value) is float
-            and self.low <= value <= self.high
-            and not (self.words or self.whole)
-        ):
-            return None  # most are, and a backlog asks many thousand times
         if self.words:
             return self._word_problem(value)
         if isinstance(value, str) or not isinstance(value, int | float):

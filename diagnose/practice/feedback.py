@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.answers import UNKNOWN, Answer, Answers
+from diagnose.knowledge.walk import below
 from diagnose.practice.bank import Item
 from diagnose.practice.belief import Belief, moved, named_first
 from diagnose.practice.judge import Judge
 from diagnose.practice.score import Score, score
-from diagnose.practice.session import Session, below
+from diagnose.practice.session import Session
 from diagnose.reasoning.diagnose import Complaint
 from diagnose.reasoning.question import Choice, Question
 from diagnose.reasoning.weigh import Differential, Weight

@@ -12,6 +12,7 @@ from typing import Any
 
 from diagnose.knowledge.answers import UNKNOWN, Answer, Answers, known
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.walk import reached
 from diagnose.practice.bank import Item
 from diagnose.practice.belief import Belief
 from diagnose.practice.judge import Judge
@@ -130,22 +131,7 @@ def speaking(base: Base, symptom: str) -> frozenset[str]:
     waiting += [
         s for c in base.behind(symptom) for o in c.ruled_out_when for s in o.when.subjects()
     ]
-    seen: set[str] = set()
-    while waiting:
-        name = waiting.pop()
-        if name not in seen:
-            seen.add(name)
-            waiting += below(base, name)
-    return frozenset(seen & set(base.checks))
-
-
-def below(base: Base, name: str) -> list[str]:
-    """What a finding or a measure rests on directly; nothing for a check."""
-    if name in base.findings:
-        return [s for rule in base.findings[name].rules for s in rule.when.subjects()]
-    if name in base.measures:
-        return [v for v in base.measures[name].inputs.values() if isinstance(v, str)]
-    return []
+    return reached(base, waiting) & set(base.checks)
 
 
 # Kept and read back

@@ -192,7 +192,7 @@ def value_words(base: Base, subject: str, value: Value) -> str:
         return "found" if value == FOUND else "not found"
     use = base.measures[subject]
     if isinstance(value, Quantity):
-        unit = f" {use.unit}" if use.unit and use.unit != "ratio" else ""
+        unit = f" {unit_of(use)}".rstrip()
         low, high = f"{value.low:.3g}", f"{value.high:.3g}"
         return f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
     return use.answers[value].says if value in use.answers else value

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
 
+from diagnose.knowledge.answers import unit_of
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.conditions import Span, Value, Values
 from diagnose.knowledge.model import Entry, MeasureUse
@@ -93,7 +94,7 @@ def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
     within = [limit for limit in limits(base, use.id) if value.low < limit < value.high]
     if not within:
         return ""
-    unit = f" {use.unit}" if use.unit and use.unit != "ratio" else ""
+    unit = f" {unit_of(use)}".rstrip()
     places = " and ".join(f"{limit:g}{unit}" for limit in within)
     advice = _closer(base, use, inputs(base, use, trace.values), within[0])
     return f"lies on both sides of {places} and is no evidence there{advice}"

@@ -41,3 +41,10 @@ def _width(out: TextIO) -> int | None:
     except (OSError, ValueError):
         return None
     return columns if columns >= LEAST else None
+
+
+def say(out: TextIO, words: str) -> None:
+    """One line out, broken as it fits a terminal, its indentation kept."""
+    indent = words[: len(words) - len(words.lstrip(" "))]
+    for line in fitted(indent + clean(words), out):
+        print(line, file=out)

@@ -14,9 +14,8 @@ from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.database import StoreError
-from diagnose.report.text import clean
 from diagnose.terminal.dialogue import Dialogue, Stage, Step
-from diagnose.terminal.lines import fitted, hear
+from diagnose.terminal.lines import hear, say
 from diagnose.terminal.search import search, symptom_item
 from diagnose.terminal.words import (
     HARM,
@@ -73,10 +72,8 @@ class Plain:
     # Saying and hearing
 
     def say(self, words: str = "") -> None:
-        """One line out, its indentation kept."""
-        indent = words[: len(words) - len(words.lstrip(" "))]
-        for line in fitted(indent + clean(words), self._out):
-            print(line, file=self._out)
+        """One line out."""
+        say(self._out, words)
 
     def hear(self, prompt: str) -> str:
         """One line in; raises Leave where the input ends."""

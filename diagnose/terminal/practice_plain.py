@@ -21,8 +21,7 @@ from diagnose.practice.plan import EmptyBank
 from diagnose.practice.session import Decision, NotNow, Session, offered, remedies_offered
 from diagnose.reasoning.explain import cause_name
 from diagnose.report.drawings import SYMPTOM_SCENES, as_text
-from diagnose.report.text import clean
-from diagnose.terminal.lines import fitted, hear
+from diagnose.terminal.lines import hear, say
 from diagnose.terminal.plain import Leave
 from diagnose.terminal.words import how_done, pick
 
@@ -92,10 +91,8 @@ class PlainPractice:
     # Saying and hearing
 
     def say(self, words: str = "") -> None:
-        """One line out, its indentation kept."""
-        indent = words[: len(words) - len(words.lstrip(" "))]
-        for line in fitted(indent + clean(words), self._out):
-            print(line, file=self._out)
+        """One line out."""
+        say(self._out, words)
 
     def hear(self, prompt: str) -> str:
         """One line in; raises Leave where the input ends."""
