@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from diagnose.claims import command as claims_command
 from diagnose.extras import missing
-from diagnose.given import (
+from diagnose.folders import program
+from diagnose.options import (
     Misuse,
     hand_over,
     hand_over_kept,
@@ -23,17 +24,17 @@ from diagnose.given import (
 )
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
-from diagnose.report import page_options, plan_options
+from diagnose.report import options as page_options
+from diagnose.report import plan_options
 from diagnose.rulebook import command as rulebook_command
-from diagnose.where import program
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
-    from diagnose.records.statistics import Statistics
-    from diagnose.records.store import Store
+    from diagnose.records.experience.statistics import Statistics
+    from diagnose.records.store.store import Store
 
 FORMATS = ("text", "markdown", "json", *page_options.FORMATS)
 
@@ -74,7 +75,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _of_records(error: Exception) -> bool:
     """Whether the records could not be read or written: one sentence, whatever the command."""
-    from diagnose.records.database import StoreError
+    from diagnose.records.store.database import StoreError
 
     return isinstance(error, StoreError)
 
@@ -143,7 +144,7 @@ def callback(options: argparse.Namespace) -> int:
     store = store_of(options)
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return _callback_plain(options, reasoner, store)
-    from diagnose.terminal.app import CallbackApp
+    from diagnose.terminal.callback.app import CallbackApp
     from diagnose.terminal.graphics import pictures
 
     app = CallbackApp(reasoner, store, now, resume=not options.new, pictures=pictures())
@@ -154,8 +155,8 @@ def callback(options: argparse.Namespace) -> int:
 
 
 def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
-    from diagnose.terminal.dialogue import Dialogue, StoredJournal
-    from diagnose.terminal.plain import Leave, Plain
+    from diagnose.dialogue.dialogue import Dialogue, StoredJournal
+    from diagnose.terminal.callback.plain import Leave, Plain
 
     unfinished = None if options.new else store.unfinished()
     if unfinished:
@@ -196,7 +197,7 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
 
 def case(options: argparse.Namespace) -> int:
     """Report on a case file, or on a kept case with its photos."""
-    from diagnose.records.casefile import read_case
+    from diagnose.records.case.casefile import read_case
 
     reasoner = reasoner_of(options)
     if is_kept(options):
@@ -298,7 +299,7 @@ def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def rules_schema(options: argparse.Namespace) -> int:
     """The JSON Schema that editors use."""
-    from diagnose.knowledge.schema import schema_text
+    from diagnose.knowledge.reading.schema import schema_text
 
     if options.output:
         options.output.write_text(schema_text(), encoding="utf-8")
@@ -312,7 +313,7 @@ def rules_schema(options: argparse.Namespace) -> int:
 
 def practice(options: argparse.Namespace) -> int:
     """Drills for the apprentice."""
-    from diagnose.terminal.practice_run import run
+    from diagnose.terminal.practice.run import run
 
     return run(options)
 
@@ -338,7 +339,7 @@ def _add_serve(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def serve(options: argparse.Namespace) -> int:
     """Serve the screens until Ctrl-C."""
-    from diagnose.records.store import default_path
+    from diagnose.records.store.store import default_path
     from diagnose.serve.command import run
     from diagnose.serve.settings import Settings
 

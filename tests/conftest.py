@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import load
+from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import read_texts
 from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.reading.load import read_texts
 
 SCALES = """
 scales:

@@ -16,12 +16,13 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import load
 from diagnose.knowledge.model import Origin
-from diagnose.practice.trial import Trial, accuracy, full, play
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.records.case import UNLISTED, Case
-from diagnose.records.casefile import GRADES, read_case
+from diagnose.knowledge.reading.load import load
+from diagnose.practice.items.trial import Trial, accuracy, full, play
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.casefile import GRADES, read_case
+from diagnose.records.case.journal import UNLISTED, Case
 
 ROOT = Path(__file__).resolve().parent.parent
 

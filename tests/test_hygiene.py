@@ -16,7 +16,10 @@ LIGHT = [
         "import diagnose.reasoning.diagnose",
         ("textual", "polars", "sqlite3", "PIL", "scipy", "rich", "numpy", "experta"),
     ),
-    ("import diagnose.knowledge.load", ("textual", "numpy", "experta", "polars", "sqlite3")),
+    (
+        "import diagnose.knowledge.reading.load",
+        ("textual", "numpy", "experta", "polars", "sqlite3"),
+    ),
     ("import diagnose.measures.registry", ("textual", "numpy", "pydantic", "yaml", "pint")),
     ("import diagnose.cli", ("textual", "numpy", "pydantic", "experta", "polars", "yaml")),
     (

@@ -11,30 +11,30 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.bearing import bearing
-from diagnose.claims.cover import Covering
-from diagnose.claims.decide import (
+from diagnose.claims.decision.decide import (
     INSPECT,
     NO_PAYER,
     Deciding,
     Hanging,
     Situation,
 )
-from diagnose.claims.grounds import Signs
-from diagnose.claims.mapping import Mapped
-from diagnose.claims.missing import Asked
-from diagnose.claims.policy import Policy
-from diagnose.claims.questions import Questions
-from diagnose.claims.reading import Claims
-from diagnose.claims.recognise import Recogniser
-from diagnose.claims.remarks import with_remarks
-from diagnose.claims.results import FOR_SUMMARY, RESULTS, Results, Versions
-from diagnose.claims.source import Aside, Piece
-from diagnose.claims.weighing import Weighed, Weighing, joined
+from diagnose.claims.decision.grounds import Signs
+from diagnose.claims.decision.measure_symptoms import bearing
+from diagnose.claims.decision.missing import Asked
+from diagnose.claims.decision.questions import Questions
+from diagnose.claims.decision.weighing import Weighed, Weighing, joined
+from diagnose.claims.mapping.mapping import Mapped
+from diagnose.claims.mapping.reading import Claims
+from diagnose.claims.mapping.recognise import Recogniser
+from diagnose.claims.mapping.remarks import with_remarks
+from diagnose.claims.policy.cover import Covering
+from diagnose.claims.policy.policy import Policy
+from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
+from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Place
-from diagnose.reasoning.columns import Columns, Kept, grouped, with_measures
-from diagnose.reasoning.matrix import State
+from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures
+from diagnose.reasoning.evidence.matrix import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

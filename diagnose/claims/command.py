@@ -12,14 +12,14 @@ from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
-from diagnose.where import program, rules_cache, shipped
+from diagnose.folders import program, rules_cache, shipped
 
 if TYPE_CHECKING:
-    from diagnose.claims.mapping import Mapped
-    from diagnose.claims.policy import Policy
+    from diagnose.claims.mapping.mapping import Mapped
+    from diagnose.claims.policy.policy import Policy
+    from diagnose.claims.results.summary import Summary
     from diagnose.claims.run import Job
-    from diagnose.claims.source import Table
-    from diagnose.claims.summary import Summary
+    from diagnose.claims.table.source import Table
     from diagnose.knowledge.base import Base
     from diagnose.knowledge.marked import Problem
 
@@ -111,7 +111,7 @@ def _run(options: argparse.Namespace) -> int:
 
 
 def _base(folder: Path) -> Base:
-    from diagnose.knowledge.load import BrokenRules, load
+    from diagnose.knowledge.reading.load import BrokenRules, load
 
     try:
         return load(folder, rules_cache())
@@ -121,7 +121,7 @@ def _base(folder: Path) -> Base:
 
 
 def _table(file: Path) -> Table:
-    from diagnose.claims.source import BadTable, table
+    from diagnose.claims.table.source import BadTable, table
 
     try:
         return table(file)
@@ -130,7 +130,7 @@ def _table(file: Path) -> Table:
 
 
 def _template(path: Path, base: Base) -> int:
-    from diagnose.claims.template import write_template
+    from diagnose.claims.mapping.template import write_template
 
     if path.suffix.lower() != ".xlsx":
         raise MisuseError(f"{path.name}: the template is a spreadsheet, give a name in .xlsx")
@@ -144,7 +144,7 @@ def _template(path: Path, base: Base) -> int:
 
 
 def _propose(path: Path, table: Table, base: Base) -> int:
-    from diagnose.claims import propose
+    from diagnose.claims.mapping import propose
 
     _new(path)
     piece = next(table.pieces(), None)
@@ -162,7 +162,7 @@ def _propose(path: Path, table: Table, base: Base) -> int:
 
 def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, str]:
     from diagnose.claims.run import Job
-    from diagnose.claims.write import WRITTEN, written
+    from diagnose.claims.table.write import WRITTEN, written
 
     mapping = _mapping(options, base, table)
     policy, text = _policy(options, base)
@@ -176,7 +176,7 @@ def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, st
 
 
 def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
-    from diagnose.claims import mapping
+    from diagnose.claims.mapping import mapping
 
     if options.mapping:
         read, problems = mapping.read(*_given(options.mapping), base, table.names)
@@ -190,8 +190,8 @@ def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
 
 
 def _no_symptom(table: Table) -> str:
-    from diagnose.claims.source import other_sheets
-    from diagnose.claims.text import one_line
+    from diagnose.claims.table.source import other_sheets
+    from diagnose.claims.table.text import one_line
 
     name, others = table.path.name, other_sheets(table.path)
     shown = ", ".join(f"'{one_line(n, 24)}'" for n in table.names[:4])
@@ -204,7 +204,7 @@ def _no_symptom(table: Table) -> str:
 
 
 def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:
-    from diagnose.claims import policy
+    from diagnose.claims.policy import policy
 
     path = options.policy or shipped("rules") / EXAMPLE_POLICY
     name, text = _given(path)
@@ -237,7 +237,7 @@ def _cluster(options: argparse.Namespace, job: Job, policy_text: str) -> Iterato
 
     if not find_spec("distributed"):
         raise MisuseError("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
-    from diagnose.claims.spread import NoClusterError, OnDask, setup
+    from diagnose.claims.on_dask import NoClusterError, OnDask, setup
 
     rules = options.rules or shipped("rules")
     name = options.policy.name if options.policy else EXAMPLE_POLICY
@@ -249,8 +249,8 @@ def _cluster(options: argparse.Namespace, job: Job, policy_text: str) -> Iterato
 
 
 def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:
-    from diagnose.claims import summary as summaries
-    from diagnose.claims.write import written
+    from diagnose.claims.results import summary as summaries
+    from diagnose.claims.table.write import written
 
     if options.json:
         print(json.dumps(summary.data(), ensure_ascii=False, indent=1))

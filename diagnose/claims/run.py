@@ -19,16 +19,16 @@ from pathlib import Path
 
 import polars as pl
 
-from diagnose.claims import summary as summaries
 from diagnose.claims.classify import Classifier, Decided
-from diagnose.claims.doubled import doubled, numbers
-from diagnose.claims.explained import words
-from diagnose.claims.mapping import Mapped
-from diagnose.claims.policy import Policy
-from diagnose.claims.results import FOR_SUMMARY, RESULTS
-from diagnose.claims.source import PIECE, Piece, Table
-from diagnose.claims.text import harmless
-from diagnose.claims.write import aside_frame, write
+from diagnose.claims.mapping.mapping import Mapped
+from diagnose.claims.policy.policy import Policy
+from diagnose.claims.results import summary as summaries
+from diagnose.claims.results.doubled import doubled, numbers
+from diagnose.claims.results.explained import words
+from diagnose.claims.results.results import FOR_SUMMARY, RESULTS
+from diagnose.claims.table.source import PIECE, Piece, Table
+from diagnose.claims.table.text import harmless
+from diagnose.claims.table.write import aside_frame, write
 from diagnose.knowledge.base import Base
 
 THREADS = 2

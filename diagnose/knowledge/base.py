@@ -8,7 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from diagnose.knowledge.likelihood import Row, rows
+from diagnose.knowledge.logic.likelihood import Row, rows
 from diagnose.knowledge.marked import Document, Spot
 from diagnose.knowledge.model import (
     Aftermath,

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from diagnose.measures import (
+from diagnose.measures.model import Measure
+from diagnose.measures.subjects import (
     adhesion,
     air,
     bumps,
@@ -19,7 +20,6 @@ from diagnose.measures import (
     shrink,
     thermal,
 )
-from diagnose.measures.model import Measure
 
 __all__ = ["MEASURES"]
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
-    from diagnose.practice.bank import Bank
-    from diagnose.records.case import Case
-    from diagnose.records.store import Store
+    from diagnose.practice.items.bank import Bank
+    from diagnose.records.case.journal import Case
+    from diagnose.records.store.store import Store
 
 DONE, PROBLEM, USAGE = 0, 1, 2
 
@@ -63,7 +63,7 @@ def add_parser(
 
 def read_cases(folder: Path, base: Base) -> tuple[tuple[Case, ...], tuple[str, ...]]:
     """Every sound case of a folder, and a sentence for each file that is not."""
-    from diagnose.records.casefile import read_case
+    from diagnose.records.case.casefile import read_case
 
     cases, problems = [], []
     for path in sorted(folder.glob("*.yaml")):
@@ -91,8 +91,8 @@ def all_cases(worked: tuple[Case, ...], store: Store) -> Iterator[Case]:
 
 def progress(options: argparse.Namespace, base: Base, store: Store, now: datetime) -> Result:
     """How an apprentice stands."""
-    from diagnose.practice.book import Book
-    from diagnose.practice.progress import attempt_data
+    from diagnose.practice.progress.apprentice_records import Book
+    from diagnose.practice.progress.progress import attempt_data
     from diagnose.practice.wording import progress_lines
 
     found = Book(store, options.apprentice).progress()
@@ -113,7 +113,7 @@ def progress(options: argparse.Namespace, base: Base, store: Store, now: datetim
 
 def apprentices(options: argparse.Namespace, store: Store) -> Result:
     """Everyone who has practised."""
-    from diagnose.practice.book import Book, names
+    from diagnose.practice.progress.apprentice_records import Book, names
 
     lines = [f"{name}: {len(Book(store, name).progress().attempts)}" for name in names(store)]
     return DONE, "\n".join(lines) or "Nobody has practised yet."
@@ -121,7 +121,7 @@ def apprentices(options: argparse.Namespace, store: Store) -> Result:
 
 def export(options: argparse.Namespace, store: Store) -> Result:
     """Everything that is kept of an apprentice, as JSON."""
-    from diagnose.practice.book import Book
+    from diagnose.practice.progress.apprentice_records import Book
 
     book = Book(store, options.apprentice)
     if book.is_empty:
@@ -131,7 +131,7 @@ def export(options: argparse.Namespace, store: Store) -> Result:
 
 def erase(options: argparse.Namespace, store: Store) -> Result:
     """Forget an apprentice, with --yes."""
-    from diagnose.practice.book import Book
+    from diagnose.practice.progress.apprentice_records import Book
 
     book = Book(store, options.apprentice)
     if book.is_empty:
@@ -149,6 +149,6 @@ def _nobody(name: str) -> str:
 
 def bank_of(base: Base, worked: tuple[Case, ...], store: Store) -> Bank:
     """The bank of all cases that can be practised."""
-    from diagnose.practice.bank import Bank
+    from diagnose.practice.items.bank import Bank
 
     return Bank.of(base, all_cases(worked, store))

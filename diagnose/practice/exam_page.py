@@ -6,9 +6,9 @@ import re
 from html import escape
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.exam import PASS_POINTS, PASS_RIGHT, Result, Row
+from diagnose.practice.progress.exam import PASS_POINTS, PASS_RIGHT, Result, Row
 from diagnose.practice.wording import counted
-from diagnose.reasoning.explain import cause_name
+from diagnose.reasoning.explanation.explain import cause_name
 
 HEADS = ("Case", "Grade", "Complaint", "Named", "Sure", "Confirmed", "Points", "Minutes")
 

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from diagnose.knowledge.answers import UNKNOWN, says
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN, says
 from diagnose.knowledge.panels import PANELS
-from diagnose.practice.bank import Item
-from diagnose.practice.belief import Belief
-from diagnose.practice.drills import Drill, Marking
-from diagnose.practice.feedback import Feedback, Missed, Step
-from diagnose.practice.progress import Attempt, Progress
-from diagnose.practice.schedule import CAUSE, cards_standing, causes_of
-from diagnose.practice.score import PAYER, REMEDY, Score
-from diagnose.practice.session import Session
-from diagnose.reasoning.explain import cause_name
+from diagnose.practice.items.bank import Item
+from diagnose.practice.progress.drills import Drill, Marking
+from diagnose.practice.progress.progress import Attempt, Progress
+from diagnose.practice.progress.schedule import CAUSE, cards_standing, causes_of
+from diagnose.practice.session.belief import Belief
+from diagnose.practice.session.feedback import Feedback, Missed, Step
+from diagnose.practice.session.score import PAYER, REMEDY, Score
+from diagnose.practice.session.session import Session
+from diagnose.reasoning.explanation.explain import cause_name
 
 FACT_NAMES = {
     "vehicle": "Vehicle",

@@ -5,81 +5,26 @@ A Reasoner keeps what is made once for a rule base, symptom by symptom: engines,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from diagnose.knowledge.answers import Answers, known
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.chain import Chain, Trace
-from diagnose.reasoning.conclude import Concluder, Conclusion
-from diagnose.reasoning.question import Asked, Choice
-from diagnose.reasoning.tables import Tables, tables
-from diagnose.reasoning.together import together
-from diagnose.reasoning.weigh import Differential, weigh
+from diagnose.knowledge.logic.answers import known
+from diagnose.reasoning.conclusion import Concluder
+from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint, Diagnosis
+from diagnose.reasoning.evidence.chain import Chain, Trace
+from diagnose.reasoning.evidence.tables import Tables, tables
+from diagnose.reasoning.evidence.together import together
+from diagnose.reasoning.evidence.weigh import Differential, weigh
+from diagnose.reasoning.questions.question import Asked, Choice
 
 if TYPE_CHECKING:
     # Arrays are imported with the first use: the first question needs none.
-    from diagnose.reasoning.choose import Chooser
-    from diagnose.reasoning.matrix import Matrix
+    from diagnose.reasoning.evidence.matrix import Matrix
+    from diagnose.reasoning.questions.choose import Chooser
 
 Priors = Mapping[str, tuple[float, ...]]
 """For a symptom, shares that stand in for the rule base's own (learned from outcomes)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Complaint:
-    """What reasoning needs of a complaint: its symptom and all that was answered.
-
-    `closed` are checks that cannot be done here, beyond those answered.
-    """
-
-    symptom: str
-    answers: Answers
-    closed: frozenset[str] = frozenset()
-
-    @property
-    def asked(self) -> Asked:
-        """What is known, and what need not be asked again."""
-        return Asked(known(self.answers), frozenset(self.answers) | self.closed)
-
-
-@dataclass(frozen=True)
-class Diagnosis:
-    """All that is concluded about one complaint.
-
-    What follows (`conclusion`) and what to check next (`choice`) are reckoned when first asked for.
-    """
-
-    complaint: Complaint
-    trace: Trace
-    differential: Differential
-    table: Tables
-    _conclude: Callable[[], Conclusion] = field(repr=False, compare=False)
-    _choose: Callable[[], Choice] = field(repr=False, compare=False)
-
-    @cached_property
-    def conclusion(self) -> Conclusion:
-        """Remedies, what is barred, who carries the cost, cautions."""
-        return self._conclude()
-
-    @cached_property
-    def choice(self) -> Choice:
-        """What to check next, or why to stop."""
-        return self._choose()
-
-
-@dataclass(frozen=True, slots=True)
-class CarDiagnosis:
-    """The complaints of one car, weighed together.
-
-    `vehicle_wide`: causes that may be at work on the whole vehicle, with their probability; empty
-    for a single complaint.
-    """
-
-    diagnoses: tuple[Diagnosis, ...]
-    vehicle_wide: tuple[tuple[str, float], ...]
 
 
 class Reasoner:
@@ -105,7 +50,7 @@ class Reasoner:
 
     def matrix(self, symptom: str) -> Matrix:
         """The evaluator of many rows for a symptom."""
-        from diagnose.reasoning.matrix import Matrix
+        from diagnose.reasoning.evidence.matrix import Matrix
 
         return Matrix(self.base, self.table(symptom))
 
@@ -165,7 +110,7 @@ class Reasoner:
         return self._concluders[symptom]
 
     def _chooser(self, table: Tables) -> Chooser:
-        from diagnose.reasoning.choose import Chooser
+        from diagnose.reasoning.questions.choose import Chooser
 
         key = (table.symptom, table.priors)
         if key not in self._choosers:

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from diagnose.records.case import Outcome
+    from diagnose.records.case.journal import Outcome
     from diagnose.records.command import Arguments
-    from diagnose.records.summary import Filter
+    from diagnose.records.store.summary import Filter
 
 Parsers = argparse._SubParsersAction
 Build = Callable[[argparse.ArgumentParser], None]
@@ -220,7 +220,7 @@ _PASSED_ON = (
 
 
 def _filter(given: dict[str, Any]) -> Filter:
-    from diagnose.records.summary import Filter
+    from diagnose.records.store.summary import Filter
 
     names = ("symptom", "panel", "film", "lot", "installer", "month", "text")
     wanted = {name: given.get(name) or "" for name in names}
@@ -229,7 +229,7 @@ def _filter(given: dict[str, Any]) -> Filter:
 
 
 def _outcome(given: dict[str, Any]) -> Outcome:
-    from diagnose.records.case import Outcome
+    from diagnose.records.case.journal import Outcome
 
     if "confirmed_by" not in given:
         return Outcome("", "")

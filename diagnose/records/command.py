@@ -14,19 +14,21 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.records import learning, photos, tables
-from diagnose.records.case import Complaint, Kind, Outcome, outcome_data
-from diagnose.records.casefile import CaseFile
-from diagnose.records.casewrite import case_data
-from diagnose.records.database import Damaged, StoreError
-from diagnose.records.exchange import export_cases, import_cases
-from diagnose.records.hindsight import sign_records
+from diagnose.records import tables
+from diagnose.records.case import photos
+from diagnose.records.case.casefile import CaseFile
+from diagnose.records.case.casewrite import case_data
+from diagnose.records.case.journal import Complaint, Kind, Outcome, outcome_data
+from diagnose.records.experience import learning
+from diagnose.records.experience.sign_worth import sign_records
+from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.journal_text import journal_lines
 from diagnose.records.naming import Refused, guess, outcome_of, wanted_of
-from diagnose.records.rescue import rescue
-from diagnose.records.statistics import Statistics, statistics
-from diagnose.records.store import NoCase, Store, default_path, photo_folder
-from diagnose.records.summary import Filter
+from diagnose.records.store.database import Damaged, StoreError
+from diagnose.records.store.exchange import export_cases, import_cases
+from diagnose.records.store.rescue import rescue
+from diagnose.records.store.store import NoCase, Store, default_path, photo_folder
+from diagnose.records.store.summary import Filter
 
 DONE, PROBLEM, USAGE = 0, 1, 2
 
@@ -248,7 +250,7 @@ def _statistics(job: _Job) -> Result:
 def _plots(job: _Job, found: Statistics) -> list[str]:
     if not job.args.plots or not found.complaints:
         return []
-    from diagnose.records import plots
+    from diagnose.records.experience import plots
 
     width = job.args.width or PLOT_WIDTH
     drawn = [plots.causes_plot(found.months, lambda c: tables.cause_name(job.base, c), width, 16)]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from diagnose.knowledge.answers import says
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case import Event, Kind
+from diagnose.records.case.journal import Event, Kind
 from diagnose.records.tables import cause_name, clean
 
 

@@ -10,8 +10,8 @@ from datetime import datetime
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case import UNLISTED, Outcome
-from diagnose.records.summary import Filter
+from diagnose.records.case.journal import UNLISTED, Outcome
+from diagnose.records.store.summary import Filter
 from diagnose.records.tables import cause_name, clean
 
 _MONTH = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])")

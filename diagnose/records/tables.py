@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from textwrap import wrap
 
-from diagnose.knowledge.answers import says
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case import FACTS, UNLISTED, Case, Complaint
-from diagnose.records.hindsight import SignRecord
-from diagnose.records.learning import Share
-from diagnose.records.statistics import (
+from diagnose.records.case.journal import FACTS, UNLISTED, Case, Complaint
+from diagnose.records.experience.learning import Share
+from diagnose.records.experience.sign_worth import SignRecord
+from diagnose.records.experience.statistics import (
     Calibration,
     Cost,
     Recurring,
     Statistics,
     by_month,
 )
-from diagnose.records.summary import CaseSummary
+from diagnose.records.store.summary import CaseSummary
 
 _WIDEST = 40
 

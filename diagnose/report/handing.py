@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from diagnose.knowledge.base import Base
-from diagnose.report.content_data import Report
-from diagnose.report.page_options import ENDINGS, FORMATS
+from diagnose.report.content.data import Report
+from diagnose.report.options import ENDINGS, FORMATS
 from diagnose.report.pages.audience import Audience, for_audience
 from diagnose.report.pages.files import CannotWrite, safe_name, write
 from diagnose.report.pages.photos import Lost, Shown

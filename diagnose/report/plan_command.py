@@ -9,13 +9,13 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.shop import Shop, closed_days
-from diagnose.knowledge.shop_reading import read_shop
-from diagnose.reasoning.roll import Size
-from diagnose.records.case import Case
-from diagnose.report.plan_data import Terms
-from diagnose.where import shipped
+from diagnose.knowledge.model.shop import Shop, closed_days
+from diagnose.knowledge.reading.shop_reading import read_shop
+from diagnose.reasoning.correction.roll import Size
+from diagnose.records.case.journal import Case
+from diagnose.report.content.plan_data import Terms
 
 
 class CannotPlan(ValueError):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.report.plan_data import (
+from diagnose.report.content.plan_data import (
     CarriesReport,
     ComplaintPlanReport,
     PlannedStep,

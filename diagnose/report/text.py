@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
-from diagnose.reasoning.misfit import Misfit
-from diagnose.reasoning.weigh import UNLISTED
-from diagnose.report.content_data import ComplaintReport, Payment, Report, Step
-from diagnose.report.plan_data import ComplaintPlanReport, PlanReport
+from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.explanation.misfit import Misfit
+from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
+from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.plan_text import after_lines, carries_lines, complaint_lines, plan_lines
 from diagnose.report.style import WIDTH, Style, clean
 

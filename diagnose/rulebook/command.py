@@ -11,11 +11,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.where import shipped
+from diagnose.folders import shipped
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
-    from diagnose.rulebook.atlas import Lessons
+    from diagnose.rulebook.pages.atlas import Lessons
 
 Parsers = argparse._SubParsersAction
 Run = Callable[[argparse.Namespace], int]
@@ -91,8 +91,8 @@ def _add_check(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def check(options: argparse.Namespace) -> int:
     """Every problem of a rule base, each with its place, and what is weak."""
-    from diagnose.knowledge.load import read
-    from diagnose.rulebook import judge
+    from diagnose.knowledge.reading.load import read
+    from diagnose.rulebook.judgement import judge
 
     if options.explain:
         return _explain(options.explain)
@@ -116,7 +116,7 @@ def check(options: argparse.Namespace) -> int:
 
 def _explain(kind: str) -> int:
     from diagnose.knowledge.near import near
-    from diagnose.rulebook.judge import ALL, manual
+    from diagnose.rulebook.judgement.judge import ALL, manual
 
     known = {anomaly.id: anomaly for anomaly in ALL}
     if kind == "all":
@@ -146,10 +146,10 @@ def _add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def show(options: argparse.Namespace) -> int:
     """The page of an entry."""
-    from diagnose.rulebook import page as pages_data
-    from diagnose.rulebook.pages import NoEntryError, listing, page
-    from diagnose.rulebook.render import text
-    from diagnose.rulebook.wording import Library
+    from diagnose.rulebook.pages import page as pages_data
+    from diagnose.rulebook.pages.entries import NoEntryError, listing, page
+    from diagnose.rulebook.pages.render import text
+    from diagnose.rulebook.pages.wording import Library
 
     base = _base(options.rules or shipped("rules"))
     if options.id is None:
@@ -189,7 +189,7 @@ def _add_atlas(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def atlas(options: argparse.Namespace) -> int:
     """The book."""
-    from diagnose.rulebook.atlas import atlas as made
+    from diagnose.rulebook.pages.atlas import atlas as made
 
     base = _base(options.rules or shipped("rules"))
     words = made(base, _lessons(base, options.cases or shipped("cases")))
@@ -209,8 +209,8 @@ def atlas(options: argparse.Namespace) -> int:
 
 def _lessons(base: Base, folder: Path) -> Lessons:
     """What the readable cases of a folder taught, by cause."""
-    from diagnose.rulebook.atlas import Lesson
-    from diagnose.rulebook.impact import read_cases
+    from diagnose.rulebook.change.impact import read_cases
+    from diagnose.rulebook.pages.atlas import Lesson
 
     found: dict[str, list[Lesson]] = {}
     for case in read_cases(base, folder).cases:
@@ -244,7 +244,7 @@ def _add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def impact(options: argparse.Namespace) -> int:
     """Who moved."""
-    from diagnose.rulebook import impact as impacts
+    from diagnose.rulebook.change import impact as impacts
 
     if not 0 <= options.band <= 100:
         raise MisuseError(f"--band {options.band:g} is no percent: give 0 to 100")
@@ -263,7 +263,7 @@ def impact(options: argparse.Namespace) -> int:
 @contextmanager
 def _old_folder(old: str, new: Path) -> Iterator[Path]:
     """The folder of the old rules: as named, or taken out of git under a revision."""
-    from diagnose.rulebook.revision import NoRevisionError, taken_out
+    from diagnose.rulebook.change.revision import NoRevisionError, taken_out
 
     if Path(old).is_dir():
         yield Path(old)
@@ -279,7 +279,7 @@ def _old_folder(old: str, new: Path) -> Iterator[Path]:
 
 
 def _base(folder: Path) -> Base:
-    from diagnose.knowledge.load import BrokenRules, load
+    from diagnose.knowledge.reading.load import BrokenRules, load
 
     try:
         return load(folder)

@@ -11,11 +11,11 @@ from pathlib import Path
 
 def main(arguments: Sequence[str]) -> None:
     """Run the screens; whose cases are shown comes by the environment ('' shows all)."""
-    from diagnose.knowledge.load import load
+    from diagnose.folders import rules_cache, shipped
+    from diagnose.knowledge.reading.load import load
     from diagnose.reasoning.diagnose import Reasoner
-    from diagnose.records.store import Store
-    from diagnose.terminal.app import CallbackApp
-    from diagnose.where import rules_cache, shipped
+    from diagnose.records.store.store import Store
+    from diagnose.terminal.callback.app import CallbackApp
 
     records, *rules = arguments
     reasoner = Reasoner(load(Path(rules[0]) if rules else shipped("rules"), rules_cache()))

@@ -15,9 +15,9 @@ from textual.message import Message
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
+from diagnose.dialogue.search import Item, search
 from diagnose.report.text import clean
 from diagnose.terminal.frame import Typed
-from diagnose.terminal.search import Item, search
 
 
 class Listing(OptionList):

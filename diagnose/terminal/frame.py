@@ -16,8 +16,8 @@ from textual.widgets import Input
 from diagnose.terminal.widgets import DIGITS, Acts, Choice, Choices, Words
 
 if TYPE_CHECKING:
-    from diagnose.terminal.app import CallbackApp
-    from diagnose.terminal.dialogue import Dialogue
+    from diagnose.dialogue.dialogue import Dialogue
+    from diagnose.terminal.callback.app import CallbackApp
 
 Listed = tuple[str, str, str]
 """An act: its key, its name, its action."""

@@ -10,12 +10,12 @@ from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
+from diagnose.dialogue.search import Item, symptom_item
+from diagnose.dialogue.words import HARM, how_done
 from diagnose.knowledge.base import Base
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Drawn, Frame, Listed
-from diagnose.terminal.search import Item, symptom_item
 from diagnose.terminal.widgets import Choice
-from diagnose.terminal.words import HARM, how_done
 
 SYMPTOM, CAUSE, CHECK, REMEDY = "Symptoms", "Causes", "Checks", "Remedies"
 

@@ -15,7 +15,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.knowledge.base import Base
-from diagnose.report.content_data import Report
+from diagnose.report.content.data import Report
 from diagnose.report.handing import as_json
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.files import CannotWrite, safe_name, write

@@ -27,20 +27,20 @@ from typing import Any
 import numpy as np
 import polars as pl
 
-from diagnose.claims import mapping
-from diagnose.claims.reading import Claims
-from diagnose.claims.recognise import Recogniser
-from diagnose.claims.source import Piece
+from diagnose.claims.mapping import mapping
+from diagnose.claims.mapping.reading import Claims
+from diagnose.claims.mapping.recognise import Recogniser
+from diagnose.claims.table.source import Piece
+from diagnose.folders import rules_cache, shipped
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.load import load
+from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.reading.load import load
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import Columns, grouped, with_measures
-from diagnose.reasoning.matrix import Matrix, State
-from diagnose.reasoning.tables import tables
-from diagnose.reasoning.weigh import weigh
-from diagnose.where import rules_cache, shipped
+from diagnose.reasoning.evidence.chain import Chain
+from diagnose.reasoning.evidence.columns import Columns, grouped, with_measures
+from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.tables import tables
+from diagnose.reasoning.evidence.weigh import weigh
 from tests.claims.tables import example_policy, made_up
 from tests.reasoning.clips_rules import constructs, slots
 
@@ -158,8 +158,8 @@ print(json.dumps([rows, time.perf_counter() - start, time.process_time(), peak])
 
 def whole_run(given: str, output: str) -> int:
     """The claims command's work on a file; rows read."""
-    from diagnose.claims import source
     from diagnose.claims.run import Job, run
+    from diagnose.claims.table import source
 
     base = load(shipped("rules"), rules_cache())
     table = source.table(Path(given))

@@ -21,8 +21,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import load, read_texts
-from diagnose.reasoning.diagnose import Complaint, Reasoner
+from diagnose.knowledge.reading.load import load, read_texts
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
 from tests.small import SCALES
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -20,15 +20,15 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import load
+from diagnose.knowledge.reading.load import load
 from diagnose.records import tables
-from diagnose.records.case import Event, Kind
-from diagnose.records.database import transaction
-from diagnose.records.exchange import import_cases
-from diagnose.records.hindsight import sign_records
-from diagnose.records.statistics import statistics
-from diagnose.records.store import Store
-from diagnose.records.summary import Filter
+from diagnose.records.case.journal import Event, Kind
+from diagnose.records.experience.sign_worth import sign_records
+from diagnose.records.experience.statistics import statistics
+from diagnose.records.store.database import transaction
+from diagnose.records.store.exchange import import_cases
+from diagnose.records.store.store import Store
+from diagnose.records.store.summary import Filter
 
 ROOT = Path(__file__).resolve().parents[2]
 AT = datetime(2024, 1, 1, 8, tzinfo=UTC)

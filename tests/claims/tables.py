@@ -8,12 +8,14 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
-from diagnose.claims import mapping, policy, source
-from diagnose.claims.policy import Policy
+from diagnose.claims.mapping import mapping
+from diagnose.claims.policy import policy
+from diagnose.claims.policy.policy import Policy
 from diagnose.claims.run import Job
+from diagnose.claims.table import source
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.panels import PANELS
-from diagnose.where import shipped
 
 COMPLETE = {
     "claim": "C-1",

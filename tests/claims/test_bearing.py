@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.claims import classify
-from diagnose.claims.bearing import bearing
+from diagnose.claims.decision.measure_symptoms import bearing
 from diagnose.knowledge.base import Base
 from tests.claims.tables import example_policy, job, made_up
 

@@ -9,21 +9,22 @@ import polars as pl
 import pytest
 
 from diagnose.claims.classify import Classifier
-from diagnose.claims.grounds import MOST_FOR
-from diagnose.claims.questions import LAID, SEEN, WHERE
-from diagnose.claims.recognise import Recogniser
-from diagnose.claims.remarks import impossible
+from diagnose.claims.decision.grounds import MOST_FOR
+from diagnose.claims.decision.questions import LAID, SEEN, WHERE
+from diagnose.claims.mapping.recognise import Recogniser
+from diagnose.claims.mapping.remarks import impossible
 from diagnose.claims.run import run
-from diagnose.claims.source import Piece
-from diagnose.knowledge.answers import UNKNOWN, parse
+from diagnose.claims.table.source import Piece
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.choose import entropy
-from diagnose.reasoning.columns import columns
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.explain import Reason, reasons
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.tables import tables
-from diagnose.reasoning.weigh import weigh
+from diagnose.knowledge.logic.answers import UNKNOWN, parse
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import tables
+from diagnose.reasoning.evidence.weigh import weigh
+from diagnose.reasoning.explanation.explain import Reason, reasons
+from diagnose.reasoning.questions.choose import entropy
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
 
 SURE = COMPLETE | {
@@ -317,7 +318,7 @@ def test_numbers_in_the_clerks_ways(
     base: Base, cell: str, unit: str, low: float, high: float
 ) -> None:
     """Units, ranges, tolerances and decimal commas."""
-    from diagnose.claims.mapping import Column, Mapped
+    from diagnose.claims.mapping.mapping import Column, Mapped
 
     its = Mapped((Column("t", "install_panel_temp_c", {}, unit), Column("s", "symptom")))
     frame = pl.DataFrame({"row": [1], "t": [cell], "s": ["fading"]})
@@ -331,7 +332,7 @@ def test_numbers_in_the_clerks_ways(
 @pytest.mark.parametrize("cell", ["1,200", "nan", "inf", "20 bananas", "1e400", "--3"])
 def test_numbers_that_are_none_are_set_aside(base: Base, cell: str) -> None:
     """A thousands comma could be a decimal one; the rest is no number at all."""
-    from diagnose.claims.mapping import Column, Mapped
+    from diagnose.claims.mapping.mapping import Column, Mapped
 
     its = Mapped((Column("t", "install_panel_temp_c"), Column("s", "symptom")))
     frame = pl.DataFrame({"row": [1], "t": [cell], "s": ["fading"]})

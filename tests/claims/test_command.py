@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.claims import mapping, source
 from diagnose.claims.command import DONE, MISUSE, PROBLEM, add_parser
-from diagnose.claims.facts import facts
+from diagnose.claims.mapping import mapping
+from diagnose.claims.mapping.facts import facts
+from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, write_csv
 

@@ -9,8 +9,8 @@ import numpy as np
 import polars as pl
 import pytest
 
-from diagnose.claims.doubled import doubled
-from diagnose.claims.doubled import numbers as listed
+from diagnose.claims.results.doubled import doubled
+from diagnose.claims.results.doubled import numbers as listed
 from diagnose.claims.run import run
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, write_csv

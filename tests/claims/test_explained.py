@@ -9,8 +9,8 @@ from pathlib import Path
 import fastexcel
 import polars as pl
 
-from diagnose.claims.explained import COLUMNS, words
-from diagnose.claims.results import RESULTS
+from diagnose.claims.results.explained import COLUMNS, words
+from diagnose.claims.results.results import RESULTS
 from diagnose.claims.run import run
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, example_policy, job, write_csv

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.claims.weighing import joined
+from diagnose.claims.decision.weighing import joined
 
 MEMBERS = st.lists(st.sets(st.integers(0, 11)), max_size=70)
 

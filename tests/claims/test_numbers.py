@@ -7,11 +7,11 @@ from datetime import date
 import polars as pl
 import pytest
 
-from diagnose.claims.mapping import Column, Mapped
-from diagnose.claims.numbers import pointed
-from diagnose.claims.reading import Claims
-from diagnose.claims.recognise import Recogniser
-from diagnose.claims.source import Aside, Piece
+from diagnose.claims.mapping.mapping import Column, Mapped
+from diagnose.claims.mapping.reading import Claims
+from diagnose.claims.mapping.recognise import Recogniser
+from diagnose.claims.table.numbers import pointed
+from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
 
 

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.claims import policy
-from diagnose.claims.days import months_between
-from diagnose.claims.policy import Share
+from diagnose.claims.policy import policy
+from diagnose.claims.policy.policy import Share
+from diagnose.claims.table.days import months_between
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.where import shipped
 from tests.claims.tables import example_policy
 
 FILE = (shipped("rules") / "policies" / "example_policy.yml").read_text(encoding="utf-8")

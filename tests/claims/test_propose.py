@@ -8,10 +8,11 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from diagnose.claims import mapping, source
 from diagnose.claims.command import DONE
-from diagnose.claims.mapping import Column
-from diagnose.claims.propose import propose
+from diagnose.claims.mapping import mapping
+from diagnose.claims.mapping.mapping import Column
+from diagnose.claims.mapping.propose import propose
+from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
 from tests.claims.tables import write_csv
 from tests.claims.test_command import claims

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.claims.remarks import (
+from diagnose.claims.decision.weighing import Weighed, Weighing
+from diagnose.claims.mapping.remarks import (
     SUFFIX,
     Lexicon,
     impossible,
@@ -19,13 +20,12 @@ from diagnose.claims.remarks import (
     tables_with_remarks,
     with_remarks,
 )
-from diagnose.claims.weighing import Weighed, Weighing
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
-from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.matrix import Matrix, State
-from diagnose.reasoning.weigh import weigh
+from diagnose.knowledge.model.conditions import Values
+from diagnose.reasoning.evidence.chain import Chain
+from diagnose.reasoning.evidence.columns import columns, with_measures
+from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.weigh import weigh
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn
 

@@ -17,12 +17,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.claims import source
 from diagnose.claims.classify import Decided
-from diagnose.claims.mapping import Column, Mapped
+from diagnose.claims.mapping.mapping import Column, Mapped
 from diagnose.claims.run import Decide, run
-from diagnose.claims.source import Piece
-from diagnose.claims.write import written
+from diagnose.claims.table import source
+from diagnose.claims.table.source import Piece
+from diagnose.claims.table.write import written
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
 
@@ -316,8 +316,8 @@ KILLED = """
     import sys
     from pathlib import Path
     from diagnose.claims.run import run
-    from diagnose.knowledge.load import load
-    from diagnose.where import shipped
+    from diagnose.knowledge.reading.load import load
+    from diagnose.folders import shipped
     from tests.claims.tables import job
 
     run(job(load(shipped("rules")), Path(sys.argv[1]), Path(sys.argv[2]), size=100))

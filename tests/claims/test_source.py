@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.claims import delimited, source
-from diagnose.claims.delimited import Delimited
-from diagnose.claims.sheets import Sheet, write_workbook
-from diagnose.claims.source import BadTable
+from diagnose.claims.table import delimited, source
+from diagnose.claims.table.delimited import Delimited
+from diagnose.claims.table.sheets import Sheet, write_workbook
+from diagnose.claims.table.source import BadTable
 
 FRAME = pl.DataFrame({"symptom": ["edge_lifting", None, "fading"], "remark": ["a, b", 'x "y"', ""]})
 

@@ -13,9 +13,9 @@ import pytest
 
 from diagnose.claims.classify import Decided
 from diagnose.claims.run import run
-from diagnose.claims.source import Piece
+from diagnose.claims.table.source import Piece
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.where import shipped
 from tests.claims.tables import job, made_up
 
 pytest.importorskip("distributed")
@@ -27,7 +27,7 @@ EXAMPLE = "policies/example_policy.yml"
 
 def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) -> None:
     """A real local cluster; after the second piece a worker dies; no byte differs."""
-    from diagnose.claims.spread import OnDask, setup
+    from diagnose.claims.on_dask import OnDask, setup
 
     given = tmp_path / "in.parquet"
     made_up(base, 1500).write_parquet(given)
@@ -60,7 +60,7 @@ def test_a_large_piece_is_sent_without_the_librarys_advice(
     base: Base, tmp_path: Path, recwarn: pytest.WarningsRecorder
 ) -> None:
     """A piece of ten million bytes travels with its task on purpose; the clerk reads no warning."""
-    from diagnose.claims.spread import OnDask
+    from diagnose.claims.on_dask import OnDask
 
     class Client:
         """Warns as the library does, and keeps what it is sent."""
@@ -80,7 +80,7 @@ def test_a_large_piece_is_sent_without_the_librarys_advice(
 
 def test_a_scheduler_that_is_not_there_gets_one_sentence(base: Base, tmp_path: Path) -> None:
     """A wrong address is said, with what to do."""
-    from diagnose.claims.spread import NoClusterError, OnDask, setup
+    from diagnose.claims.on_dask import NoClusterError, OnDask, setup
 
     given = tmp_path / "in.parquet"
     made_up(base, 5).write_parquet(given)

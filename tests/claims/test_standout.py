@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import fisher_exact
 
-from diagnose.claims.standout import holm, standouts
+from diagnose.claims.results.outliers import holm, standouts
 
 
 def counted(table: dict[str, tuple[int, int]]) -> pl.DataFrame:

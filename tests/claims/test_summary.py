@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from diagnose.claims.standout import Standout
-from diagnose.claims.summary import Line, Summary, text
+from diagnose.claims.results.outliers import Standout
+from diagnose.claims.results.summary import Line, Summary, text
 
 LONG = "Owner of the vehicle, for washing, chemicals and neglect"
 

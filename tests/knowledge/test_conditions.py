@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.conditions import Condition, ConditionError, parse
+from diagnose.knowledge.model.conditions import Condition, ConditionError, parse
 from diagnose.measures.quantity import Quantity, exact
 
 TABLE = [

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, Values, parse
-from diagnose.knowledge.implication import can_hold, implies, meet, region, same, within
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Values, parse
+from diagnose.knowledge.soundness.implication import can_hold, implies, meet, region, same, within
 from tests.rulebook.frame import framed
 
 MORE = """

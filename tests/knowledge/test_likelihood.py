@@ -7,9 +7,9 @@ from math import isclose
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.conditions import parse
-from diagnose.knowledge.likelihood import NoTable, row
+from diagnose.knowledge.logic.likelihood import NoTable, row
 from diagnose.knowledge.model import Answer, Observable, Scales, Sign
+from diagnose.knowledge.model.conditions import parse
 from tests.small import small
 
 SCALES: Scales = small().scales

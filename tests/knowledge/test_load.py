@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge import marked
-from diagnose.knowledge.load import BrokenRules, load, read, read_texts
-from diagnose.knowledge.schema import schema_text
+from diagnose.knowledge.reading.load import BrokenRules, load, read, read_texts
+from diagnose.knowledge.reading.schema import schema_text
 from tests.small import REST, SCALES, problems, small
 
 ROOT = Path(__file__).resolve().parents[2]

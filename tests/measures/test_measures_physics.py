@@ -6,30 +6,35 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.measures.air import dew_point_c, lumped_time, panel_after_wait_c, warming_minutes
-from diagnose.measures.film import (
+from diagnose.measures.model import CannotSay
+from diagnose.measures.subjects.air import (
+    dew_point_c,
+    lumped_time,
+    panel_after_wait_c,
+    warming_minutes,
+)
+from diagnose.measures.subjects.film import (
     area_stretch_percent,
     stretch_from_thickness_percent,
     tension_across_edge,
     thickness_after_stretch,
 )
-from diagnose.measures.gloss import smooth_gloss_gu
-from diagnose.measures.heat import (
+from diagnose.measures.subjects.gloss import smooth_gloss_gu
+from diagnose.measures.subjects.heat import (
     band_signal,
     band_temperature_c,
     emissivity_from_tape,
     post_heat_margin_k,
     true_temp_c,
 )
-from diagnose.measures.life import warranty_left
-from diagnose.measures.limits import thinning_vs_limit
-from diagnose.measures.model import CannotSay
-from diagnose.measures.pockets import dry_out_days, gas_growth, growth_vs_air
-from diagnose.measures.printing import outgas_window_h, print_wait_share
-from diagnose.measures.recess import recess_demand_percent
-from diagnose.measures.shop import film_usage_m, lot_suspicion, repair_first
-from diagnose.measures.shrink import edge_retreat_reading, laminate_curl
-from diagnose.measures.thermal import EXPANSION, thermal_movement_mm
+from diagnose.measures.subjects.life import warranty_left
+from diagnose.measures.subjects.limits import thinning_vs_limit
+from diagnose.measures.subjects.pockets import dry_out_days, gas_growth, growth_vs_air
+from diagnose.measures.subjects.printing import outgas_window_h, print_wait_share
+from diagnose.measures.subjects.recess import recess_demand_percent
+from diagnose.measures.subjects.shop import film_usage_m, lot_suspicion, repair_first
+from diagnose.measures.subjects.shrink import edge_retreat_reading, laminate_curl
+from diagnose.measures.subjects.thermal import EXPANSION, thermal_movement_mm
 
 SEEDED = settings(derandomize=True, max_examples=80, deadline=None)
 WAYS = ("free_strip", "width_held", "both_ways")

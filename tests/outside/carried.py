@@ -13,9 +13,9 @@ from math import log10
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.likelihood import Row
-from diagnose.knowledge.load import read_texts
-from diagnose.reasoning.tables import Tables
+from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.reading.load import read_texts
+from diagnose.reasoning.evidence.tables import Tables
 
 NEVER = 1e-30
 """Stands for a probability of zero, which has no logarithm."""

@@ -12,10 +12,10 @@ from types import ModuleType
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
 from diagnose.knowledge.model import Cause
-from diagnose.reasoning.conclude import IN_PLAY
-from diagnose.reasoning.weigh import Differential
+from diagnose.knowledge.model.conditions import Values
+from diagnose.reasoning.conclusion import IN_PLAY
+from diagnose.reasoning.evidence.weigh import Differential
 from tests.reasoning.clips_rules import _left, _pattern, constructs, slots
 
 Fired = frozenset[tuple[str, str, int]]

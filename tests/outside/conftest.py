@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.conclude import Concluder
+from diagnose.reasoning.conclusion import Concluder
 from tests.outside.fetch import ALL_JUDGES
 
 

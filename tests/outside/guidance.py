@@ -10,12 +10,13 @@ from typing import Any
 
 import yaml
 
-from diagnose.knowledge.answers import Answer, known, parse
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import Answer, known, parse
 from diagnose.knowledge.model import Entry
-from diagnose.reasoning.conclude import Concluder, Conclusion
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.weigh import Differential, weigh
+from diagnose.reasoning.conclusion import Concluder, Conclusion
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.weigh import Differential, weigh
 
 DATA = Path(__file__).parent / "data"
 

@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 from pathlib import Path
 
-from diagnose.measures.air import dew_point_c, lumped_time
-from diagnose.measures.film import tension_across_edge
-from diagnose.measures.heat import post_heat_reached, true_temp_c
 from diagnose.measures.model import CannotSay
-from diagnose.measures.pockets import gas_growth
 from diagnose.measures.quantity import Quantity
-from diagnose.measures.recess import recess_demand_percent
 from diagnose.measures.registry import MEASURES
-from diagnose.measures.shop import lot_suspicion
+from diagnose.measures.subjects.air import dew_point_c, lumped_time
+from diagnose.measures.subjects.film import tension_across_edge
+from diagnose.measures.subjects.heat import post_heat_reached, true_temp_c
+from diagnose.measures.subjects.pockets import gas_growth
+from diagnose.measures.subjects.recess import recess_demand_percent
+from diagnose.measures.subjects.shop import lot_suspicion
 
 PUBLISHED = Path(__file__).parent / "data" / "measures_published.csv"
 ATMOSPHERE_PA = 101_325

@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from diagnose.knowledge.answers import known
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.load import load
-from diagnose.records.casefile import read_case
+from diagnose.knowledge.logic.answers import known
+from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.reading.load import load
+from diagnose.records.case.casefile import read_case
 
 ROOT = Path(__file__).resolve().parents[2]
 

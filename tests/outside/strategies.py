@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.choose import Chooser
-from diagnose.reasoning.columns import columns
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.question import Asked
-from diagnose.reasoning.tables import Tables
+from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.questions.choose import Chooser
+from diagnose.reasoning.questions.question import Asked
 from tests.outside.carried import star
 
 WRONG_MINUTES = 300.0

@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
-from diagnose.knowledge.anomalies import ANOMALIES
-from diagnose.knowledge.anomaly import Survey
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import columns
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.tables import tables
-from diagnose.reasoning.weigh import UNLISTED, weigh
+from diagnose.knowledge.soundness.anomalies import ANOMALIES
+from diagnose.knowledge.soundness.anomaly import Survey
+from diagnose.reasoning.evidence.chain import Chain
+from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import tables
+from diagnose.reasoning.evidence.weigh import UNLISTED, weigh
 from tests.outside import carried
 from tests.outside.clips_files import (
     Run,

@@ -8,14 +8,15 @@ from types import ModuleType
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Condition, Values
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Values
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.chain import Trace
-from diagnose.reasoning.columns import Columns, columns, with_measures
-from diagnose.reasoning.conclude import Concluder, Conclusion
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.matrix import State
-from diagnose.reasoning.weigh import weigh
+from diagnose.reasoning.conclusion import Concluder, Conclusion
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.chain import Trace
+from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
+from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.weigh import weigh
 from tests.outside.clips_base import ClipsBase, Fired
 from tests.outside.fetch import library
 from tests.outside.shipped_cases import case_rows, shipped

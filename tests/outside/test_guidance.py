@@ -16,7 +16,7 @@ from diagnose.knowledge.model import UNSOURCED
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
-from diagnose.reasoning.conclude import Concluder
+from diagnose.reasoning.conclusion import Concluder
 from diagnose.reasoning.diagnose import Reasoner
 from tests.outside.guidance import (
     DATA,

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning import choose
-from diagnose.reasoning.choose import OF_CAUSES, Chooser, entropy
-from diagnose.reasoning.columns import columns
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.question import Asked, Question
-from diagnose.reasoning.tables import Tables
+from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.questions import choose
+from diagnose.reasoning.questions.choose import OF_CAUSES, Chooser, entropy
+from diagnose.reasoning.questions.question import Asked, Question
 from tests.outside.carried import Likelihood, star
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.measures.shop import repair_first
-from diagnose.reasoning.order import Action, Trouble, best, by_ratio, expected_cost
-from diagnose.reasoning.plan import pays_from
+from diagnose.measures.subjects.shop import repair_first
+from diagnose.reasoning.correction.order import Action, Trouble, best, by_ratio, expected_cost
+from diagnose.reasoning.correction.plan import pays_from
 
 NEVER_GIVE_UP = 1e9
 

@@ -13,11 +13,12 @@ from textwrap import dedent
 
 import pytest
 
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.records.casefile import read_case
-from diagnose.report.content import build
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.casefile import read_case
+from diagnose.report.content.case import build
+from diagnose.report.content.plan import build_plan
 from diagnose.report.plan_command import terms_of
-from diagnose.report.plan_content import build_plan
 from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import text
 

@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.likelihood import named, row, single_outs, single_signs
-from diagnose.reasoning.columns import columns
-from diagnose.reasoning.matrix import Matrix
-from diagnose.reasoning.tables import tabled
+from diagnose.knowledge.logic.likelihood import named, row, single_outs, single_signs
+from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import tabled
 from tests.outside import carried
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.bank import Bank
 from diagnose.practice.command import read_cases
-from diagnose.practice.judge import Judge
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.store import Store
+from diagnose.records.store.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -12,21 +12,21 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual_plotext import PlotextPlot
 
-from diagnose.practice.bank import Bank
-from diagnose.practice.belief import spread
-from diagnose.practice.book import Book
-from diagnose.practice.desk import Desk
-from diagnose.practice.judge import Judge
-from diagnose.practice.session import Decision, Session
-from diagnose.records.store import Store
+from diagnose.dialogue.visitor_cases import Shelf
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice_records import Book
+from diagnose.practice.session.belief import spread
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Decision, Session
+from diagnose.records.store.store import Store
 from diagnose.terminal.finder import Finder
-from diagnose.terminal.practice_app import MenuScreen, PracticeApp
-from diagnose.terminal.practice_belief import BeliefScreen
-from diagnose.terminal.practice_case import CaseScreen, CheckScreen, PickScreen
-from diagnose.terminal.practice_drill import DrillScreen
-from diagnose.terminal.practice_progress import ProgressScreen
-from diagnose.terminal.practice_result import FeedbackScreen, ResultScreen
-from diagnose.terminal.shelf import Shelf
+from diagnose.terminal.practice.app import MenuScreen, PracticeApp
+from diagnose.terminal.practice.belief import BeliefScreen
+from diagnose.terminal.practice.case import CaseScreen, CheckScreen, PickScreen
+from diagnose.terminal.practice.drill import DrillScreen
+from diagnose.terminal.practice.progress import ProgressScreen
+from diagnose.terminal.practice.result import FeedbackScreen, ResultScreen
 from diagnose.terminal.widgets import Choice, Words
 
 from .players import START

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.practice.belief import (
+from diagnose.dialogue.words import pick
+from diagnose.practice.session.belief import (
     BadBelief,
     Belief,
     brier,
@@ -16,7 +17,6 @@ from diagnose.practice.belief import (
     read_belief,
     spread,
 )
-from diagnose.terminal.words import pick
 
 USUAL = {"pulled": 0.5, "dirty": 0.3, "cold": 0.15, "unlisted": 0.05}
 IDS = tuple(USUAL)

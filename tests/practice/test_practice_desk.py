@@ -9,13 +9,13 @@ from random import Random
 
 import pytest
 
-from diagnose.practice.bank import Bank
-from diagnose.practice.book import BadName, Book, names, plain_name
-from diagnose.practice.desk import Desk
-from diagnose.practice.judge import Judge
-from diagnose.practice.plan import EmptyBank
-from diagnose.practice.session import Session
-from diagnose.records.store import Store
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice_records import BadName, Book, names, plain_name
+from diagnose.practice.progress.plan import EmptyBank
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Session
+from diagnose.records.store.store import Store
 
 from .players import START, expert
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.drills import (
+from diagnose.practice.progress.drills import (
     AS_GOOD,
     Drill,
     NoDrill,
@@ -23,8 +23,8 @@ from diagnose.practice.drills import (
     reviews,
     signs_drill,
 )
-from diagnose.practice.judge import Judge
-from diagnose.practice.schedule import cause_card, pair_card
+from diagnose.practice.progress.schedule import cause_card, pair_card
+from diagnose.practice.session.judge import Judge
 from diagnose.report.drawings import SYMPTOM_SCENES
 
 

@@ -8,12 +8,12 @@ from random import Random
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.bank import Bank
-from diagnose.practice.exam import Exam, Result, Row, draw, result
 from diagnose.practice.exam_page import TO_LEARN, html, text, to_learn, verdict
-from diagnose.practice.judge import Judge
-from diagnose.practice.progress import Attempt
-from diagnose.practice.variants import find
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.progress.exam import Exam, Result, Row, draw, result
+from diagnose.practice.progress.progress import Attempt
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.variants import find
 
 
 def test_ten_cases_of_all_grades(bank: Bank, judge: Judge) -> None:

@@ -6,17 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.knowledge.answers import UNKNOWN
-from diagnose.practice.bank import Bank
-from diagnose.practice.belief import spread
-from diagnose.practice.feedback import Step, engine_path, feedback, missed, moves, path
-from diagnose.practice.judge import Judge
-from diagnose.practice.session import Decision, Session, offered
-from diagnose.practice.trial import play
+from diagnose.knowledge.logic.answers import UNKNOWN
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.items.trial import play
+from diagnose.practice.session.belief import spread
+from diagnose.practice.session.feedback import Step, engine_path, feedback, missed, moves, path
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Decision, Session, offered
 from diagnose.practice.wording import feedback_lines, path_lines
-from diagnose.reasoning.diagnose import Complaint
-from diagnose.records import case as records
-from diagnose.records.case import Case
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case import journal as records
+from diagnose.records.case.journal import Case
 
 from .players import MOST, look_at_all
 

@@ -15,21 +15,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.practice.bank import Bank
-from diagnose.practice.book import Book, names
 from diagnose.practice.command import add_parser, all_cases, read_cases
-from diagnose.practice.desk import Desk
-from diagnose.practice.judge import Judge
-from diagnose.practice.session import Session
-from diagnose.records.case import Kind
-from diagnose.records.casefile import GRADES
-from diagnose.records.store import Store
-from diagnose.terminal import practice_run
-from diagnose.terminal.plain import Leave
-from diagnose.terminal.practice_plain import PlainPractice
-from diagnose.terminal.practice_run import run
-from diagnose.where import shipped
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice_records import Book, names
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Session
+from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.journal import Kind
+from diagnose.records.store.store import Store
+from diagnose.terminal.callback.plain import Leave
+from diagnose.terminal.practice import run as practice_run
+from diagnose.terminal.practice.plain import PlainPractice
+from diagnose.terminal.practice.run import run
 
 from .players import START
 

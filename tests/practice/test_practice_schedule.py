@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from fsrs import Card, Rating, Scheduler, State
 
-from diagnose.practice import schedule
-from diagnose.practice.schedule import (
+from diagnose.practice.progress import schedule
+from diagnose.practice.progress.schedule import (
     cards,
     cause_card,
     causes_of,

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
-from diagnose.practice.bank import Bank
-from diagnose.practice.belief import Belief, spread
-from diagnose.practice.judge import Judge
-from diagnose.practice.progress import Progress, attempt_data, attempt_from, finished
-from diagnose.practice.score import HARM, MINUTE, Score, score
-from diagnose.practice.session import (
+from diagnose.knowledge.logic.answers import UNKNOWN
+from diagnose.practice.items.bank import Bank
+from diagnose.practice.progress.progress import Progress, attempt_data, attempt_from, finished
+from diagnose.practice.session.belief import Belief, spread
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.score import HARM, MINUTE, Score, score
+from diagnose.practice.session.session import (
     Decision,
     NotNow,
     Session,

@@ -11,13 +11,13 @@ from itertools import pairwise
 
 import pytest
 
-from diagnose.practice.bank import Bank, Item
-from diagnose.practice.belief import named_first
-from diagnose.practice.judge import Judge
-from diagnose.practice.progress import Progress
-from diagnose.practice.schedule import PAIR, pair_card, standing
-from diagnose.practice.session import Session
-from diagnose.records.casefile import GRADES
+from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.progress.progress import Progress
+from diagnose.practice.progress.schedule import PAIR, pair_card, standing
+from diagnose.practice.session.belief import named_first
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Session
+from diagnose.records.case.casefile import GRADES
 
 from .players import (
     MOST,

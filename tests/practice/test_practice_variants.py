@@ -7,16 +7,17 @@ from random import Random
 
 import pytest
 
-from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.knowledge.panels import PANELS
-from diagnose.practice.bank import Bank, items_of
-from diagnose.practice.judge import Judge
-from diagnose.practice.session import Session
-from diagnose.practice.variants import NoItem, find, make, same_answer, varied
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.records.case import Case, Outcome
-from diagnose.records.case import Complaint as Recorded
+from diagnose.practice.items.bank import Bank, items_of
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Session
+from diagnose.practice.session.variants import NoItem, find, make, same_answer, varied
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.journal import Case, Outcome
+from diagnose.records.case.journal import Complaint as Recorded
 
 DOOR = "door_return_after_wash.1"
 

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test, Values
+from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test, Values
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.chain import depths
+from diagnose.reasoning.evidence.chain import depths
 
 NO_VALUE = "nil"
 

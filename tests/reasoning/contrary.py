@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.knowledge.answers import UNKNOWN, Answer
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
-from diagnose.reasoning.tables import Tables
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.evidence.tables import Tables
 
 MOST = 20
 """Checks asked before a made-up callback is given up."""

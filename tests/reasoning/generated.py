@@ -12,8 +12,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Values
-from diagnose.knowledge.load import read_texts
+from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.reading.load import read_texts
 from diagnose.measures.quantity import Quantity
 
 CHOICES = ("zone", "glue", "wash")

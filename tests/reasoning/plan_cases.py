@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import Value
-from diagnose.knowledge.load import read_texts
-from diagnose.knowledge.shop import Shop
-from diagnose.knowledge.shop_reading import read_shop
+from diagnose.knowledge.model.conditions import Value
+from diagnose.knowledge.model.shop import Shop
+from diagnose.knowledge.reading.load import read_texts
+from diagnose.knowledge.reading.shop_reading import read_shop
 from diagnose.measures.quantity import exact
-from diagnose.reasoning.diagnose import CarDiagnosis, Complaint, Reasoner
-from diagnose.reasoning.pricing import Place, Pricer
-from diagnose.reasoning.situation import Situation, situations
+from diagnose.reasoning.correction.pricing import Place, Pricer
+from diagnose.reasoning.correction.situation import Situation, situations
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint
 from tests.small import SCALES
 
 RULES = """

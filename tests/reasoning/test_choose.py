@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import exact
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.question import Stop, askable
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.questions.question import Stop, askable
 from tests.small import REST, small
 
 
@@ -220,8 +221,8 @@ def test_a_check_is_asked_only_where_there_is_something_to_look_at(
 
 def pair_rate(tool: Reasoner, first: object, second: object) -> float:
     """Expected drop in entropy over causes and what to do per minute, for two checks in a row."""
-    from diagnose.reasoning.choose import Chooser
-    from diagnose.reasoning.question import Question
+    from diagnose.reasoning.questions.choose import Chooser
+    from diagnose.reasoning.questions.question import Question
 
     assert isinstance(first, Question)
     assert isinstance(second, Question)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from diagnose.measures.quantity import exact
-from diagnose.reasoning import explain
-from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.explanation import explain
 from tests.small import small
 
 

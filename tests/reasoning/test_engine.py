@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.reasoning.engine import Item, Machine, Pattern, Production, has, lacks
+from diagnose.reasoning.evidence.engine import Item, Machine, Pattern, Production, has, lacks
 
 NAMES = ("p", "q", "r", "s")
 
@@ -133,7 +133,7 @@ def test_importing_the_engine_leaves_logging_and_collections_alone() -> None:
     """The mended import puts nothing into the root logger and leaves no old name behind."""
     code = (
         "import logging, collections; before = list(logging.getLogger().handlers);"
-        "import diagnose.reasoning.engine;"
+        "import diagnose.reasoning.evidence.engine;"
         "assert logging.getLogger().handlers == before;"
         "assert not hasattr(collections, 'Mapping')"
     )

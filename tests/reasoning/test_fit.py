@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.fit import fit, typical
-from diagnose.reasoning.misfit import misfit
-from diagnose.reasoning.question import Stop
-from diagnose.records.casefile import read_case
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.fit import fit, typical
+from diagnose.reasoning.explanation.misfit import misfit
+from diagnose.reasoning.questions.question import Stop
+from diagnose.records.case.casefile import read_case
 from tests.reasoning.contrary import contrary
 from tests.small import small
 

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, NOT_FOUND, Values
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.chain import Chain, Trace
-from diagnose.reasoning.columns import Columns, columns, with_measures
-from diagnose.reasoning.matrix import Matrix, State
-from diagnose.reasoning.tables import tables
-from diagnose.reasoning.weigh import weigh
+from diagnose.reasoning.evidence.chain import Chain, Trace
+from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
+from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.tables import tables
+from diagnose.reasoning.evidence.weigh import weigh
 from tests.reasoning.generated import bases, rows
 
 CLOSE = 1e-9

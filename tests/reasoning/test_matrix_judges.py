@@ -9,14 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.conditions import FOUND, Values
-from diagnose.knowledge.likelihood import named, single_outs
+from diagnose.knowledge.logic.likelihood import named, single_outs
 from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model.conditions import FOUND, Values
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.matrix import Matrix, State
-from diagnose.reasoning.tables import Tables, codes, tables
+from diagnose.reasoning.evidence.chain import Chain
+from diagnose.reasoning.evidence.columns import columns, with_measures
+from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.tables import Tables, codes, tables
 from tests.reasoning.clips_rules import constructs, slots
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn

@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.aftermath import laying_sheet, match, notes
-from diagnose.reasoning.carries import Carries, Hand, Verdict, apart, carries
-from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
-from diagnose.reasoning.weigh import Differential
+from diagnose.reasoning.correction.aftermath import laying_sheet, match, notes
+from diagnose.reasoning.correction.payer import Carries, Hand, Verdict, apart, carries
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.evidence.weigh import Differential
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed
 
@@ -141,7 +142,7 @@ def test_a_side_without_its_own_proof_does_not_share() -> None:
 )
 def test_how_far_a_replacement_must_reach(base: Base, values: dict[str, str], reaches: str) -> None:
     """Age, lot, direction, fading and artwork say how much must go so that it does not show."""
-    from diagnose.knowledge.answers import parse
+    from diagnose.knowledge.logic.answers import parse
 
     known = {k: parse(base.checks[k], v) for k, v in values.items()}
     its = match(base, known)  # type: ignore[arg-type]

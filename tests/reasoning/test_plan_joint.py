@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.reasoning.joint import Car, CarOrder, Joint, World, apart, best_of_car
-from diagnose.reasoning.order import Action, Subsets, Trouble, expected_cost
+from diagnose.reasoning.correction.joint import Car, CarOrder, Joint, World, apart, best_of_car
+from diagnose.reasoning.correction.order import Action, Subsets, Trouble, expected_cost
 
 Orders = tuple[tuple[int, ...], ...]
 

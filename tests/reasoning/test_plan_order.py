@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.reasoning.order import (
+from diagnose.reasoning.correction.order import (
     EXACT,
     Action,
     Subsets,

@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
+from diagnose.reasoning.correction.plan import plan_car
+from diagnose.reasoning.correction.situation import CannotSuppose
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.plan import plan_car
-from diagnose.reasoning.situation import CannotSuppose
-from diagnose.records.casefile import read_case
-from diagnose.records.complaints import complaints_of
-from diagnose.report.content import build
-from diagnose.report.content_data import Report
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.complaints import complaints_of
+from diagnose.report.content.case import build
+from diagnose.report.content.data import Report
+from diagnose.report.content.plan import build_plan, ending_words, stop_words
 from diagnose.report.plan_command import CannotPlan, terms_of
-from diagnose.report.plan_content import build_plan, ending_words, stop_words
 from diagnose.report.plan_options import add_plan_options
 from diagnose.report.text import data, markdown, text
 from tests.reasoning.plan_cases import diagnosed, pricer, standing

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.shop import closed_days
-from diagnose.reasoning.schedule import BAY, Calendar, Stage, run
+from diagnose.knowledge.model.shop import closed_days
+from diagnose.reasoning.correction.schedule import BAY, Calendar, Stage, run
 from tests.reasoning.plan_cases import SHOP, diagnosed, places, pricer, shop
 
 WORKDAY = (time(8), time(17))

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.shop_reading import read_shop
-from diagnose.reasoning.pricing import Pricer
-from diagnose.reasoning.roll import film_need
+from diagnose.knowledge.reading.shop_reading import read_shop
+from diagnose.reasoning.correction.pricing import Pricer
+from diagnose.reasoning.correction.roll import film_need
 from tests.reasoning.plan_cases import SHOP, diagnosed, places, pricer, shop
 from tests.reasoning.plan_cases import base as small_base
 

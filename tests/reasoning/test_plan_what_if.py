@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.diagnose import CarDiagnosis, Complaint, Reasoner
-from diagnose.reasoning.plan import CarPlan, plan_car
-from diagnose.reasoning.pricing import Place, Pricer
-from diagnose.reasoning.situation import CannotSuppose, candidates, situations
-from diagnose.reasoning.what_if import parse, what_if, with_figure
-from diagnose.reasoning.worlds import worlds
+from diagnose.reasoning.correction.plan import CarPlan, plan_car
+from diagnose.reasoning.correction.pricing import Place, Pricer
+from diagnose.reasoning.correction.shared_causes import worlds
+from diagnose.reasoning.correction.situation import CannotSuppose, candidates, situations
+from diagnose.reasoning.correction.what_if import parse, what_if, with_figure
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed, places, pricer, shop
 

@@ -10,8 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.reasoning.plan import CarPlan, ComplaintPlan, plan_car
-from diagnose.reasoning.pricing import Place
+from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, plan_car
+from diagnose.reasoning.correction.pricing import Place
 from tests.reasoning.plan_cases import diagnosed, places, pricer, standing
 
 RELAY = 0.5 * 60 + 2.5 + 15

@@ -6,8 +6,9 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.measures.quantity import Quantity, exact
-from diagnose.reasoning.diagnose import Complaint, Diagnosis, Reasoner
-from diagnose.reasoning.reckoned import limits, measured
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.explanation.reckoned import limits, measured
 
 STEEP, ALLOWED = exact(60), exact(30)
 

@@ -7,15 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.knowledge.answers import UNKNOWN, Answer, parse
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer, parse
 from diagnose.measures.quantity import Quantity, exact
-from diagnose.reasoning.chain import Chain
-from diagnose.reasoning.columns import columns, with_measures
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.reasoning.reckoned import measured
-from diagnose.reasoning.taking import fits, inputs, needed
-from diagnose.records.casefile import read_case
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.chain import Chain
+from diagnose.reasoning.evidence.columns import columns, with_measures
+from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
+from diagnose.reasoning.explanation.reckoned import measured
+from diagnose.records.case.casefile import read_case
 from tests.small import REST, problems
 
 CASES = Path(__file__).resolve().parents[2] / "cases"

@@ -7,7 +7,8 @@ from math import isclose
 import pytest
 
 from diagnose.measures.quantity import exact
-from diagnose.reasoning.diagnose import Complaint, Reasoner
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
 from tests.small import small
 
 

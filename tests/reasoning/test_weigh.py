@@ -7,10 +7,11 @@ from math import isclose
 
 import pytest
 
-from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity, exact
-from diagnose.reasoning.diagnose import Complaint, Reasoner
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
 from tests.small import REST, small
 
 

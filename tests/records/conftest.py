@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.records.store import Store
+from diagnose.records.store.store import Store
 from tests.records.small_base import small_base
 
 

@@ -20,11 +20,11 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from diagnose.records.case import Kind
-from diagnose.records.database import StoreError
-from diagnose.records.store import NoCase, Store
-from diagnose.records.summary import Filter
-from diagnose.records.wal import log_of
+from diagnose.records.case.journal import Kind
+from diagnose.records.store.database import StoreError
+from diagnose.records.store.store import NoCase, Store
+from diagnose.records.store.summary import Filter
+from diagnose.records.store.wal import log_of
 
 AT = datetime(2026, 3, 1, 9, tzinfo=UTC)
 FILE = "records.sqlite3"

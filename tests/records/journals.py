@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta, timezone
 
 from hypothesis import strategies as st
 
-from diagnose.knowledge.answers import UNKNOWN
+from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity, between, exact
-from diagnose.records.case import FACTS, Event, Kind
+from diagnose.records.case.journal import FACTS, Event, Kind
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 CHOICES = {"film_class": ("cast_pvc", "calendered"), "zone": ("gap", "flat")}

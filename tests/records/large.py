@@ -15,11 +15,11 @@ from typing import TypeVar
 
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
-from diagnose.records.case import Event, Kind
-from diagnose.records.database import transaction
-from diagnose.records.statistics import statistics
-from diagnose.records.store import Store
-from diagnose.records.summary import Filter
+from diagnose.records.case.journal import Event, Kind
+from diagnose.records.experience.statistics import statistics
+from diagnose.records.store.database import transaction
+from diagnose.records.store.store import Store
+from diagnose.records.store.summary import Filter
 from tests.records.small_base import small_base
 
 T = TypeVar("T")

@@ -1,7 +1,7 @@
 """A rule base of a few entries, so that tests of records do not hang on the shipped one."""
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import read_texts
+from diagnose.knowledge.reading.load import read_texts
 from tests.small import SCALES
 
 RULES = """

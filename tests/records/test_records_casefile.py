@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.knowledge.answers import UNKNOWN
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import read
+from diagnose.knowledge.logic.answers import UNKNOWN
+from diagnose.knowledge.reading.load import read
 from diagnose.measures.quantity import Quantity
-from diagnose.records.case import Case, Complaint, Customer, Event, Kind, Outcome, fold
-from diagnose.records.casefile import CaseFile, as_events, read_case
-from diagnose.records.casewrite import write_case
+from diagnose.records.case.casefile import CaseFile, as_events, read_case
+from diagnose.records.case.casewrite import write_case
+from diagnose.records.case.journal import Case, Complaint, Customer, Event, Kind, Outcome, fold
 from tests.records.journals import PHOTO, answers, journals, texts
 
 ROOT = Path(__file__).parents[2]

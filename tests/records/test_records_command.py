@@ -10,10 +10,10 @@ import pytest
 from PIL import Image
 
 from diagnose.knowledge.base import Base
-from diagnose.records.case import Complaint, Kind, Outcome
+from diagnose.records.case.journal import Complaint, Kind, Outcome
 from diagnose.records.command import DONE, PROBLEM, USAGE, Arguments, run
-from diagnose.records.store import Store, photo_folder
-from diagnose.records.summary import Filter
+from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.summary import Filter
 from diagnose.report.pages.photos import Shown, figure, photos_of
 
 PROVED = Outcome("laid_cold", "the log of the bay", cost=60.0)

@@ -13,12 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.records import database
-from diagnose.records.case import Event, Kind
-from diagnose.records.database import Damaged, StoreError
-from diagnose.records.rescue import LOST, rescue
-from diagnose.records.store import Store
-from diagnose.records.wal import Log, inspect, log_of
+from diagnose.records.case.journal import Event, Kind
+from diagnose.records.store import database
+from diagnose.records.store.database import Damaged, StoreError
+from diagnose.records.store.rescue import LOST, rescue
+from diagnose.records.store.store import Store
+from diagnose.records.store.wal import Log, inspect, log_of
 from tests.records import faults
 from tests.records.faults import Row
 

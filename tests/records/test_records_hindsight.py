@@ -6,16 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.knowledge.answers import known
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import load
+from diagnose.knowledge.logic.answers import known
+from diagnose.knowledge.reading.load import load
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.records.case import Kind
-from diagnose.records.casefile import read_case
-from diagnose.records.hindsight import sign_records
-from diagnose.records.store import Store
-from diagnose.records.summary import Filter, KnownComplaint
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.journal import Kind
+from diagnose.records.experience.sign_worth import sign_records
+from diagnose.records.store.store import Store
+from diagnose.records.store.summary import Filter, KnownComplaint
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.answers import UNKNOWN
-from diagnose.records.case import (
+from diagnose.knowledge.logic.answers import UNKNOWN
+from diagnose.records.case.journal import (
     Complaint,
     Event,
     Kind,

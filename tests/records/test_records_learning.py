@@ -9,16 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.records import plots, tables
-from diagnose.records.hindsight import SignRecord
-from diagnose.records.learning import (
+from diagnose.records import tables
+from diagnose.records.experience import plots
+from diagnose.records.experience.learning import (
     RankChange,
     confirmed_causes,
     learned_priors,
     rank_changes,
     shares,
 )
-from diagnose.records.statistics import (
+from diagnose.records.experience.sign_worth import SignRecord
+from diagnose.records.experience.statistics import (
     Band,
     CauseCount,
     Cost,
@@ -29,7 +30,7 @@ from diagnose.records.statistics import (
     recurring,
     statistics,
 )
-from diagnose.records.summary import ClosedComplaint
+from diagnose.records.store.summary import ClosedComplaint
 
 CAUSES = ("gap_not_cleaned", "laid_cold", "unlisted", "elsewhere_listed")
 counters = st.dictionaries(st.sampled_from(CAUSES), st.integers(0, 50))

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from diagnose.records import photos
-from diagnose.records.photos import BadPhoto, Photo, prepare, read_photo
+from diagnose.records.case import photos
+from diagnose.records.case.photos import BadPhoto, Photo, prepare, read_photo
 
 ORIENTATION, GPS, DESCRIPTION = 0x0112, 0x8825, 0x010E
 

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 
-from diagnose.knowledge.answers import UNKNOWN
+from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity
-from diagnose.records import database, schema
-from diagnose.records.case import Customer, Event, Kind, fold
-from diagnose.records.database import Damaged, StoreError, backups
-from diagnose.records.rows import digest, from_row, storable, to_row
-from diagnose.records.store import NoCase, Store, default_path
-from diagnose.records.summary import Filter
+from diagnose.records.case.journal import Customer, Event, Kind, fold
+from diagnose.records.store import database, schema
+from diagnose.records.store.database import Damaged, StoreError, backups
+from diagnose.records.store.rows import digest, from_row, storable, to_row
+from diagnose.records.store.store import NoCase, Store, default_path
+from diagnose.records.store.summary import Filter
 from tests.records.journals import PHOTO, journals
 
 

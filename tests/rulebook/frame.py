@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.load import read_texts
+from diagnose.knowledge.reading.load import read_texts
 from tests.small import SCALES
 
 FRAME = """

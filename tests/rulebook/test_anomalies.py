@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from diagnose.knowledge.anomaly import Anomaly
 from diagnose.knowledge.base import Base
-from diagnose.rulebook.judge import ALL, judge, manual, text
+from diagnose.knowledge.soundness.anomaly import Anomaly
+from diagnose.rulebook.judgement.judge import ALL, judge, manual, text
 from tests.rulebook.frame import framed
 
 KINDS = pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.id)

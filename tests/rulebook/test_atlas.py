@@ -11,7 +11,7 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.report.drawings import CHECK_SCENES, SYMPTOM_SCENES
-from diagnose.rulebook.atlas import Lesson, atlas
+from diagnose.rulebook.pages.atlas import Lesson, atlas
 from tests.rulebook.frame import framed
 
 VOID = {"meta", "br", "hr", "img", "link", "input"}

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import main
-from diagnose.knowledge.load import load, read
-from diagnose.practice.trial import full, play
+from diagnose.knowledge.reading.load import load, read
+from diagnose.practice.items.trial import full, play
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.casefile import read_case
-from diagnose.rulebook.judge import judge
+from diagnose.records.case.casefile import read_case
+from diagnose.rulebook.judgement.judge import judge
 
 ROOT = Path(__file__).resolve().parents[2]
 GUIDE = (ROOT / "rules" / "README.md").read_text(encoding="utf-8")

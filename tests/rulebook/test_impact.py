@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.knowledge.walk import NAMED
-from diagnose.rulebook.difference import difference
-from diagnose.rulebook.impact import compare, data, read_cases, text
-from diagnose.rulebook.revision import NoRevisionError, taken_out
+from diagnose.knowledge.soundness.walk import NAMED
+from diagnose.rulebook.change.difference import difference
+from diagnose.rulebook.change.impact import compare, data, read_cases, text
+from diagnose.rulebook.change.revision import NoRevisionError, taken_out
 from tests.rulebook.frame import framed
 
 CASE = """

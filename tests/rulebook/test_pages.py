@@ -7,10 +7,10 @@ import json
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.rulebook.page import Page, data, refs
-from diagnose.rulebook.pages import NoEntryError, listing, page, pages
-from diagnose.rulebook.render import text
-from diagnose.rulebook.wording import KINDS, Library
+from diagnose.rulebook.pages.entries import NoEntryError, listing, page, pages
+from diagnose.rulebook.pages.page import Page, data, refs
+from diagnose.rulebook.pages.render import text
+from diagnose.rulebook.pages.wording import KINDS, Library
 from tests.rulebook.frame import framed
 
 

@@ -27,8 +27,8 @@ from selenium.webdriver.common.actions.action_builder import ActionBuilder
 from selenium.webdriver.common.actions.pointer_input import PointerInput
 from selenium.webdriver.common.by import By
 
-from diagnose.records.case import Case
-from diagnose.records.store import Store
+from diagnose.records.case.journal import Case
+from diagnose.records.store.store import Store
 from diagnose.serve.server import Serving
 from diagnose.serve.settings import Settings
 

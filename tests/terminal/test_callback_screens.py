@@ -8,10 +8,10 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from diagnose.records.case import Kind
-from diagnose.records.store import Store
-from diagnose.terminal.app import CallbackApp
-from diagnose.terminal.carmap import CarMap
+from diagnose.records.case.journal import Kind
+from diagnose.records.store.store import Store
+from diagnose.terminal.callback.app import CallbackApp
+from diagnose.terminal.callback.carmap import CarMap
 from diagnose.terminal.widgets import Act, Choice
 from tests.terminal.workshop import (
     NARROW,

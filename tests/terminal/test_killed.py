@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.records.store import Store
+from diagnose.records.store.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE = 40.0

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.records.store import Store
-from diagnose.terminal.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.dialogue.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.records.store.store import Store
+from diagnose.terminal.callback.plain import Leave, Plain
 from diagnose.terminal.lines import fitted
-from diagnose.terminal.plain import Leave, Plain
 from tests.terminal.workshop import clock, reasoner
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -14,17 +14,17 @@ from random import Random
 import pytest
 from textual.pilot import Pilot
 
+from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.measures.quantity import Quantity
-from diagnose.practice.bank import Bank, Item
-from diagnose.practice.belief import spread
-from diagnose.practice.book import Book
-from diagnose.practice.desk import Desk
-from diagnose.practice.judge import Judge
-from diagnose.practice.session import Decision, Session
-from diagnose.records.case import Outcome
-from diagnose.records.store import Store
-from diagnose.terminal.practice_app import PracticeApp
-from diagnose.terminal.shelf import Shelf
+from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice_records import Book
+from diagnose.practice.session.belief import spread
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.session import Decision, Session
+from diagnose.records.case.journal import Outcome
+from diagnose.records.store.store import Store
+from diagnose.terminal.practice.app import PracticeApp
 from tests.terminal.test_pictures import Compare, same_textual
 from tests.terminal.workshop import SIZES, clock, keys, reasoner, settle, typed
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.dialogue.search import Item, search, symptom_item
 from diagnose.knowledge.base import Base
-from diagnose.terminal.search import Item, search, symptom_item
 
 ITEMS = (
     Item("image", "Image out of line", "", "image out of line | lines do not meet across seams"),

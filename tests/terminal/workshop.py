@@ -10,8 +10,8 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.store import Store
-from diagnose.terminal.app import CallbackApp
+from diagnose.records.store.store import Store
+from diagnose.terminal.callback.app import CallbackApp
 from tests.small import SCALES, small
 
 RULES = """

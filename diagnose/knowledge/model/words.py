@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 from pydantic_core import PydanticCustomError
 
-from diagnose.knowledge import conditions
-from diagnose.knowledge.conditions import Condition
+from diagnose.knowledge.model import conditions
+from diagnose.knowledge.model.conditions import Condition
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 """A name such as relief_cut: lower case, digits, single underscores."""

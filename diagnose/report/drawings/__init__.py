@@ -6,13 +6,13 @@ words, hand and tools), `section` and `plan` (the two kinds of frame), `scene` (
 drawing), the tables of scenes, `vehicles`, `panels` and `car`, and `raster` for pictures of dots.
 """
 
-from .car import Mark, car_drawing, panel_on_sheet
-from .checks import CHECK_SCENES, check_drawing
-from .drawing import Drawing
-from .panels import PANELS, VIEWS, Panel, panel_at, panel_name
-from .raster import half_blocks, to_png
-from .symptoms import SYMPTOM_SCENES, symptom_drawing
-from .vehicles import VEHICLES
+from diagnose.report.drawings.car import Mark, car_drawing, panel_on_sheet
+from diagnose.report.drawings.checks.all import CHECK_SCENES, check_drawing
+from diagnose.report.drawings.drawing import Drawing
+from diagnose.report.drawings.panels import PANELS, VIEWS, Panel, panel_at, panel_name
+from diagnose.report.drawings.raster import half_blocks, to_png
+from diagnose.report.drawings.symptoms.all import SYMPTOM_SCENES, symptom_drawing
+from diagnose.report.drawings.vehicles import VEHICLES
 
 __all__ = [
     "CHECK_SCENES",

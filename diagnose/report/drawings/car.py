@@ -4,11 +4,19 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from . import svg
-from .drawing import Drawing
-from .panels import SIZES, VIEWS, Panel, panel_at, panel_name, panels_of, wheels_of
-from .svg import Point
-from .vehicles import VEHICLES
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.drawing import Drawing
+from diagnose.report.drawings.panels import (
+    SIZES,
+    VIEWS,
+    Panel,
+    panel_at,
+    panel_name,
+    panels_of,
+    wheels_of,
+)
+from diagnose.report.drawings.svg import Point
+from diagnose.report.drawings.vehicles import VEHICLES
 
 
 @dataclass(frozen=True, slots=True)

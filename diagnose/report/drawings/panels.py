@@ -4,8 +4,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from .svg import Point, trace
-from .vehicles import OUTLINES, VEHICLES, Row
+from diagnose.report.drawings.svg import Point, trace
+from diagnose.report.drawings.vehicles import OUTLINES, VEHICLES, Row
 
 VIEWS = ("left", "right", "top", "front", "rear")
 SIZES: dict[str, tuple[float, float]] = {

@@ -7,8 +7,8 @@ high. Both frames of a drawing have the same x, so the cut lies below what it cu
 import math
 from dataclasses import dataclass
 
-from . import svg
-from .svg import Point
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.svg import Point
 
 
 @dataclass(frozen=True, slots=True)

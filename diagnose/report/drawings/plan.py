@@ -6,9 +6,9 @@ turned-back film is dotted like cut adhesive.
 
 from dataclasses import dataclass
 
-from . import svg
-from .parts import Box, Line
-from .section import HEIGHT, WIDTH, Part
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.parts import Box, Line
+from diagnose.report.drawings.section import HEIGHT, WIDTH, Part
 
 EDGE_X, LOW_EDGE_Y = 210.0, 160.0
 _GAP = (144.0, 156.0)

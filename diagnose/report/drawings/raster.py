@@ -6,8 +6,8 @@ picture does not pay for them.
 
 import io
 
-from . import svg
-from .drawing import Drawing
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.drawing import Drawing
 
 # A cell of a terminal is about twice as high as it is wide; each holds two dots.
 _BLOCKS = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from . import svg
-from .drawing import Drawing
-from .section import HEIGHT, WIDTH, Part
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.drawing import Drawing
+from diagnose.report.drawings.section import HEIGHT, WIDTH, Part
 
 _MARGIN, _GUTTER, _TOP, _FOOT = 14.0, 24.0, 66.0, 40.0
 SHEET_WIDTH = 2 * (_MARGIN + WIDTH) + _GUTTER

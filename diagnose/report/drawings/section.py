@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
 
-from . import svg
-from .svg import Point
+from diagnose.report.drawings import svg
+from diagnose.report.drawings.svg import Point
 
 WIDTH, HEIGHT = 300.0, 200.0
 PAINT_TOP = 140.0

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from . import svg
+from diagnose.report.drawings import svg
 
 
 @dataclass(frozen=True, slots=True)

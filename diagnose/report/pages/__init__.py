@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from diagnose.report.content_data import Report
+from diagnose.report.content.data import Report
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.setting import Paper, Setting

@@ -9,9 +9,14 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 
-from diagnose.report.content_data import ComplaintReport, Payment, Report, Step
-from diagnose.report.plan_data import CarriesReport, ComplaintPlanReport, PlannedStep, PlanReport
-from diagnose.report.plan_data import StepMoney as Money
+from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
+from diagnose.report.content.plan_data import (
+    CarriesReport,
+    ComplaintPlanReport,
+    PlannedStep,
+    PlanReport,
+)
+from diagnose.report.content.plan_data import StepMoney as Money
 
 
 class Audience(StrEnum):

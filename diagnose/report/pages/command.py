@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import chain
 
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.explain import Reason
-from diagnose.reasoning.reckoned import Measured
-from diagnose.report.content_data import Report
+from diagnose.reasoning.explanation.explain import Reason
+from diagnose.reasoning.explanation.reckoned import Measured
+from diagnose.report.content.data import Report
 from diagnose.report.pages import Audience, Format, Paper, Setting, Units, render
 from diagnose.report.pages.photos import Lost, Shown
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.records.photos import BadPhoto
-from diagnose.report.content_data import Report
+from diagnose.records.case.photos import BadPhoto
+from diagnose.report.content.data import Report
 from diagnose.report.pages import correction, customer, technical
 from diagnose.report.pages.audience import Audience, for_audience
 from diagnose.report.pages.blocks import Block, Document, Heading, Item, Items, Pairs, Text, changed

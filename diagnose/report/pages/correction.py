@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.report.content_data import ComplaintReport, Report, Step
+from diagnose.report.content.data import ComplaintReport, Report, Step
+from diagnose.report.content.plan_data import (
+    CarriesReport,
+    ComplaintPlanReport,
+    PlannedStep,
+    PlanReport,
+)
 from diagnose.report.pages.blocks import Bars, Block, Heading, Item, Items, Table, Text
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.technical import payments
 from diagnose.report.pages.wording import day, money, sentence
-from diagnose.report.plan_data import CarriesReport, ComplaintPlanReport, PlannedStep, PlanReport
 from diagnose.report.plan_text import REACHES
 
 SHOWN_STEPS = 4

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.reasoning.weigh import UNLISTED
-from diagnose.report.content_data import ComplaintReport, Report
+from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.report.content.data import ComplaintReport, Report
+from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import Block, Heading, Item, Items, Pairs, Row, Text
 from diagnose.report.pages.wording import day, in_hundred, money, sentence
-from diagnose.report.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
 
 
 def page(report: Report, drawings: bool) -> Iterator[Block]:

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from diagnose.knowledge.panels import PANELS
-from diagnose.report.content_data import ComplaintReport, Report
+from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.drawings import PANELS as DRAWN
 from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
 from diagnose.report.pages.blocks import Figure

@@ -14,8 +14,8 @@ from io import BytesIO
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from diagnose.records.case import Event, Kind, live
-from diagnose.records.photos import place, prepare
+from diagnose.records.case.journal import Event, Kind, live
+from diagnose.records.case.photos import place, prepare
 from diagnose.report.pages.blocks import Figure
 
 Spot = tuple[float, float]

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
-from diagnose.records.statistics import Calibration, Statistics, by_month
-from diagnose.report.page_options import ENDINGS
+from diagnose.records.experience.statistics import Calibration, Statistics, by_month
+from diagnose.report.options import ENDINGS
 from diagnose.report.pages.blocks import Block, Document, Figure, Heading, Item, Items, Table, Text
 from diagnose.report.pages.files import CannotWrite, write
 from diagnose.report.pages.setting import Paper

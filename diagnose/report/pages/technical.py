@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.reasoning.explain import Reason
-from diagnose.reasoning.reckoned import Measured
-from diagnose.report.content_data import ComplaintReport, Payment, Report, WhyNot
+from diagnose.reasoning.explanation.explain import Reason
+from diagnose.reasoning.explanation.reckoned import Measured
+from diagnose.report.content.data import ComplaintReport, Payment, Report, WhyNot
 from diagnose.report.pages import figures
 from diagnose.report.pages.blocks import (
     Bars,

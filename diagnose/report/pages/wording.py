@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from diagnose.reasoning.explain import Reason
-from diagnose.report.plan_data import StepMoney
+from diagnose.reasoning.explanation.explain import Reason
+from diagnose.report.content.plan_data import StepMoney
 
 _NEARLY_NONE, _NEARLY_ALL, _TOP = 0.0005, 0.995, 0.999
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -18,8 +18,9 @@ from PIL import Image
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.casefile import read_case
-from diagnose.report.content_data import Report
+from diagnose.records.case.casefile import read_case
+from diagnose.report.content.data import Report
+from diagnose.report.content.whole import whole
 from diagnose.report.pages import Paper
 from diagnose.report.pages.blocks import (
     Bars,
@@ -35,7 +36,6 @@ from diagnose.report.pages.blocks import (
 )
 from diagnose.report.pages.pdf import _data
 from diagnose.report.plan_command import plain_terms
-from diagnose.report.whole import whole
 
 ROOT = Path(__file__).resolve().parents[3]
 CASES = sorted(path.stem for path in (ROOT / "cases").glob("*.yaml"))

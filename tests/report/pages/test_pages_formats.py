@@ -21,7 +21,7 @@ from page_samples import (
 )
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.report.content_data import Report
+from diagnose.report.content.data import Report
 from diagnose.report.pages import Audience, Paper, Setting, render
 
 POINTS = {Paper.A4: (595.3, 841.9), Paper.LETTER: (612.0, 792.0)}

@@ -14,8 +14,8 @@ from page_samples import Page, pdf_text, report_of, squeezed
 from PIL import Image
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.case import Event, Kind
-from diagnose.records.photos import keep, prepare
+from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.photos import keep, prepare
 from diagnose.report.pages import Audience, Setting, render
 from diagnose.report.pages.figures import vehicle_class
 from diagnose.report.pages.files import CannotWrite, safe_name, write

@@ -9,7 +9,7 @@ import pytest
 from page_samples import Page, pdf_text, report_of, squeezed, strings
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.report.content_data import Report
+from diagnose.report.content.data import Report
 from diagnose.report.handing import as_json, made
 from diagnose.report.pages import Audience, Setting, render
 

@@ -10,9 +10,9 @@ import pytest
 
 from diagnose.cli import main
 from diagnose.knowledge.base import Base
-from diagnose.records.hindsight import SignRecord
-from diagnose.records.statistics import Statistics, statistics
-from diagnose.records.summary import ClosedComplaint
+from diagnose.records.experience.sign_worth import SignRecord
+from diagnose.records.experience.statistics import Statistics, statistics
+from diagnose.records.store.summary import ClosedComplaint
 from diagnose.report.pages.blocks import Figure
 from diagnose.report.pages.files import CannotWrite
 from diagnose.report.pages.statistics import HEIGHT, document, hand_over

@@ -8,15 +8,16 @@ from dataclasses import replace
 import pytest
 from page_samples import MADE, START, Page, pdf_text, squeezed
 
-from diagnose.knowledge.answers import Unknown, write
-from diagnose.reasoning.diagnose import Complaint, Reasoner
-from diagnose.records.casefile import read_case
-from diagnose.report.content_data import Report
+from diagnose.knowledge.logic.answers import Unknown, write
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.casefile import read_case
+from diagnose.report.content.data import Report
+from diagnose.report.content.whole import whole
 from diagnose.report.handing import as_json
 from diagnose.report.pages import Audience, Setting, render
 from diagnose.report.plan_command import plain_terms
 from diagnose.report.text import text
-from diagnose.report.whole import whole
 from tests.reasoning.contrary import contrary
 
 

@@ -1,0 +1,1 @@
+"""One decision a row, with its grounds and its questions."""

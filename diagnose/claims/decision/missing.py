@@ -1,0 +1,159 @@
+"""What to ask for: the open checks of each row, by how much their answers would tell.
+
+The expected drop in uncertainty about the cause, in bits, from the causes' tables: the entropy of
+the answers to be expected less what each cause leaves open, times how often such a check can be
+told at all. All rows of a symptom at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.claims.mapping.remarks import SUFFIX, impossible
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import single_outs
+from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.conditions import Condition, NoneOf, Test
+from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.tables import Tables
+
+MOST = 3
+"""Checks named for a row."""
+
+TINY = np.float32(1e-30)
+"""What stands for a chance of 0 in a logarithm; times 0 it is nothing."""
+
+BLOCK = 512
+"""Rows whose answers are reckoned at a time, so that they stay in the processor's cache."""
+
+LEAST = 2
+"""Hundredths of a bit under which a check is not worth asking."""
+
+Singles = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What to ask, the most telling first; both (MOST, rows).
+
+    `checks`: numbers in the base's order, -1 for none; `hundredths` of a bit that each would tell.
+    """
+
+    checks: NDArray[np.int64]
+    hundredths: NDArray[np.int64]
+
+
+class Missing:
+    """The open checks of one symptom, as arrays."""
+
+    def __init__(self, base: Base, table: Tables) -> None:
+        order = {name: number for number, name in enumerate(base.checks)}
+        known = [base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)]
+        self._checks = [check for check in known if base.makes_sense(check, table.symptom)]
+        self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
+        outs = [{subject for subject, _ in single_outs(cause)} for cause in table.causes]
+        likely = [_likely(table, check, outs) for check in self._checks]
+        self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
+        stops = np.cumsum([len(block) for block in likely], dtype=np.intp).tolist()
+        self._ends = tuple(zip([0, *stops], stops, strict=False))
+        self._left = self._entropies(self._likely)
+        told = base.scales.told_percent
+        times = [told.get(c.place, 100.0) for c in self._checks]
+        self._told = np.array(times, dtype=np.float32)[:, None]
+
+    def of(
+        self,
+        state: State,
+        tried: Mapping[str, NDArray[np.bool_]],
+        probabilities: NDArray[np.float64],
+    ) -> Asked:
+        """The checks to ask for, the most telling first."""
+        rows = state.rows
+        checks = np.full((MOST, rows), -1, dtype=np.int64)
+        hundredths = np.zeros((MOST, rows), dtype=np.int64)
+        if not self._checks or not rows:
+            return Asked(checks, hundredths)
+        bits = self._bits(probabilities.T.astype(np.float32))
+        many = len(self._checks)
+        key = np.rint(bits * self._told).astype(np.int32)
+        key *= many
+        key += np.arange(many - 1, -1, -1, dtype=np.int32)[:, None]
+        for number, check in enumerate(self._checks):
+            closed = _closed(check, state, tried)
+            if closed is not None:
+                key[number][closed] = -1
+        every = np.arange(rows)
+        for rank in range(min(MOST, many)):
+            its, after = np.divmod(key.max(axis=0), many)
+            best = many - 1 - after
+            good = its >= LEAST
+            checks[rank] = np.where(good, self._numbers[best], -1)
+            hundredths[rank] = np.where(good, its, 0)
+            key[best, every] = -1
+        return Asked(checks, hundredths)
+
+    def _bits(self, chances: Singles) -> Singles:
+        """What each check would tell, in bits: (causes, rows) to (checks, rows)."""
+        bits = np.empty((len(self._checks), chances.shape[1]), dtype=np.float32)
+        for start in range(0, chances.shape[1], BLOCK):
+            its = chances[:, start : start + BLOCK]
+            expected = self._entropies(self._likely @ its)
+            np.subtract(expected, self._left @ its, out=bits[:, start : start + BLOCK])
+        return bits
+
+    def _entropies(self, chances: Singles) -> Singles:
+        """Entropy in bits of each check's answers: (answers, n) to (checks, n)."""
+        logs = np.maximum(chances, TINY)
+        np.log2(logs, out=logs)
+        logs *= chances
+        sums = np.empty((len(self._ends), chances.shape[1]), dtype=np.float32)
+        for number, (start, stop) in enumerate(self._ends):
+            np.add.reduce(logs[start:stop], axis=0, out=sums[number])
+        return np.negative(sums, out=sums)
+
+
+def _none(table: Tables) -> Singles:
+    return np.zeros((0, len(table.causes) + 1), dtype=np.float32)
+
+
+def _likely(table: Tables, check: Check, outs: Sequence[set[str]]) -> NDArray[np.float64]:
+    """P(answer | cause): (answers, causes and the unlisted one); `outs`: what rules causes out."""
+    decibans = np.zeros((len(check.shares), len(table.causes) + 1))
+    for place, row in enumerate(table.rows[check.id]):
+        if row is not None:
+            decibans[:, place] = row.decibans
+    found: NDArray[np.float64] = np.array(check.shares)[:, None] * 10 ** (decibans / 10)
+    for place, cause in enumerate(table.causes):
+        if check.id in outs[place]:
+            found[list(impossible(check, cause)), place] = 0.0
+    return found
+
+
+def _closed(
+    check: Check, state: State, tried: Mapping[str, NDArray[np.bool_]]
+) -> NDArray[np.bool_] | None:
+    """Where a check is answered, was tried, or makes no sense (yet); None if nowhere."""
+    parts = []
+    if state.knows(check.id):
+        parts.append(state.given(check.id))
+    if check.id in tried:
+        parts.append(tried[check.id])
+    if check.asked_when is not None:
+        parts.append(state.fails(check.asked_when))
+        parts += (~_known(test, state, tried) for test in check.asked_when.tests if _opens(test))
+    return np.logical_or.reduce(parts) if parts else None
+
+
+def _opens(test: Test) -> bool:
+    """Whether a check waits for this: 'how wide does the cut gape' for a cut that gapes."""
+    return not isinstance(test, NoneOf)
+
+
+def _known(test: Test, state: State, tried: Mapping[str, NDArray[np.bool_]]) -> NDArray[np.bool_]:
+    """Where a test holds, or was tried and could not be told."""
+    holds = state.holds(Condition((test,)))
+    return holds | tried[test.subject] if test.subject in tried else holds

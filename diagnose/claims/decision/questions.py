@@ -1,0 +1,165 @@
+"""What a decision hangs on, as questions that can be sent to the shop as they stand.
+
+Beside them the most telling checks are asked for (`missing`), which make the cause surer; here are
+the answers without which the terms cannot be applied. All of them at once, so that one letter does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.decision.decide import ASK, INSPECT, Hanging, Why
+from diagnose.claims.decision.missing import Asked
+from diagnose.claims.decision.weighing import joined
+from diagnose.claims.mapping.reading import Claims
+from diagnose.claims.policy.cover import NO_COVER
+from diagnose.claims.policy.policy import Policy
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.soundness.walk import below
+from diagnose.reasoning.evidence.matrix import State
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+LAID = "On which day was the film laid and handed over?"
+SEEN = "On which day was the fault first seen or reported?"
+WHERE = "Where on the car is it?"
+WHAT = "What is seen?"
+
+WAYS = 2
+"""Checks asked for where any of many would show something; the rule base names the best first."""
+
+AGE = "age_months"
+
+
+class Questions:
+    """The questions of one rule base and one policy."""
+
+    def __init__(self, base: Base, policy: Policy) -> None:
+        self._base = base
+        self._policy = policy
+        self._numbers = {name: number for number, name in enumerate(base.checks)}
+
+    def of(
+        self, claims: Claims, state: State, hanging: Hanging, asked: Asked
+    ) -> tuple[pl.Series, Asked]:
+        """The questions of each row in one text, and the telling checks without those in it."""
+        record = self._record(claims, hanging)
+        checks = self._checks(claims, state, hanging)
+        checks.pop(AGE, None)
+        rows = [np.flatnonzero(where) for where in (*record.values(), *checks.values())]
+        texts = [*record, *(self._base.checks[name].ask for name in checks)]
+        told = {self._numbers[name]: where for name, where in checks.items()}
+        if AGE in self._numbers:
+            told[self._numbers[AGE]] = record[LAID] | record[SEEN]
+        return joined(rows, texts, claims.columns.rows, " "), _without(asked, told)
+
+    def _record(self, claims: Claims, hanging: Hanging) -> dict[str, Bools]:
+        """Days and place, wherever something is asked and they are not known."""
+        open_ = np.isin(hanging.decision, (ASK, INSPECT)) & (hanging.why != Why.CONTRADICTION)
+        age = np.isnan(hanging.cover.age)
+        nowhere = np.array([self._policy.surface(p) is None for p in PANELS] + [True])
+        panel = nowhere[claims.panel] & (len(self._policy.surfaces) > 1)
+        return {
+            WHAT: hanging.why == Why.SYMPTOM_READ,
+            LAID: open_ & np.isnat(claims.laid_on),
+            SEEN: open_ & np.isnat(claims.seen_on) & age,
+            WHERE: open_ & panel,
+        }
+
+    def _checks(self, claims: Claims, state: State, hanging: Hanging) -> dict[str, Bools]:
+        """For each check that a decision hangs on, where it does and is open."""
+        asking = _Asking(claims)
+        for where, when in self._conditions(hanging):
+            open_ = np.flatnonzero(where & ~(state.holds(when) | state.fails(when)))
+            for test in when.tests if len(open_) else ():
+                single = Condition((test,))
+                told = state.holds(single)[open_] | state.fails(single)[open_]
+                most = WAYS if test.subject in self._base.findings else len(self._numbers)
+                asking.ask(dict.fromkeys(self._ways(test.subject)), open_[~told], most)
+        return asking.asked
+
+    def _conditions(self, hanging: Hanging) -> Iterator[tuple[Bools, Condition]]:
+        """Where which conditions decide."""
+        at = hanging.why == Why.OPEN_PAYER
+        for cause in _distinct(hanging.cause, at):
+            for other in list(self._base.causes.values())[cause].responsibility.unless:
+                yield at & (hanging.cause == cause), other.when
+        at = hanging.why == Why.NEEDS_OPEN
+        for payer in _distinct(hanging.payer, at):
+            for need in list(self._base.payers.values())[payer].needs:
+                if need.when is not None:
+                    yield at & (hanging.payer == payer), need.when
+        at = np.isin(hanging.why, (Why.NEEDS_OPEN, Why.OPEN_PAYER, Why.OPEN_EXCLUSION))
+        at &= hanging.cover.cover != NO_COVER
+        for number, terms in enumerate(self._policy.terms):
+            for exclusion in terms.excludes:
+                yield at & (hanging.cover.terms == number), exclusion.when
+
+    def _ways(self, subject: str) -> Iterator[str]:
+        """The checks that can answer a subject, the most direct first."""
+        if subject in self._base.checks:
+            yield subject
+        for its in below(self._base, subject):
+            yield from self._ways(its)
+
+
+class _Asking:
+    """Which rows each check is asked of, so far."""
+
+    def __init__(self, claims: Claims) -> None:
+        self._claims = claims
+        self._closed: dict[str, Bools] = {}
+        self.asked: dict[str, Bools] = {}
+
+    def ask(self, checks: Iterable[str], rows: Ints, most: int) -> None:
+        """Ask these rows the first so many of the checks that are open there."""
+        left = np.full(len(rows), most)
+        for name in checks:
+            if not len(rows):
+                return
+            if name not in self._closed:
+                self._closed[name] = _closed(name, self._claims)
+            its = ~self._closed[name][rows]
+            if its.any():
+                if name not in self.asked:
+                    self.asked[name] = np.zeros(self._claims.columns.rows, dtype=bool)
+                self.asked[name][rows[its]] = True
+                left -= its
+                rows, left = rows[left > 0], left[left > 0]
+
+
+def _distinct(numbers: Ints, where: Bools) -> Sequence[int]:
+    found: Sequence[int] = np.unique(numbers[where]).tolist()
+    return found
+
+
+def _closed(check: str, claims: Claims) -> Bools:
+    """Where a check is answered, or was tried and could not be told."""
+    columns = claims.columns
+    closed = np.zeros(columns.rows, dtype=bool)
+    if check in columns.choices:
+        closed |= columns.choices[check] >= 0
+    if check in columns.numbers:
+        closed |= ~np.isnan(columns.numbers[check][0])
+    return closed | claims.tried.get(check, closed)
+
+
+def _without(asked: Asked, told: dict[int, Bools]) -> Asked:
+    """The telling checks without those asked already; the others move up."""
+    checks = asked.checks.copy()
+    for number, where in told.items():
+        checks[(checks == number) & where] = -1
+    moved = np.flatnonzero((checks != asked.checks).any(axis=0))
+    its, hundredths = checks[:, moved], asked.hundredths.copy()
+    order = np.argsort(its < 0, axis=0, kind="stable")
+    bits = np.where(its < 0, 0, hundredths[:, moved])
+    checks[:, moved] = np.take_along_axis(its, order, axis=0)
+    hundredths[:, moved] = np.take_along_axis(bits, order, axis=0)
+    return Asked(checks, hundredths)

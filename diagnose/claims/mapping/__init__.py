@@ -1,0 +1,1 @@
+"""Which column tells what, and what a row says."""

@@ -1,0 +1,1 @@
+"""The terms of a warranty, and what they say of a row."""

@@ -1,0 +1,1 @@
+"""What goes out: columns, explanations, the summary."""

@@ -1,0 +1,93 @@
+"""What stands in the columns that are added to a table, and which source an id stands for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import polars as pl
+
+from diagnose.claims.decision.decide import DECISIONS
+from diagnose.claims.policy.policy import Policy
+from diagnose.knowledge.base import Base
+
+COLUMNS: Mapping[str, str] = {
+    "decision": "What to do with the claim: see the decisions below.",
+    "because": "Why so, in one sentence, under the terms of the day of laying.",
+    "symptom_named": "The fault as the rule base names it.",
+    "cause_#": "The likeliest causes, the first before the second.",
+    "cause_#_percent": "How likely each of them is with what is known.",
+    "unlisted_percent": "How likely it is something that the rule base does not list.",
+    "cause_class": "Where the likeliest group of causes comes from.",
+    "class_percent": "How likely that group is as a whole.",
+    "payer": "Who carries the cost for the likeliest causes; 'not decided' under a fair chance.",
+    "payer_percent": "How likely it is that this payer carries it.",
+    "confidence": "The same in a word: see the words below.",
+    "sign_for_#": "What speaks for the first cause, the weightiest first; in square brackets what"
+    " was seen, in round ones how strong that is, in decibans, and the source.",
+    "sign_against_#": "What speaks against the first cause.",
+    "from_remark": "What was read out of the remark; where a column says otherwise, the column"
+    " counts alone.",
+    "contradictions": "Answers that cannot both be right.",
+    "ask_first": "Questions without which the terms cannot be applied, to be sent to the shop.",
+    "ask_for_#": "Questions that would make the cause surer, the most telling first.",
+    "ask_for_#_bits": "How much each would tell; one bit halves what is in doubt.",
+    "papers_missing": "What this payer must be shown by and is not on file.",
+    "age_months_at_claim": "Full months from laying to the day when it was seen.",
+    "terms": "The terms in force on the day of laying.",
+    "months_covered": "For how many months they answer for this payer on this surface.",
+    "share_percent": "The share that is carried at that age, for accepted claims.",
+    "amount_carried": "That share of the amount claimed.",
+    "rules_version": "The rule base under which the row was decided.",
+    "policy_version": "The terms under which the row was decided.",
+    "program_version": "The program that decided the row.",
+}
+"""By column of the output, numbered ones with '#'."""
+
+MEANINGS = {
+    "accept": "Covered, the payer is likely, and nothing that the terms need is open.",
+    "decline": "Definitely not covered; never because something is not known.",
+    "ask": "Papers or answers decide it: send the questions.",
+    "inspect": "Someone has to look at the car, or at answers that do not fit each other.",
+}
+
+READ = {"full": "read in full", "excerpt": "read in excerpts", "memory": "quoted from memory"}
+WEIGHTS = {
+    "A": "standard, authority, journal or textbook",
+    "B": "trade body or magazine",
+    "C": "text of a maker or seller",
+    "D": "general text from the web",
+}
+
+MORE = {
+    "common-practice": "What installers agree on; no published source.",
+    "memory": "Remembered by whoever wrote it; no published source.",
+    "derived": "Follows from other statements of the rule base.",
+}
+
+
+def words(base: Base, policy: Policy) -> pl.DataFrame:
+    """A sheet of words: columns, decisions, strengths, how sure, terms, sources."""
+    rows = list(_rows(base, policy))
+    return pl.DataFrame(rows, schema=("part", "word", "meaning"), orient="row")
+
+
+def _rows(base: Base, policy: Policy) -> Iterator[tuple[str, str, str]]:
+    for column, meaning in COLUMNS.items():
+        yield "column", column, meaning
+    for decision in DECISIONS:
+        yield "decision", decision, MEANINGS[decision]
+    for strength, size in base.scales.strengths.items():
+        times = 10 ** (size / 10)
+        yield "strength", strength, f"from {size:g} dB: {times:.3g} times as likely as without it"
+    for sure, percent in (
+        ("possible", base.scales.possible_percent),
+        ("probable", base.scales.probable_percent),
+        ("leads clearly", base.scales.leads_clearly_percent),
+    ):
+        yield "confidence", sure, f"{percent:g} percent or more"
+    yield "terms", policy.version, policy.name
+    for word, meaning in MORE.items():
+        yield "source", word, meaning
+    for source in base.sources.values():
+        kind = f"{WEIGHTS[source.weight]}, {READ[source.read]}"
+        yield "source", source.id, f"{source.title} ({kind})"

@@ -1,0 +1,186 @@
+"""The columns of a decided row, in words and numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from diagnose.claims.decision.decide import ACCEPT, DECISIONS, Evidence
+from diagnose.claims.decision.grounds import MOST_AGAINST, MOST_FOR
+from diagnose.claims.decision.missing import MOST, Asked
+from diagnose.claims.decision.weighing import CAUSES, Weighed, joined
+from diagnose.claims.mapping.reading import Claims
+from diagnose.claims.mapping.remarks import SUFFIX
+from diagnose.claims.policy.cover import ORIGINS, Covered
+from diagnose.claims.policy.policy import Policy
+from diagnose.claims.table.text import WORDED, worded
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.evidence.columns import renumbered
+from diagnose.reasoning.explanation.explain import how_sure
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+NUMBERS = (
+    *(f"cause_{n}_percent" for n in range(1, CAUSES + 1)),
+    *(f"ask_for_{n}_bits" for n in range(1, MOST + 1)),
+    *("unlisted_percent", "class_percent", "payer_percent", "age_months_at_claim"),
+    *("months_covered", "share_percent", "amount_carried", "claimed_amount"),
+)
+RESULTS = (
+    *("decision", "because", "symptom_named"),
+    *(f"cause_{n}{end}" for n in range(1, CAUSES + 1) for end in ("", "_percent")),
+    *("unlisted_percent", "cause_class", "class_percent", "payer", "payer_percent", "confidence"),
+    *(f"sign_for_{n}" for n in range(1, MOST_FOR + 1)),
+    *(f"sign_against_{n}" for n in range(1, MOST_AGAINST + 1)),
+    *("from_remark", "contradictions", "ask_first"),
+    *(f"ask_for_{n}{end}" for n in range(1, MOST + 1) for end in ("", "_bits")),
+    *("papers_missing", "age_months_at_claim", "terms", "months_covered", "share_percent"),
+    *("amount_carried", "rules_version", "policy_version", "program_version"),
+)
+FOR_SUMMARY = ("seen_month", "claimed_amount")
+"""Two more columns, which only the summary reads."""
+
+"""Columns of a decided row, beside the clerk's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Versions:
+    """Under what a row was decided."""
+
+    rules: str
+    policy: str
+    program: str
+
+
+class Results:
+    """The words of the result columns."""
+
+    def __init__(self, base: Base, policy: Policy) -> None:
+        self._base = base
+        self._causes = worded([*(c.name for c in base.causes.values()), None])
+        self._payers = worded([p.name for p in base.payers.values()])
+        self._origins = worded([o.replace("_", " ") for o in ORIGINS])
+        self._symptoms = worded([s.name for s in base.symptoms.values()])
+        self._checks = worded([*(c.ask for c in base.checks.values()), None])
+        self._terms = worded([*(t.name for t in policy.terms), None, None])
+        self._decisions = worded(list(DECISIONS))
+
+    def nothing(self) -> pl.DataFrame:
+        """The result columns without rows."""
+        names = (*RESULTS, *FOR_SUMMARY)
+        return pl.DataFrame(schema={n: pl.Float64 if n in NUMBERS else WORDED for n in names})
+
+    def frame(
+        self,
+        claims: Claims,
+        weighed: Weighed,
+        cover: Covered,
+        evidence: Evidence,
+        decision: Ints,
+        because: pl.Series,
+        contradictions: pl.Series,
+        questions: tuple[pl.Series, Asked],
+        versions: Versions,
+    ) -> pl.DataFrame:
+        """The result columns of these rows."""
+        ask_first, asked = questions
+        texts = weighed.signs.texts
+        share = np.where(decision == ACCEPT, cover.percent, np.nan)
+        found: dict[str, pl.Series] = {
+            "decision": self._decisions[decision],
+            "because": because,
+            "symptom_named": self._symptoms[claims.symptom.astype(np.int64)],
+        }
+        for rank in range(CAUSES):
+            found[f"cause_{rank + 1}"] = self._causes[weighed.causes[rank]]
+            found[f"cause_{rank + 1}_percent"] = _percent(weighed.chances[rank])
+        found |= {
+            "unlisted_percent": _percent(weighed.unlisted),
+            "cause_class": self._origins[weighed.origin],
+            "class_percent": _percent(weighed.origin_chance),
+            "payer": self._payer(weighed),
+            "payer_percent": _percent(weighed.payer_chance),
+            "confidence": self._confidence(weighed.payer_chance),
+            **{f"sign_for_{n}": texts[its] for n, its in enumerate(weighed.signs.speaks_for, 1)},
+            **{f"sign_against_{n}": texts[its] for n, its in enumerate(weighed.signs.against, 1)},
+            "from_remark": self._from_remark(claims),
+            "contradictions": contradictions,
+            "ask_first": ask_first,
+            "papers_missing": self._papers(weighed, evidence),
+            "age_months_at_claim": _number(cover.age),
+            "terms": self._terms[cover.terms % len(self._terms)],
+            "months_covered": _number(cover.months),
+            "share_percent": _number(np.round(share, 1)),
+            "amount_carried": _number(np.round(claims.claimed * share / 100, 2)),
+        }
+        for rank in range(MOST):
+            hundredths = asked.hundredths[rank]
+            found[f"ask_for_{rank + 1}"] = self._checks[asked.checks[rank] % len(self._checks)]
+            bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
+            found[f"ask_for_{rank + 1}_bits"] = bits
+        return (
+            pl.DataFrame([series.alias(name) for name, series in found.items()])
+            .with_columns(
+                rules_version=pl.lit(versions.rules),
+                policy_version=pl.lit(versions.policy),
+                program_version=pl.lit(versions.program),
+                seen_month=pl.Series(claims.seen_on.astype("datetime64[D]")).dt.strftime("%Y-%m"),
+                claimed_amount=_number(claims.claimed),
+            )
+            .select(*RESULTS, *FOR_SUMMARY)
+        )
+
+    def _payer(self, weighed: Weighed) -> pl.Series:
+        possible = self._base.scales.possible_percent / 100
+        named = pl.Series(weighed.payer_chance >= possible)
+        its = self._payers[weighed.payer]
+        return its.set(~named, "not decided")
+
+    def _confidence(self, chances: Floats) -> pl.Series:
+        scales = self._base.scales
+        ends = np.array(
+            [scales.possible_percent, scales.probable_percent, scales.leads_clearly_percent]
+        )
+        words = worded([how_sure(self._base, x / 100) for x in (0.0, *ends)])
+        return words[np.searchsorted(ends / 100, chances, side="right")]
+
+    def _papers(self, weighed: Weighed, evidence: Evidence) -> pl.Series:
+        """What the leading payer must be shown by and is not on file."""
+        payers = list(self._base.payers.values())
+        key = evidence.needs_open * len(payers) + weighed.payer
+        distinct, back = renumbered(key)
+        texts = []
+        for code in distinct:
+            bits, payer = divmod(int(code), len(payers))
+            needs = [n.says for b, n in enumerate(payers[payer].needs) if bits >> b & 1]
+            texts.append(" ".join(needs) or None)
+        words: pl.Series = worded(texts)[back]
+        return words
+
+    def _from_remark(self, claims: Claims) -> pl.Series:
+        rows: list[NDArray[np.intp]] = [np.flatnonzero(claims.symptom_read)]
+        texts = ["symptom"]
+        choices = claims.columns.choices
+        for name in (n for n in self._base.checks if n.endswith(SUFFIX) and n in choices):
+            check = self._base.checks[name.removesuffix(SUFFIX)]
+            for code, answer in enumerate(check.answers.values()):
+                rows.append(np.flatnonzero(choices[name] == code))
+                texts.append(f"{check.name}: {answer.says}")
+        for name in (n for n in self._base.checks if n in claims.contrary):
+            check = self._base.checks[name]
+            for code, answer in enumerate(check.answers.values()):
+                rows.append(np.flatnonzero(claims.contrary[name] == code))
+                texts.append(f"{check.name}: {answer.says} (not used, the column says otherwise)")
+        return joined(rows, texts, claims.columns.rows)
+
+
+def _percent(chances: Floats) -> pl.Series:
+    return pl.Series(np.round(chances * 100, 1))
+
+
+def _number(values: NDArray[np.floating]) -> pl.Series:
+    return pl.Series(values, dtype=pl.Float64).fill_nan(None)

@@ -1,0 +1,266 @@
+"""The backlog at a glance: decisions, classes, payers, months, what stands out, money at stake."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from textwrap import wrap
+from typing import Any
+
+import polars as pl
+
+from diagnose.claims.mapping.mapping import Mapped
+from diagnose.claims.results.outliers import LEVEL, Standout, standouts
+from diagnose.claims.table.text import one_line
+
+GROUPED = (
+    ("Decisions", "decision"),
+    ("Cause classes", "cause_class"),
+    ("Payers", "payer"),
+    ("Months", "month"),
+    ("Films", "film"),
+    ("Installers", "installer"),
+    ("Lots", "lot"),
+)
+DOUBLED = "Claim numbers that stand more than once"
+SHOWN = 12
+"""Lines of a part on a terminal; the sheet has them all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """How many claims have a value, and the money that they ask and that is carried."""
+
+    part: str
+    value: str
+    claims: int
+    percent: float
+    claimed: float
+    carried: float
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """All of it. `rows` are decided and set aside together: the rows of the input."""
+
+    rows: int
+    decided: int
+    aside: int
+    money: str
+    lines: tuple[Line, ...]
+    standouts: tuple[Standout, ...]
+
+    def data(self) -> dict[str, Any]:
+        """As plain data, for JSON."""
+        return asdict(self)
+
+
+KEYS = ("decision", "cause_class", "payer", "month", "film", "installer", "lot")
+
+
+def sums(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
+    """Claims and money of one part, by decision, class and payer, and by class and each value."""
+    its = _columns(frame, mapping)
+    groups = [("decision", "cause_class", "payer"), *((name, "cause_class") for name in KEYS[3:])]
+    return pl.concat(
+        [
+            its.group_by(names)
+            .agg(
+                claims=pl.len().cast(pl.Int64),
+                claimed=pl.col("claimed").sum(),
+                carried=pl.col("carried").sum(),
+            )
+            .with_columns(pl.lit(names[0]).alias("by"))
+            for names in groups
+        ],
+        how="diagonal",
+    ).select(
+        "by",
+        *(pl.col(name).cast(pl.String) for name in KEYS),
+        *("claims", "claimed", "carried"),
+    )
+
+
+def named(columns: Iterable[str], mapping: Mapped) -> dict[str, str]:
+    """For each fact the column of a decided table that tells it."""
+    renamed = {name.removeprefix("given "): name for name in columns}
+    return {c.fact: renamed[c.column] for c in mapping.columns if c.column in renamed}
+
+
+def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
+    names = named(frame.columns, mapping)
+
+    def given(fact: str) -> pl.Expr:
+        name = names.get(fact)
+        return pl.lit(None, pl.String) if name is None else pl.col(name).cast(pl.String)
+
+    text = {fact: given(fact).str.strip_chars() for fact in KEYS[4:]}
+    return frame.select(
+        "decision",
+        "cause_class",
+        "payer",
+        month=pl.col("seen_month"),
+        claimed=pl.col("claimed_amount"),
+        carried=pl.col("amount_carried"),
+        **{fact: pl.when(its != "").then(its) for fact, its in text.items()},
+    )
+
+
+def summarise(
+    parts: Sequence[Path],
+    aside: int,
+    money: str,
+    doubled: Sequence[tuple[str, int, float, float]] = (),
+) -> Summary:
+    """Put the sums of all parts together, with the claim numbers that stand more than once."""
+    table = pl.concat([pl.read_parquet(part) for part in parts])
+    first = table.filter(pl.col("by") == "decision")
+    decided = int(first["claims"].sum())
+    lines: list[Line] = []
+    for part, name in GROUPED:
+        its = first if name in KEYS[:3] else table.filter(pl.col("by") == name)
+        frame = its.group_by(pl.col(name).alias("value")).agg(
+            pl.col("claims", "claimed", "carried").sum()
+        )
+        lines += _lines(part, frame, decided)
+    for number, count, claimed, carried in doubled:
+        share = round(100 * count / max(decided, 1), 1)
+        lines.append(Line(DOUBLED, number, count, share, round(claimed, 2), round(carried, 2)))
+    return Summary(decided + aside, decided, aside, money, tuple(lines), standouts(_kinds(table)))
+
+
+def _kinds(table: pl.DataFrame) -> pl.DataFrame:
+    """How many claims of a class each month, film, installer and lot has."""
+    return pl.concat(
+        [
+            table.filter((pl.col("by") == name) & pl.col(name).is_not_null())
+            .group_by(pl.lit(part).alias("what"), pl.col(name).alias("value"), "cause_class")
+            .agg(pl.col("claims").sum())
+            for part, name in GROUPED[3:]
+        ]
+    )
+
+
+def _lines(part: str, frame: pl.DataFrame, decided: int) -> list[Line]:
+    if frame["value"].is_null().all() and part not in ("Decisions", "Cause classes", "Payers"):
+        return []
+    first = ["value"] if part == "Months" else ["claims", "value"]
+    frame = frame.sort(first, descending=[name == "claims" for name in first], nulls_last=True)
+    return [
+        Line(
+            part,
+            "not given" if row["value"] is None else row["value"],
+            row["claims"],
+            round(100 * row["claims"] / max(decided, 1), 1),
+            round(row["claimed"] or 0.0, 2),
+            round(row["carried"] or 0.0, 2),
+        )
+        for row in frame.iter_rows(named=True)
+    ]
+
+
+def sheet(summary: Summary) -> pl.DataFrame:
+    """The summary as one sheet."""
+    head = [
+        ("Rows", "rows read", summary.rows),
+        ("Rows", "decided", summary.decided),
+        ("Rows", "set aside", summary.aside),
+    ]
+    rows: list[tuple[Any, ...]] = [(p, v, n, None, None, None, None) for p, v, n in head]
+    for line in summary.lines:
+        rows.append(
+            (line.part, line.value, line.claims, line.percent, line.claimed, line.carried, None)
+        )
+    for its in summary.standouts:
+        percent = round(100 * its.of_class / its.claims, 1)
+        value = f"{its.value}: {its.cause_class}, {its.expected:.1f} expected by chance"
+        part = f"Stands out among {its.what.lower()}"
+        rows.append((part, value, its.of_class, percent, None, None, float(f"{its.p:.2g}")))
+    names = ("part", "value", "claims", "percent", "claimed", "carried", "p_corrected")
+    kinds = (pl.String, pl.String, pl.Int64, *(pl.Float64,) * 4)
+    return pl.DataFrame(rows, schema=dict(zip(names, kinds, strict=True)), orient="row")
+
+
+def text(summary: Summary, width: int = 100) -> str:
+    """The summary for a terminal of this width, or a pipe."""
+    lines = wrap(counts(summary), width)
+    row = _row_of(summary, width)
+    for part in (*(part for part, _ in GROUPED), DOUBLED):
+        its = [line for line in summary.lines if line.part == part]
+        if its:
+            shown = its[-SHOWN:] if part == "Months" else its[:SHOWN]
+            lines += ["", row.head(part), *(text for line in shown for text in row.lines(line))]
+        if len(its) > SHOWN:
+            lines.append(f"  and {len(its) - SHOWN} more, in the summary table")
+    lines.append("")
+    for sentence in _standing_out(summary.standouts):
+        lines += wrap(sentence, width, subsequent_indent="    ")
+    return "\n".join(lines)
+
+
+def counts(summary: Summary) -> str:
+    """The sum that must always hold, in words."""
+    return (
+        f"{summary.rows:,} rows read = {summary.decided:,} decided + {summary.aside:,} set aside."
+    )
+
+
+CLAIMS, PERCENT, MONEY = 8, 8, 14
+"""Widths of the numbers of a line."""
+
+NAME, NARROW = 48, 72
+"""The widest name; the width under which money stands on a line of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """How a line is laid out: width of the name, of which money there is, and where."""
+
+    name: int
+    money: str
+    sums: tuple[str, ...]
+    below: bool
+
+    def head(self, part: str) -> str:
+        if self.below or not self.sums:
+            return part
+        heads = "".join(f"{self.money + ' ' + sum_:>{MONEY}}" for sum_ in self.sums)
+        return f"{part:<{self.name + 2}}{'claims':>{CLAIMS}}{'':{PERCENT}}{heads}"
+
+    def lines(self, line: Line) -> list[str]:
+        name = f"  {one_line(line.value, self.name):<{self.name}}"
+        first = f"{name}{line.claims:>{CLAIMS},}{line.percent:>{PERCENT - 2}.1f} %"
+        sums = [getattr(line, sum_) for sum_ in self.sums]
+        if self.below:
+            said = zip(sums, self.sums, strict=True)
+            return [first, *(f"    {self.money} {s:,.2f} {sum_}" for s, sum_ in said if s)]
+        return [(first + "".join(f"{s:>{MONEY},.2f}" if s else " " * MONEY for s in sums)).rstrip()]
+
+
+def _row_of(summary: Summary, width: int) -> _Row:
+    sums = tuple(
+        name for name in ("claimed", "carried") if any(getattr(x, name) for x in summary.lines)
+    )
+    below = width < NARROW
+    left = width - 2 - CLAIMS - PERCENT - (0 if below else MONEY * len(sums))
+    return _Row(max(10, min(NAME, left)), summary.money, sums, below)
+
+
+def _chance(p: float) -> str:
+    return f"p = {p:.2g}" if p else "p under 1e-300"
+
+
+def _standing_out(found: Sequence[Standout]) -> list[str]:
+    if not found:
+        return [f"Nothing stands out (exact test, Holm's correction, level {LEVEL:g})."]
+    lines = [f"Stands out (exact test, Holm's correction, level {LEVEL:g})"]
+    for its in found[:SHOWN]:
+        lines.append(
+            f"  {its.what.lower().removesuffix('s')} {one_line(its.value, 30)}: {its.of_class} of"
+            f" {its.claims} claims are {its.cause_class}, {its.expected:.1f} expected"
+            f" ({_chance(its.p)})"
+        )
+    if len(found) > SHOWN:
+        lines.append(f"  and {len(found) - SHOWN} more, in the summary table")
+    return lines

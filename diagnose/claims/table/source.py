@@ -1,0 +1,280 @@
+"""Reading a table piece by piece: CSV, TSV, XLSX, ODS, Parquet and JSON lines.
+
+A piece holds a fixed number of rows whatever the format, so that the same file always falls into
+the same pieces. Lines that are no row of the table come along as set aside.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+from diagnose.claims.table.delimited import Delimited
+from diagnose.claims.table.text import one_line
+
+PIECE = 65_536
+"""Rows of a piece: few enough that the pieces in hand take little memory, many enough that what is
+done once for each piece does not count."""
+
+SHEETS = (".xlsx", ".ods", ".xlsm", ".xls")
+KINDS = (".csv", ".tsv", ".parquet", ".jsonl", ".ndjson", *SHEETS)
+
+ROW = "row"
+"""The column of row numbers that every piece starts with: in a sheet or CSV as the sheet counts
+(the header is row 1), else from 1."""
+
+
+GIVEN_ROW = f"given {ROW}"
+"""What a column of the clerk's that is called `row` becomes."""
+
+
+class BadTable(Exception):
+    """A file that cannot be read as a table; one sentence with what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A row that cannot be read: where, what stands there, and why that will not do."""
+
+    row: int
+    column: str
+    value: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Some rows of a table, with `row` as first column, and what was set aside among them."""
+
+    number: int
+    frame: pl.DataFrame
+    aside: tuple[Aside, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A file to be read: its columns, and a rough number of rows where that is cheap to know."""
+
+    path: Path
+    names: tuple[str, ...]
+    rows: int | None
+
+    def roughly(self) -> int:
+        """About how many rows there are; for text the lines are counted."""
+        if self.rows is not None:
+            return self.rows
+        with self.path.open("rb") as file:
+            return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
+
+    def pieces(self, size: int = PIECE) -> Iterator[Piece]:
+        """The table in pieces of `size` rows, from the first."""
+        kind = self.path.suffix.lower()
+        if kind == ".parquet":
+            yield from _parquet(self, size)
+        elif kind in SHEETS:
+            yield from _cut(_sheet(self.path), size)
+        elif kind in (".jsonl", ".ndjson"):
+            keys = tuple(ROW if n == GIVEN_ROW else n for n in self.names)
+            yield from _pieces_of_lines(self.path, keys, size)
+        else:
+            yield from _joined(Delimited(self.path).frames(), size)
+
+
+def table(path: Path) -> Table:
+    """Open a table; raises BadTable."""
+    kind = path.suffix.lower()
+    if kind not in KINDS:
+        raise BadTable(f"{path.name}: give a table that ends in {', '.join(KINDS)}")
+    try:
+        _check_signs(path, kind)
+        names, rows = _header(path, kind)
+    except OSError as error:
+        raise BadTable(f"{path} cannot be read: {error.strerror or error}") from None
+    except BadTable:
+        raise
+    except Exception as error:  # the readers raise many kinds
+        raise BadTable(_unreadable(path.name, kind, str(error))) from None
+    _check_names(path, names)
+    return Table(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows)
+
+
+def _check_signs(path: Path, kind: str) -> None:
+    """The first bytes, where they tell what the readers would only stumble over."""
+    with path.open("rb") as file:
+        first = file.readline(1 << 20)
+    if kind not in (*SHEETS, ".parquet") and first[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise BadTable(f"{path.name} is UTF-16 text: save it as CSV in UTF-8, or as XLSX")
+    if kind in (".csv", ".tsv"):
+        try:
+            first.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            raise BadTable(
+                f"{path.name}: the header is not UTF-8 text: save it as CSV in UTF-8, or as XLSX"
+            ) from None
+
+
+def _unreadable(name: str, kind: str, error: str) -> str:
+    if "password" in error.lower():
+        return f"{name} is locked with a password: save it without one"
+    if kind in SHEETS:
+        return f"{name} is broken, or is no {kind[1:]} file: open it and save it anew"
+    return f"{name} cannot be read as {kind[1:]} ({one_line(error, 120)}): save it anew"
+
+
+def _header(path: Path, kind: str) -> tuple[tuple[str, ...], int | None]:
+    if kind == ".parquet":
+        scan = pl.scan_parquet(path)
+        return tuple(scan.collect_schema()), scan.select(pl.len()).collect().item()
+    if kind in SHEETS:
+        frame = _sheet(path)
+        return tuple(frame.columns[1:]), frame.height
+    if kind in (".jsonl", ".ndjson"):
+        return _keys(path), None
+    return Delimited(path).names, None
+
+
+def _check_names(path: Path, names: Sequence[str]) -> None:
+    if not names:
+        raise BadTable(f"{path.name} is empty: the first row must name the columns")
+    twice = sorted({n for n in names if names.count(n) > 1})
+    if twice:
+        shown = ", ".join(f"'{one_line(n, 30)}'" for n in twice)
+        raise BadTable(f"{path.name}: the header names {shown} more than once: rename one of each")
+
+
+def _parquet(of: Table, size: int) -> Iterator[Piece]:
+    for number in range(-(-(of.rows or 0) // size)):
+        frame = pl.scan_parquet(of.path).slice(number * size, size).collect()
+        yield Piece(number, _numbered(frame, number * size + 1))
+
+
+def _numbered(frame: pl.DataFrame, first: int) -> pl.DataFrame:
+    rows = pl.Series(ROW, range(first, first + frame.height), dtype=pl.Int64)
+    kept = frame.rename({ROW: GIVEN_ROW}) if ROW in frame.columns else frame
+    return kept.insert_column(0, rows)
+
+
+def _sheet(path: Path) -> pl.DataFrame:
+    """The first sheet with row numbers, all cells text; doubled names in the header stay so."""
+    import fastexcel
+
+    sheet = fastexcel.read_excel(str(path)).load_sheet(0, dtypes="string", header_row=None)
+    frame: pl.DataFrame = sheet.to_polars().cast(pl.String)
+    if not frame.height:
+        raise BadTable(f"{path.name} is empty: the first row must name the columns")
+    cells = ((cell or "").strip() for cell in frame.row(0))
+    names = [cell or f"column {number}" for number, cell in enumerate(cells, 1)]
+    _check_names(path, names)
+    days = pl.col(pl.String).str.replace(r"^(\d{4}-\d\d-\d\d) 00:00:00$", "${1}")
+    rows = frame.slice(1).rename(dict(zip(frame.columns, names, strict=True)))
+    return _numbered(rows.with_columns(days), 2)
+
+
+def other_sheets(path: Path) -> tuple[str, ...]:
+    """Names of the sheets that are not read; the first one is."""
+    if path.suffix.lower() not in SHEETS:
+        return ()
+    import fastexcel
+
+    return tuple(fastexcel.read_excel(str(path)).sheet_names)[1:]
+
+
+def _cut(frame: pl.DataFrame, size: int) -> Iterator[Piece]:
+    for number, start in enumerate(range(0, frame.height, size)):
+        yield Piece(number, frame.slice(start, size))
+
+
+def _joined(parts: Iterator[tuple[pl.DataFrame, list[Any]]], size: int) -> Iterator[Piece]:
+    """Frames of any length as pieces of one length; what is set aside counts as a row."""
+    waiting: list[pl.DataFrame] = []
+    aside: list[Aside] = []
+    number = 0
+    for frame, bad in parts:
+        waiting.append(frame)
+        aside += (Aside(*b) for b in bad)
+        while sum(f.height for f in waiting) + len(aside) >= size:
+            piece, waiting, aside = _take(number, waiting, aside, size)
+            yield piece
+            number += 1
+    while waiting and (sum(f.height for f in waiting) or aside):
+        piece, waiting, aside = _take(number, waiting, aside, size)
+        yield piece
+        number += 1
+
+
+def _take(
+    number: int, waiting: list[pl.DataFrame], aside: list[Aside], size: int
+) -> tuple[Piece, list[pl.DataFrame], list[Aside]]:
+    """The next `size` rows by row number, good and bad together."""
+    frame = pl.concat(waiting)
+    numbers = sorted([*frame[ROW].to_list(), *(a.row for a in aside)])
+    last = numbers[min(size, len(numbers)) - 1]
+    count = int((frame[ROW] <= last).sum())
+    piece = Piece(number, frame.head(count), tuple(a for a in aside if a.row <= last))
+    return piece, [frame.tail(frame.height - count)], [a for a in aside if a.row > last]
+
+
+def _keys(path: Path, look: int = 10_000) -> tuple[str, ...]:
+    names: dict[str, None] = {}
+    with path.open("rb") as file:
+        for _, line in zip(range(look), file, strict=False):
+            found = _line(line)
+            names.update(dict.fromkeys(found if isinstance(found, dict) else ()))
+    return tuple(names)
+
+
+def _line(line: bytes) -> Any:
+    try:
+        return json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+
+
+def _pieces_of_lines(path: Path, names: Sequence[str], size: int) -> Iterator[Piece]:
+    rows: list[list[str | None]] = []
+    numbers: list[int] = []
+    aside: list[Aside] = []
+    piece = 0
+    with path.open("rb") as file:
+        for number, line in enumerate(file, 1):
+            found = _line(line)
+            reason = _no_row(found, names)
+            if reason:
+                aside.append(Aside(number, "", one_line(line.decode("utf-8", "replace")), reason))
+            else:
+                rows.append([_cell(found.get(name)) for name in names])
+                numbers.append(number)
+            if len(rows) + len(aside) == size:
+                yield Piece(piece, _framed(names, rows, numbers), tuple(aside))
+                rows, numbers, aside, piece = [], [], [], piece + 1
+    if rows or aside:
+        yield Piece(piece, _framed(names, rows, numbers), tuple(aside))
+
+
+def _no_row(found: Any, names: Sequence[str]) -> str:
+    if not isinstance(found, dict):
+        return "the line is no JSON object: mend it or take it out"
+    strange = sorted(set(found) - set(names))
+    return (
+        f"the key '{one_line(strange[0], 30)}' is not among the first rows' keys" if strange else ""
+    )
+
+
+def _cell(value: Any) -> str | None:
+    if value is None or isinstance(value, str):
+        return value
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _framed(
+    names: Sequence[str], rows: Sequence[Sequence[str | None]], numbers: Sequence[int]
+) -> pl.DataFrame:
+    schema = dict.fromkeys(names, pl.String)
+    frame = pl.DataFrame(rows or None, schema=schema, orient="row")
+    kept = frame.rename({ROW: GIVEN_ROW}) if ROW in names else frame
+    return kept.insert_column(0, pl.Series(ROW, numbers, dtype=pl.Int64))

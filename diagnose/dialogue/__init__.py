@@ -1,0 +1,1 @@
+"""The callback without a face: what is asked, what an answer does, and how it is said."""

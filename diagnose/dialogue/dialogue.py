@@ -1,0 +1,347 @@
+"""The callback's dialogue: what to ask next, and what an answer does. No screen, no input.
+
+Every act is an event appended to a journal before anything else happens, so that nothing entered is
+lost; the state is always the fold of the journal. Both faces (screens and plain lines) use this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import StrEnum
+from typing import Any, Protocol
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer
+from diagnose.knowledge.model import Check
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
+from diagnose.reasoning.explanation.explain import looks_like
+from diagnose.reasoning.questions.question import Question, Stop, askable
+from diagnose.records.case.complaints import complaints_of
+from diagnose.records.case.journal import (
+    Case,
+    Complaint,
+    Event,
+    Kind,
+    fold,
+    last_undoable,
+    next_complaint,
+)
+from diagnose.records.store.store import Store
+
+
+class Journal(Protocol):
+    """Where events go; `add` returns only when the event is safe."""
+
+    def add(self, kind: Kind, **fields: Any) -> Event:
+        """Append an event."""
+
+    def events(self) -> Sequence[Event]:
+        """All events so far."""
+
+    @property
+    def case(self) -> Case:
+        """What they add up to."""
+
+
+class Stage(StrEnum):
+    """What the dialogue waits for."""
+
+    SYMPTOM = "symptom"
+    PANEL = "panel"
+    CHECK = "check"
+    ENOUGH = "enough"
+    CONCLUDED = "concluded"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What to show: the stage and what belongs to it.
+
+    `check` and `question` at CHECK (no question for what is asked of every callback); `stop` at
+    ENOUGH, with whether there is more to ask; `rather` are symptoms that the answers point to
+    instead, with what tells them apart.
+    """
+
+    stage: Stage
+    check: Check | None = None
+    question: Question | None = None
+    stop: Stop | None = None
+    more: bool = False
+    rather: tuple[tuple[str, str, str], ...] = ()
+
+
+_REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.UNDONE)
+"""What makes a conclusion out of date."""
+
+
+class Dialogue:
+    """A callback under way on one case."""
+
+    def __init__(self, reasoner: Reasoner, journal: Journal) -> None:
+        self._reasoner = reasoner
+        self._journal = journal
+        self._number: int | None = None
+        self._symptom: str | None = None
+        self._going_on = False
+        self._car: tuple[int, CarDiagnosis] | None = None
+        if self.case.complaints:
+            self._number = self.case.complaints[-1].number
+
+    # What stands
+
+    @property
+    def base(self) -> Base:
+        """The rule base in use."""
+        return self._reasoner.base
+
+    @property
+    def case(self) -> Case:
+        """The case as it stands."""
+        return self._journal.case
+
+    @property
+    def complaint(self) -> Complaint | None:
+        """The complaint being asked about."""
+        return self.case.complaint(self._number) if self._number else None
+
+    @property
+    def symptom(self) -> str | None:
+        """The symptom chosen while its place is still to be told, or that of the complaint."""
+        return self._symptom or (self.complaint.symptom if self.complaint else None)
+
+    def events(self) -> Sequence[Event]:
+        """The journal."""
+        return self._journal.events()
+
+    def car(self) -> CarDiagnosis:
+        """The diagnosis of all complaints, reckoned once after each event."""
+        count = len(self._journal.events())
+        if self._car is None or self._car[0] != count:
+            self._car = (count, self._reasoner.car(complaints_of(self.case)))
+        return self._car[1]
+
+    def diagnosis(self) -> Diagnosis | None:
+        """The diagnosis of the complaint being asked about."""
+        if self.complaint is None:
+            return None
+        place = self.case.complaints.index(self.complaint)
+        return self.car().diagnoses[place]
+
+    def answered(self) -> tuple[tuple[Check, Answer], ...]:
+        """The answers of this complaint and of the vehicle, in the order given."""
+        if self.complaint is None:
+            return ()
+        answers = self.case.answers(self.complaint)
+        order = {e.key: e.number for e in self._journal.events() if e.kind is Kind.ANSWERED}
+        names = sorted((n for n in answers if n in self.base.checks), key=lambda n: order.get(n, 0))
+        return tuple((self.base.checks[n], answers[n]) for n in names)
+
+    # What comes next
+
+    def step(self) -> Step:
+        """What the dialogue waits for now."""
+        if self.complaint is None or self._symptom:
+            return Step(Stage.PANEL if self._symptom else Stage.SYMPTOM)
+        diagnosis = self.diagnosis()
+        assert diagnosis is not None
+        rather = looks_like(self.base, diagnosis)
+        if self._concluded() and not self._going_on:
+            return Step(Stage.CONCLUDED, rather=rather)
+        first = self._intake(diagnosis)
+        if first is not None:
+            return Step(Stage.CHECK, check=first, rather=rather)
+        choice = diagnosis.choice
+        if not choice.questions or (choice.stop is not None and not self._going_on):
+            return self._enough(diagnosis, rather)
+        question = choice.questions[0]
+        check = self.base.checks[question.asks[0]]
+        return Step(Stage.CHECK, check, question, rather=rather)
+
+    def _enough(self, diagnosis: Diagnosis, rather: tuple[tuple[str, str, str], ...]) -> Step:
+        """Before stopping in doubt, the check that tells the symptom from its look-alikes."""
+        choice = diagnosis.choice
+        stop = choice.stop or Stop.NOTHING_TELLS
+        if stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS):
+            check = self._look_alike(diagnosis)
+            if check is not None:
+                return Step(Stage.CHECK, check, rather=rather)
+        return Step(Stage.ENOUGH, stop=stop, more=bool(choice.questions), rather=rather)
+
+    def _look_alike(self, diagnosis: Diagnosis) -> Check | None:
+        asked = diagnosis.complaint.asked
+        leading = diagnosis.differential.leading
+        if leading and leading.probability >= self.base.scales.probable_percent / 100:
+            return None
+        for other in self.base.symptoms[diagnosis.differential.symptom].confused_with:
+            check = self.base.checks.get(other.check or "")
+            if check and check.harm == "none" and askable(self.base, check, asked):
+                return check
+        return None
+
+    def _intake(self, diagnosis: Diagnosis) -> Check | None:
+        asked = diagnosis.complaint.asked
+        for name in self.base.intake:
+            if askable(self.base, self.base.checks[name], asked):
+                return self.base.checks[name]
+        return None
+
+    def _concluded(self) -> bool:
+        """Whether this complaint was concluded after its last answer."""
+        for event in reversed(self._journal.events()):
+            if event.kind is Kind.CONCLUDED and event.complaint == self._number:
+                return True
+            if event.kind in _REOPENING and event.complaint in (None, self._number):
+                return False
+        return False
+
+    # What a person does
+
+    def say_symptom(self, symptom: str) -> None:
+        """Start a complaint, or say that this one is rather another symptom."""
+        self._symptom = symptom
+
+    def say_panel(self, panel: str) -> None:
+        """Where the chosen symptom is."""
+        assert self._symptom is not None
+        event = self._journal.add(Kind.COMPLAINED, key=self._symptom, text=panel)
+        self._number, self._symptom, self._going_on = event.complaint, None, False
+
+    def rather(self, symptom: str) -> None:
+        """It is another symptom at the same place; the answers stay."""
+        complaint = self.complaint
+        assert complaint is not None
+        self._journal.add(
+            Kind.COMPLAINED, key=symptom, text=complaint.panel, complaint=complaint.number
+        )
+
+    def another_complaint(self) -> None:
+        """Start another complaint on the same vehicle."""
+        self._number, self._symptom, self._going_on = None, None, False
+
+    def look_at(self, number: int) -> None:
+        """Go to another complaint of this case."""
+        self._number, self._symptom = self.case.complaint(number).number, None
+        self._going_on = False
+
+    def note(self, fact: str, text: str) -> None:
+        """Write down a fact of the case (one of FACTS), as typed."""
+        self._journal.add(Kind.NOTED, key=fact, text=text)
+
+    def answer(self, check: str, answer: Answer) -> None:
+        """An answer, first or changed."""
+        of_vehicle = self.base.checks[check].scope == "vehicle"
+        complaint = None if of_vehicle else self._number
+        self._journal.add(Kind.ANSWERED, key=check, answer=answer, complaint=complaint)
+
+    def could_not_tell(self, check: str) -> None:
+        """Tried, and could not tell."""
+        self.answer(check, UNKNOWN)
+
+    def cannot_here(self, check: str) -> None:
+        """The check cannot be done here; it is not asked again now."""
+        self._journal.add(Kind.SET_ASIDE, key=check, complaint=self._number)
+
+    def take_back(self, check: str) -> None:
+        """An answer is withdrawn; the check is open again."""
+        of_vehicle = self.base.checks[check].scope == "vehicle"
+        complaint = None if of_vehicle else self._number
+        self._journal.add(Kind.TAKEN_BACK, key=check, complaint=complaint)
+
+    def undo(self) -> Event | None:
+        """Take back the last thing entered; returns what it was."""
+        if self._symptom:
+            self._symptom = None
+            return None
+        event = last_undoable(self._journal.events())
+        if event is None:
+            return None
+        self._journal.add(Kind.UNDONE, undoes=event.number)
+        complaints = self.case.complaints
+        if self._number and self._number not in {c.number for c in complaints}:
+            self._number = complaints[-1].number if complaints else None
+        self._going_on = False
+        return event
+
+    def go_on(self) -> None:
+        """Keep asking although there is a reason to stop, or although it is concluded."""
+        self._going_on = True
+
+    def conclude(self) -> None:
+        """Stop asking and conclude."""
+        diagnosis = self.diagnosis()
+        leading = diagnosis.differential.leading if diagnosis else None
+        data = {
+            "cause": leading.cause.id if leading else "unlisted",
+            "probability": round(leading.probability, 6) if leading else 0.0,
+            "rules": self.base.version,
+        }
+        self._journal.add(Kind.CONCLUDED, complaint=self._number, data=data)
+        self._going_on = False
+
+
+class StoredJournal:
+    """The journal of a case in a records store, with a clock from the edge.
+
+    Without a case id the case is begun with its first event, so that leaving at once leaves none.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        case_id: str | None,
+        clock: Callable[[], datetime],
+        begun: Callable[[str], object] = lambda case_id: None,
+    ) -> None:
+        self._store = store
+        self._clock = clock
+        self._begun = begun
+        self.case_id = case_id or ""
+        self._events = list(store.events(case_id)) if case_id else []
+
+    def add(self, kind: Kind, **fields: Any) -> Event:
+        """Append an event; safe on the disk when this returns."""
+        if not self.case_id:
+            self.case_id = self._store.begin(self._clock())
+            self._begun(self.case_id)
+            self._events = list(self._store.events(self.case_id))
+        event = self._store.append(self.case_id, self._clock(), kind, **fields)
+        self._events.append(event)
+        return event
+
+    def events(self) -> Sequence[Event]:
+        """All events so far."""
+        return self._events
+
+    @property
+    def case(self) -> Case:
+        """What they add up to."""
+        return fold(self.case_id, self._events)
+
+
+class LooseJournal:
+    """A journal in memory only: for a case from a file, and for trying things out."""
+
+    def __init__(self, case_id: str, clock: Callable[[], datetime]) -> None:
+        self._clock = clock
+        self.case_id = case_id
+        self._events: list[Event] = []
+
+    def add(self, kind: Kind, **fields: Any) -> Event:
+        """Append an event."""
+        event = Event(len(self._events) + 1, self._clock(), kind, **fields)
+        if kind is Kind.COMPLAINED and event.complaint is None:
+            event = replace(event, complaint=next_complaint(self._events))
+        self._events.append(event)
+        return event
+
+    def events(self) -> Sequence[Event]:
+        """All events so far."""
+        return self._events
+
+    @property
+    def case(self) -> Case:
+        """What they add up to."""
+        return fold(self.case_id, self._events)

@@ -1,0 +1,237 @@
+"""What both faces of the callback say: why a check is asked, how it is done, how things stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from diagnose.dialogue.dialogue import Dialogue
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import BadAnswer
+from diagnose.knowledge.model import Check, Number
+from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.panels import PANELS
+from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.reasoning.evidence.weigh import Differential, Standing
+from diagnose.reasoning.explanation import explain
+from diagnose.reasoning.explanation.misfit import Misfit, misfit
+from diagnose.reasoning.questions.question import STOP_WORDS, Question, Stop
+from diagnose.records.case.journal import Case, Complaint
+from diagnose.report.content.case import change_words
+
+KEYS = (
+    ("u", "could not tell"),
+    ("n", "cannot check this here"),
+    ("w", "why is this asked"),
+    ("h", "how is it done"),
+    ("y", "why this cause"),
+    ("x", "what would change it"),
+    ("b", "back (undo)"),
+    ("c", "change an earlier answer"),
+    ("s", "stop and conclude"),
+    ("a", "the same, and another complaint on this vehicle"),
+    ("q", "leave; go on later"),
+)
+
+HARM = {
+    "minor": "this check leaves a small mark on film or paint.",
+    "destructive": "this check destroys film or paint where it is done.",
+}
+"""What a check that harms does, in words said before it."""
+
+NOT_LISTED = "something not listed here"
+
+
+def number_asked(number: Number) -> str:
+    """What kind of number is wanted; a bare ratio has no unit, a count is of pieces."""
+    unit = {"": " in pieces", "ratio": ""}.get(number.unit, f" in {number.unit}")
+    return f"A number{unit}, {number.low:g} to {number.high:g}."
+
+
+def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
+    """The id meant by a number, an id or a name; None if none is."""
+    folded = text.casefold().strip()
+    if folded.isascii() and folded.isdigit() and 1 <= int(folded) <= len(ids):
+        return ids[int(folded) - 1]
+    for word, name in zip(ids, names, strict=True):
+        if folded in (word, name.casefold(), word.replace("_", " ")):
+            return word
+    return None
+
+
+def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str, ...]:
+    """Why a check is asked: what each answer would do."""
+    if question is None:
+        return (f"{check.name}: asked at every callback, since much else hangs on it.",)
+    observable = base.observables[question.observable]
+    lines = [
+        f"{check.name}: of all that is left it tells most about what to do for the trouble it is"
+        f" ({question.bits:.2f} bits; {question.cost:g} minutes, with waiting and harm counted in)."
+    ]
+    if question.observable != check.id:
+        more = f" and {len(question.asks) - 1} more" if len(question.asks) > 1 else ""
+        lines.append(f"It goes into {observable.name}, which still wants this{more}.")
+    for outcome in question.outcomes:
+        answer = observable.answers[outcome.label].says if observable.answers else outcome.label
+        leading = explain.cause_name(base, outcome.leading)
+        lines.append(
+            f"  {answer} (chance {outcome.probability:.0%}): then {leading} leads with"
+            f" {outcome.leading_probability:.0%}"
+        )
+    return tuple(lines)
+
+
+def how_done(check: Check) -> tuple[str, ...]:
+    """How a check is done, with what, and how it goes wrong."""
+    wait = f", then {check.waits_minutes:g} min of waiting" if check.waits_minutes else ""
+    lines = [check.how, f"With: {check.tool}. Takes {check.minutes:g} min{wait}."]
+    if check.mistake:
+        lines.append(f"Done wrongly: {check.mistake}")
+    return tuple(lines)
+
+
+def why_cause(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
+    """Why the leading cause leads, and what speaks against it."""
+    leading = diagnosis.differential.leading
+    if leading is None:
+        return ("Every listed cause is ruled out by the answers.",)
+    return why_one(base, leading, diagnosis.trace.values)
+
+
+def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
+    """Why a cause stands where it does: for, against, looked for in vain, ruled out."""
+    cause = standing.cause
+    lines = [f"{cause.name}: {standing.probability:.0%} (before any answer {standing.prior:.0%})."]
+    lines.append(cause.mechanism)
+    reasons = explain.reasons(base, standing, values)
+    parts = (
+        ("Speaks for it:", [_reason(r) for r in reasons if r.counted and r.decibans > 0]),
+        ("Speaks against it:", [_reason(r) for r in reasons if r.counted and r.decibans < 0]),
+        ("Looked for and not so:", [_failed(f) for f in explain.failed(base, standing, values)]),
+        ("Ruled out:", [_failed(f) for f in explain.rule_outs(base, standing.ruled_out)]),
+    )
+    for title, found in parts:
+        lines += ["", title, *found] if found else []
+    if not reasons and not standing.ruled_out:
+        lines += ["", "Nothing seen yet speaks for or against it: it stands by how common it is."]
+    return tuple(lines)
+
+
+def _failed(failed: explain.Failed) -> str:
+    return f"  {failed.because} ({failed.wanted}; seen: {failed.seen[1]})"
+
+
+def _reason(reason: explain.Reason) -> str:
+    seen = "; ".join(f"{name}: {words}" for name, words in reason.seen)
+    return f"  {reason.because} ({seen}; {reason.strength}, {reason.decibans:+.1f} dB)"
+
+
+def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...]:
+    """Why to stop; where nothing listed fits, what fits least and what to do."""
+    found = misfit(base, diagnosis) if stop is Stop.NOTHING_FITS else None
+    return (STOP_WORDS[stop], *_misfit_lines(found)) if found else (STOP_WORDS[stop],)
+
+
+def _misfit_lines(found: Misfit) -> Iterator[str]:
+    yield found.says
+    if found.strays:
+        yield "What fits least with the rest:"
+    for stray in found.strays:
+        yield f"- {stray.name}: {stray.words}"
+    yield "What to do now:"
+    for way in found.ways:
+        yield f"- {way}"
+
+
+def what_changes(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
+    """What would change the conclusion, and which answers ruled causes out."""
+    lines = [change_words(base, diagnosis)]
+    for standing in diagnosis.differential.standings:
+        for out in explain.rule_outs(base, standing.ruled_out)[:1]:
+            seen = f"{out.seen[0]}: {out.seen[1]}"
+            lines.append(f"Ruled out, {standing.cause.name.lower()}: {out.because} ({seen})")
+    return tuple(lines)
+
+
+def shares(differential: Differential, most: int) -> tuple[tuple[str, float], ...]:
+    """The likeliest causes by name with their probability, then what is not listed."""
+    alive = [s for s in differential.standings if not s.ruled_out][:most]
+    named = tuple((s.cause.name, s.probability) for s in alive)
+    return (*named, (NOT_LISTED, differential.unlisted))
+
+
+def place_words(base: Base, symptom: str, panel: str) -> str:
+    """A symptom and its place in few words: 'Edge lifting · Front door, left'."""
+    known = base.symptoms.get(symptom)
+    return f"{known.name if known else symptom} · {PANELS.get(panel, panel)}"
+
+
+def complaint_words(base: Base, complaint: Complaint) -> str:
+    """A complaint in few words."""
+    return place_words(base, complaint.symptom, complaint.panel)
+
+
+def case_words(base: Base, case: Case) -> str:
+    """A case in one line: its complaints, and how many answers it has."""
+    count = len(case.circumstances) + sum(len(c.answers) for c in case.complaints)
+    named = "; ".join(complaint_words(base, c) for c in case.complaints)
+    return f"{named or 'no complaint yet'} ({count} answer{'s' * (count != 1)})"
+
+
+def told(check: Check, error: BadAnswer) -> str:
+    """What is wrong with an answer as a sentence, without the name that files know the check by."""
+    words = str(error).removeprefix(f"{check.id}: ").replace(check.id, check.name.lower())
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Something that does not fit: two answers, or the answers and the symptom.
+
+    `answers` are (check, name, words); `symptom` is the one that this may rather be, else ''.
+    """
+
+    id: str
+    short: str
+    says: str
+    answers: tuple[tuple[str, str, str], ...]
+    symptom: str = ""
+
+
+def doubts(base: Base, diagnosis: Diagnosis) -> tuple[Doubt, ...]:
+    """What does not fit, each with the answers that it rests on."""
+    values = diagnosis.trace.values
+    found = [
+        Doubt(
+            held.owner,
+            "Two answers do not fit together",
+            f"Two answers do not fit together. {held.statement.because}",
+            tuple(
+                (subject, explain.name_of(base, subject), explain.value_words(base, subject, value))
+                for subject, value in held.matched.items()
+            ),
+        )
+        for held in diagnosis.trace.contradictions
+    ]
+    for symptom, tells, check in explain.looks_like(base, diagnosis):
+        name = base.symptoms[symptom].name.lower()
+        seen = (check, base.checks[check].name, explain.value_words(base, check, values[check]))
+        found.append(
+            Doubt(
+                symptom,
+                f"May rather be {name}",
+                f"This may rather be {name}: {tells}",
+                (seen,),
+                symptom,
+            )
+        )
+    return tuple(found)
+
+
+def changeable(base: Base, subject: str, dialogue: Dialogue) -> tuple[str, ...]:
+    """The answered checks behind a subject: itself, or what a measure is reckoned from."""
+    if subject in base.checks:
+        return (subject,)
+    answered = {check.id for check, _ in dialogue.answered()}
+    inputs = base.measures[subject].inputs.values() if subject in base.measures else ()
+    return tuple(i for i in inputs if isinstance(i, str) and i in answered)

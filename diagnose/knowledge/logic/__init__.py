@@ -1,0 +1,1 @@
+"""What conditions, answers and strengths mean."""

@@ -1,0 +1,316 @@
+"""Reading a folder of rule files into a Base, or into every problem that stands in the way."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from diagnose.knowledge import marked
+from diagnose.knowledge.base import Base, Places
+from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.model import Entry, RuleFile, index
+from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.near import near
+from diagnose.knowledge.reading.salvage import (
+    ids_at,
+    names_in,
+    not_of,
+    one_each,
+    passing,
+    weighing,
+    without,
+)
+from diagnose.knowledge.soundness.verify import Draft, flatten, verify
+
+
+class BrokenRules(Exception):
+    """A rule base that cannot be used; `problems` are all of its faults, by place."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        super().__init__("\n".join(map(str, problems)))
+        self.problems = tuple(problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What came of reading: a base, or the problems."""
+
+    base: Base | None
+    problems: tuple[Problem, ...]
+
+
+def load(folder: Path, cache: Path | None = None) -> Base:
+    """The base of a folder; raises BrokenRules with every problem of every file.
+
+    With a `cache` folder, a base that was found sound is kept there as JSON under its version, and
+    the same files are not parsed and verified a second time.
+    """
+    texts = texts_of(folder)
+    kept = cache / f"{version(texts)}-{FORMAT}.json" if cache else None
+    if kept is not None and (base := _from_cache(kept, texts)) is not None:
+        return base
+    reading = read_texts(texts, folder)
+    if reading.base is None:
+        raise BrokenRules(reading.problems)
+    if kept is not None:
+        _into_cache(kept, reading.base)
+    return reading.base
+
+
+def read(folder: Path) -> Reading:
+    """Read all *.yaml files below a folder."""
+    return read_texts(texts_of(folder), folder)
+
+
+Texts = dict[str, str | Problem]
+
+
+def texts_of(folder: Path) -> Texts:
+    """The texts of all *.yaml files below a folder, or why one cannot be read."""
+    return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
+
+
+FORMAT = 1
+"""Raised when what a sound base means changes, so that a kept one is read anew."""
+
+
+def _from_cache(kept: Path, texts: Texts) -> Base | None:
+    """The base kept under this name; None where there is none or it cannot be read."""
+    try:
+        file = RuleFile.model_validate_json(kept.read_bytes())
+    except (OSError, ValueError):
+        return None
+    return _base(Draft(file, Places(lambda: _documents(texts))), version(texts))
+
+
+def _documents(texts: Texts) -> list[Document]:
+    return [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
+
+
+def _into_cache(kept: Path, base: Base) -> None:
+    """Keep a sound base; a cache that cannot be written is done without."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        part = kept.with_suffix(f".{os.getpid()}")
+        part.write_text(as_json(base), encoding="utf-8")
+        part.replace(kept)
+    except OSError:
+        return
+
+
+def as_json(base: Base) -> str:
+    """A base as one rule file in JSON."""
+    sections = {
+        name: list(found.values()) if isinstance(found := getattr(base, name), Mapping) else found
+        for name in RuleFile.model_fields
+    }
+    return json.dumps(sections, default=_plain, ensure_ascii=False)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Condition):
+        return value.data()
+    if isinstance(value, Entry):
+        given = value.model_fields_set
+        fields = type(value).model_fields
+        return {fields[n].alias or n: v for n, v in value if n in given}
+    raise TypeError(type(value).__name__)
+
+
+def _text(path: Path) -> str | Problem:
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        spot = Spot(path.name, 1, 1)
+        return Problem(spot, f"not UTF-8 text (byte {error.start}): save the file as UTF-8")
+    except OSError as error:
+        return Problem(Spot(path.name, 1, 1), f"cannot be read: {error.strerror}")
+
+
+def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
+    """Read files given by name and text; `folder` only names where they are from."""
+    if not texts:
+        spot = Spot(str(folder), 1, 1)
+        return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
+    problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
+    documents: list[Document] = []
+    shaped: list[_Shaped] = []
+    for name, text in texts.items():
+        if isinstance(text, Problem):
+            continue
+        document, faults = marked.read(name, text)
+        documents.append(document)
+        problems += faults
+        if document.data is not None or not faults:
+            shaped.append(_shape(document, problems))
+    files = [part.file for part in shaped if part.file]
+    draft = Draft(flatten(files), Places(lambda: documents))
+    unread = [t for d in documents if d.data is None and isinstance(t := texts[d.name], str)]
+    if not any("scales:" in text for text in unread):
+        problems += _scales_once(documents)
+    if len(documents) == len(texts) and not any(part.file is None for part in shaped):
+        lost = frozenset(name for part in shaped for name in part.lost)
+        lost |= {name for text in unread for name in names_in(text)}
+        mended = frozenset(name for part in shaped for name in part.mended)
+        problems += not_of(lost, verify(draft, mended))
+    if problems:
+        return Reading(None, tuple(sorted(problems)))
+    return Reading(_base(draft, version(texts)), ())
+
+
+def version(texts: Texts) -> str:
+    """Twelve hex digits that change with any change of a rule file."""
+    digest = hashlib.sha256()
+    for name, text in sorted(texts.items()):
+        digest.update(f"{name}\0{text}\0".encode())
+    return digest.hexdigest()[:12]
+
+
+def _base(draft: Draft, of_content: str) -> Base:
+    file = draft.file
+    assert file.scales is not None
+    return Base(
+        scales=file.scales,
+        sources=index(file.sources),
+        symptoms=index(file.symptoms),
+        checks=index(file.checks),
+        measures=index(file.measures),
+        findings=index(file.findings),
+        causes=index(file.causes),
+        remedies=index(file.remedies),
+        payers=index(file.payers),
+        cautions=index(file.cautions),
+        contradictions=index(file.contradictions),
+        aftermath=index(file.aftermath),
+        papers=index(file.papers),
+        work_steps=index(file.work_steps),
+        inseparable=file.inseparable,
+        intake=file.intake,
+        version=of_content,
+        places=draft.places,
+    )
+
+
+def _scales_once(documents: Sequence[Document]) -> list[Problem]:
+    having = [d for d in documents if isinstance(d.data, dict) and "scales" in d.data]
+    if documents and not having:
+        spot = Spot(documents[0].name, 1, 1)
+        return [Problem(spot, "no file has the section 'scales' with the numbers behind the words")]
+    return [
+        Problem(d.spot(("scales",)), f"'scales' stands in {having[0].name} already: keep one")
+        for d in having[1:]
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Shaped:
+    """The entries with their shape; the ids of those mended for it, and of those left out."""
+
+    file: RuleFile | None
+    mended: frozenset[str] = frozenset()
+    lost: frozenset[str] = frozenset()
+
+
+def _shape(document: Document, problems: list[Problem]) -> _Shaped:
+    if document.data is None:
+        problems.append(Problem(Spot(document.name, 1, 1), "the file is empty: remove it"))
+        return _Shaped(None)
+    try:
+        return _Shaped(RuleFile.model_validate(tuples(document.data)))
+    except ValidationError as error:
+        details = error.errors(include_url=False)
+    problems += [shape_problem(document, detail, RuleFile) for detail in one_each(details)]
+    return _salvaged(document.data, details)
+
+
+def _salvaged(data: Any, details: Sequence[ErrorDetails]) -> _Shaped:
+    """What of a document with faults of shape can be verified all the same."""
+    if not isinstance(data, dict):
+        return _Shaped(None)
+    mended = ids_at(data, weighing(detail["loc"] for detail in details))
+    data = passing(data, details)
+    try:
+        return _Shaped(RuleFile.model_validate(tuples(data)), mended)
+    except ValidationError as error:
+        faults = [detail["loc"] for detail in error.errors(include_url=False)]
+    left = without(data, faults)
+    if left is None:
+        return _Shaped(None)
+    return _Shaped(RuleFile.model_validate(tuples(left)), mended, ids_at(data, faults))
+
+
+def tuples(value: Any) -> Any:
+    """Lists as tuples, which the strict models ask for; conditions keep their lists."""
+    if isinstance(value, dict):
+        keep = ("when", "asked_when")
+        return {k: v if k in keep else tuples(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return tuple(tuples(item) for item in value)
+    return value
+
+
+def shape_problem(document: Document, detail: ErrorDetails, model: type[Entry]) -> Problem:
+    """What is wrong with the shape of a document that `model` was to read, at its place."""
+    path = [step for step in detail["loc"] if step != "[key]"]
+    path += list(detail.get("ctx", {}).get("at", ()))
+    return Problem(document.spot(path), _sentence(detail, path, model))
+
+
+def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry]) -> str:
+    key = path[-1] if path else "the file"
+    given = detail.get("input")
+    match detail["type"]:
+        case "missing":
+            return f"'{key}' is missing"
+        case "extra_forbidden":
+            return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
+        case "condition":
+            return str(detail["msg"])
+        case "value_error":
+            return str(detail["ctx"]["error"])
+        case "literal_error" | "enum":
+            expected = str(detail.get("ctx", {}).get("expected", ""))
+            words = [word.strip(" '") for word in expected.replace(" or ", ",").split(",")]
+            return f"'{given}' is not one of {', '.join(words)}{near(str(given), words)}"
+        case "string_type" if isinstance(given, bool | int | float):
+            return f"{given!r} is not text here: put it in quotes if it is meant as text"
+        case "string_pattern_mismatch":
+            return f"'{given}' is no id: lower case letters, digits and single underscores"
+        case "float_type" | "int_type" | "bool_type" if isinstance(given, str):
+            wanted = "true or false" if detail["type"] == "bool_type" else "a number"
+            return f"'{given}' must be {wanted}"
+        case _ if given is None:
+            return f"'{key}' has no value"
+    return f"{key}: {detail['msg'][0].lower()}{detail['msg'][1:]}"
+
+
+def _keys_at(path: Sequence[str | int], top: type[Entry]) -> set[str]:
+    """The keys that may stand where `path` ends."""
+    model: Any = top
+    for step in path[:-1]:
+        if isinstance(step, str) and isinstance(model, type) and step in _fields(model):
+            model = _inner(_fields(model)[step].annotation) or model
+    return set(_fields(model)) if isinstance(model, type) else set()
+
+
+def _fields(model: type[Entry]) -> dict[str, Any]:
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+def _inner(annotation: Any) -> type[Entry] | None:
+    """The model within an annotation such as tuple[Sign, ...]."""
+    if isinstance(annotation, type) and issubclass(annotation, Entry):
+        return annotation
+    for part in getattr(annotation, "__args__", ()):
+        found = _inner(part)
+        if found:
+            return found
+    return None

@@ -1,0 +1,1 @@
+"""What is practised on: worked cases as they came in, and the tool tried on them."""

@@ -1,0 +1,1 @@
+"""What an apprentice has done, what comes next and when, drills and the exam."""

@@ -1,0 +1,1 @@
+"""A case under practice: looks, beliefs, the judge, points, what they teach, variants."""

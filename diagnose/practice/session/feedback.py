@@ -1,0 +1,226 @@
+"""What a finished session teaches: the path beside that of the engine, and the sign missed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
+from diagnose.knowledge.soundness.walk import below
+from diagnose.practice.items.bank import Item
+from diagnose.practice.session.belief import Belief, moved, named_first
+from diagnose.practice.session.judge import Judge
+from diagnose.practice.session.score import Score, score
+from diagnose.practice.session.session import Session
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.weigh import Differential, Weight
+from diagnose.reasoning.questions.question import Choice, Question
+
+MOST_CHECKS = 25
+"""Checks after which the engine's path is cut off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A check done on a path: what it told, and what it was expected to tell just then.
+
+    `told` is how far it moved what ought to be believed, in bits; `expected` the bits that it
+    promised (0: next to nothing, see `choose.TELLS_NOTHING`); `better` the check that promised more
+    for its minutes at that moment, with its bits, of those that the record can answer; `leading`
+    and `chance` what led afterwards.
+    """
+
+    check: str
+    answer: Answer
+    minutes: float
+    harm: str
+    told: float
+    expected: float
+    better: tuple[str, float] | None
+    leading: str
+    chance: float
+
+    @property
+    def wasted(self) -> bool:
+        """Whether next to nothing was to be expected of it, or the record could not answer."""
+        return self.expected == 0 or self.answer is UNKNOWN
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Belief in the right causes after so many checks: as stated, and as it ought to be."""
+
+    after: int
+    stated: float
+    ought: float
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """The sign that would have told the most: its checks, its reason, its source.
+
+    `seen`: it was looked at and not believed; else it was not looked at.
+    """
+
+    checks: tuple[str, ...]
+    because: str
+    decibans: float
+    source: tuple[str, ...]
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Feedback:
+    """Everything that is told after a session."""
+
+    session: Session
+    score: Score
+    yours: tuple[Step, ...]
+    engine: tuple[Step, ...]
+    moves: tuple[Move, ...]
+    missed: Missed | None
+
+
+def feedback(judge: Judge, session: Session) -> Feedback:
+    """Everything about a decided session; asks the engine once for each check of both paths."""
+    item = session.item
+    yours = path(judge, item, [look.check for look in session.looks])
+    return Feedback(
+        session=session,
+        score=score(judge, session),
+        yours=yours,
+        engine=engine_path(judge, item),
+        moves=moves(judge, session),
+        missed=missed(judge, session),
+    )
+
+
+def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
+    """Checks done in an order, each with what it told."""
+    known: Answers = item.given
+    steps = []
+    for check in checks:
+        choice = judge.reasoner.choose(Complaint(item.symptom, known))
+        steps.append(_step(judge, item, known, check, choice))
+        known = {**known, check: item.answer(check)}
+    return tuple(steps)
+
+
+def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step, ...]:
+    """The checks that the engine would have asked, until it stops.
+
+    What the record cannot answer is set aside for it, as what cannot be checked at a car: a path
+    of questions into the void would teach nothing.
+    """
+    known: Answers = item.given
+    closed = frozenset(check for check in judge.base.checks if check not in item.record)
+    steps: list[Step] = []
+    while len(steps) < most:
+        choice = judge.reasoner.choose(Complaint(item.symptom, known, closed))
+        if choice.stop is not None or not choice.questions:
+            break
+        check = choice.questions[0].asks[0]
+        steps.append(_step(judge, item, known, check, choice))
+        known = {**known, check: item.answer(check)}
+    return tuple(steps)
+
+
+def _step(judge: Judge, item: Item, known: Answers, check: str, choice: Choice) -> Step:
+    answer = item.answer(check)
+    before = judge.supported(item.symptom, known)
+    after = judge.supported(item.symptom, {**known, check: answer})
+    found = judge.base.checks[check]
+    leading = named_first(after)
+    return Step(
+        check=check,
+        answer=answer,
+        minutes=found.minutes,
+        harm=found.harm,
+        told=moved(before, after),
+        expected=max((q.bits for q in choice.questions if check in q.asks), default=0.0),
+        better=_better(choice.questions, check, item),
+        leading=leading,
+        chance=after[leading],
+    )
+
+
+def _better(questions: Sequence[Question], check: str, item: Item) -> tuple[str, float] | None:
+    """The first question before this check that the record can answer, and its bits."""
+    for question in questions:
+        if check in question.asks:
+            return None
+        if all(asked in item.record for asked in question.asks):
+            return question.asks[0], question.bits
+    return None
+
+
+def moves(judge: Judge, session: Session) -> tuple[Move, ...]:
+    """How belief in the right causes moved; of several beliefs at one moment the last."""
+    item = session.item
+    last = {thought.after: thought for thought in session.thoughts}
+    return tuple(
+        Move(
+            thought.after,
+            _on_right(item, thought.belief),
+            _on_right(item, judge.warranted(item, session.seen_after(thought.after))),
+        )
+        for thought in last.values()
+    )
+
+
+def _on_right(item: Item, belief: Belief) -> float:
+    return sum(belief.get(cause, 0.0) for cause in item.right)
+
+
+def missed(judge: Judge, session: Session) -> Missed | None:
+    """The weightiest sign of the right cause that was not looked at, or not believed.
+
+    None where the right cause was named and nothing that speaks for it was left out.
+    """
+    assert session.decision is not None
+    item = session.item
+    cause = item.right[0]
+    if cause not in judge.base.causes:
+        return None
+    full = judge.reasoner.differential(Complaint(item.symptom, item.record))
+    signs = _signs_for(full, cause, session.decision.cause)
+    unseen = [(w, size) for w, size in signs if not _was_seen(judge, w, session.seen)]
+    if session.decision.cause in item.right:
+        return _missed(judge, *unseen[0], seen=False) if unseen else None
+    if unseen:
+        return _missed(judge, *unseen[0], seen=False)
+    return _missed(judge, *signs[0], seen=True) if signs else None
+
+
+def _signs_for(full: Differential, cause: str, named: str) -> list[tuple[Weight, float]]:
+    """What speaks for the right cause rather than for the named one, the weightiest first."""
+    others = [s for s in full.standings if s.cause.id == named and named != cause]
+    against = {w.subjects: w.decibans for s in others for w in s.weights if w.counts}
+    found = [
+        (weight, weight.decibans - against.get(weight.subjects, 0.0))
+        for weight in full.of(cause).weights
+        if weight.counts and weight.sign is not None and weight.sign.speaks == "for"
+    ]
+    return sorted((f for f in found if f[0].decibans > 0 and f[1] > 0), key=lambda f: -f[1])
+
+
+def _was_seen(judge: Judge, weight: Weight, seen: Answers) -> bool:
+    return all(check in seen for check in _checks(judge, weight))
+
+
+def _checks(judge: Judge, weight: Weight) -> tuple[str, ...]:
+    """The checks that a weight rests on, those behind measures and findings included."""
+    waiting, found = list(weight.subjects), dict[str, None]()
+    while waiting:
+        subject = waiting.pop(0)
+        if subject in judge.base.checks:
+            found[subject] = None
+        else:
+            waiting += below(judge.base, subject)
+    return tuple(found)
+
+
+def _missed(judge: Judge, weight: Weight, size: float, *, seen: bool) -> Missed:
+    assert weight.sign is not None
+    checks = _checks(judge, weight)
+    return Missed(checks, weight.sign.because, size, weight.sign.source, seen)

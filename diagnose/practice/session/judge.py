@@ -1,0 +1,150 @@
+"""What the evidence supports: the engine as judge of a belief, kept ready for many items."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import Answers, known
+from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
+from diagnose.measures.quantity import Quantity
+from diagnose.practice.items.bank import Item
+from diagnose.practice.session.belief import Belief, evenly, named_first
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
+from diagnose.reasoning.evidence.matrix import Matrix, Pair, State
+from diagnose.reasoning.evidence.weigh import UNLISTED
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """The answer that the evidence leads to: cause, first remedy that is not barred, payer."""
+
+    cause: str
+    remedy: str
+    payer: str
+
+
+class Judge:
+    """Says what answers support; keeps the matrices and what it has reckoned."""
+
+    def __init__(self, reasoner: Reasoner) -> None:
+        self.reasoner = reasoner
+        self._matrices: dict[str, Matrix] = {}
+        self._values: dict[str, Values] = {}
+        self._full: dict[str, Belief] = {}
+
+    @property
+    def base(self) -> Base:
+        """The rule base in use."""
+        return self.reasoner.base
+
+    def usual(self, symptom: str) -> Belief:
+        """How common each cause is behind a symptom, before any answer."""
+        table = self.reasoner.table(symptom)
+        return dict(zip(self.causes(symptom), table.priors, strict=True))
+
+    def causes(self, symptom: str) -> tuple[str, ...]:
+        """The causes behind a symptom and, last, the unlisted one."""
+        return (*(cause.id for cause in self.reasoner.table(symptom).causes), UNLISTED)
+
+    def supported(self, symptom: str, answers: Answers) -> Belief:
+        """What answers support: the probability of each cause behind the symptom."""
+        table = with_measures(self.base, columns(self.base, [known(answers)]))
+        scores = self._matrix(symptom).score(table).probabilities[0]
+        return dict(zip(self.causes(symptom), map(float, scores), strict=True))
+
+    def _matrix(self, symptom: str) -> Matrix:
+        if symptom not in self._matrices:
+            self._matrices[symptom] = self.reasoner.matrix(symptom)
+        return self._matrices[symptom]
+
+    def full(self, item: Item) -> Belief:
+        """What the whole record of an item supports."""
+        if item.id not in self._full:
+            self._full[item.id] = self.supported(item.symptom, item.record)
+        return self._full[item.id]
+
+    def sound(self, item: Item) -> bool:
+        """Whether the whole record leads to a confirmed cause."""
+        return named_first(self.full(item)) in item.right
+
+    def truth(self, item: Item) -> Belief:
+        """What was confirmed; several causes share evenly."""
+        behind = self.causes(item.symptom)
+        return evenly(cause for cause in item.right if cause in behind)
+
+    def warranted(self, item: Item, answers: Answers) -> Belief:
+        """What one who has these answers of an item ought to believe.
+
+        Where even the whole record does not lead to what was confirmed, the engine is no judge of
+        the item, and what was confirmed stands instead.
+        """
+        return self.supported(item.symptom, answers) if self.sound(item) else self.truth(item)
+
+    def values(self, item: Item) -> Values:
+        """All that follows from the record: answers, measures and findings."""
+        if item.id not in self._values:
+            self._values[item.id] = self._follow(item)
+        return self._values[item.id]
+
+    def _follow(self, item: Item) -> Values:
+        answers = known(item.record)
+        table = with_measures(self.base, columns(self.base, [answers]))
+        found = State(self.base, table).findings()
+        return {**_measured(self.base, table), **answers, **_findings(found)}
+
+    def contradicted(self, item: Item) -> frozenset[str]:
+        """The contradictions in a record, by id."""
+        values = self.values(item)
+        return frozenset(c.id for c in self.base.contradictions.values() if c.when.holds(values))
+
+    def answer(self, item: Item) -> Sound:
+        """The answer that the whole record leads to."""
+        cause = named_first(self.full(item))
+        values = self.values(item)
+        return Sound(cause, self.remedy(cause, values), self.payer(cause, values))
+
+    def remedy(self, cause: str, values: Values) -> str:
+        """The first remedy of a cause that these values do not bar; '' for the unlisted one."""
+        found = self.base.causes.get(cause)
+        for remedy in found.remedies if found else ():
+            bars = self.base.remedies[remedy].barred_when
+            if not any(bar.when.holds(values) for bar in bars):
+                return remedy
+        return ""
+
+    def payer(self, cause: str, values: Values) -> str:
+        """Who pays if it is this cause; '' for the unlisted one."""
+        found = self.base.causes.get(cause)
+        return payer_of(found, values) if found else ""
+
+
+def payer_of(cause: Cause, values: Values) -> str:
+    """Who pays as a rule, or who pays instead where that holds."""
+    rule = cause.responsibility
+    others = (other.payer for other in rule.unless if other.when.holds(values))
+    return next(others, rule.payer)
+
+
+def _measured(base: Base, table: Columns) -> Values:
+    """The measures of the one row of a table."""
+    words = {
+        name: base.measures[name].labels[codes[0]]
+        for name, codes in table.choices.items()
+        if name in base.measures and codes[0] >= 0
+    }
+    ranges = {
+        name: Quantity(float(low[0]), float(high[0]))
+        for name, (low, high) in table.numbers.items()
+        if name in base.measures and low[0] == low[0]
+    }
+    return {**words, **ranges}
+
+
+def _findings(found: Mapping[str, Pair]) -> Values:
+    """The findings of one row that are settled either way."""
+    here = {name: FOUND for name, (yes, _) in found.items() if yes[0]}
+    return {**here, **{name: NOT_FOUND for name, (_, no) in found.items() if no[0]}}

@@ -1,0 +1,229 @@
+"""From standings to what follows: remedies, who carries the cost, cautions.
+
+A second run of forward chaining over the standings, with the productions made from the rule base:
+first what is barred, who else pays and which cautions are refused; then what is proposed and who
+pays as a rule, which ask for the absence of what the first layer found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model.conditions import Values
+from diagnose.reasoning.evidence.chain import FOUND_ITEM, MEASURED, Trace, pattern, patterns
+from diagnose.reasoning.evidence.engine import Derive, Item, Machine, Production, has, lacks
+from diagnose.reasoning.evidence.weigh import Differential
+
+IN_PLAY = 0.08
+"""Probability from which a cause is acted on at all."""
+
+STANDING = "Standing"
+BARRED, OTHER_PAYER, REFUSED = "Barred", "OtherPayer", "RefusedCaution"
+PROPOSED, PAYS, SHOWN = "Proposed", "Pays", "Shown"
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A remedy that must not be done, and why; `cause` where it is a cause that forbids it."""
+
+    remedy: str
+    because: str
+    instead: tuple[str, ...] = ()
+    cause: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pays:
+    """Who carries the cost if it is this cause, and why."""
+
+    cause: str
+    payer: str
+    because: str
+    as_a_rule: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Conclusion:
+    """What follows from a differential.
+
+    `proposed`: remedies of the causes in play that nothing bars, for each the causes that call for
+    it; `warnings`: what must not be done should it turn out to be a cause that does not lead.
+    """
+
+    proposed: tuple[tuple[str, tuple[str, ...]], ...]
+    accompanying: tuple[str, ...]
+    barred: tuple[Barred, ...]
+    warnings: tuple[Barred, ...]
+    pays: tuple[Pays, ...]
+    cautions: tuple[str, ...]
+
+
+class Concluder:
+    """The productions of conclusions for one symptom, ready to run."""
+
+    def __init__(self, base: Base, symptom: str) -> None:
+        self._base = base
+        self._symptom = symptom
+        self._causes = base.behind(symptom)
+        self._machine = Machine(tuple(self._productions()))
+
+    def run(self, trace: Trace, differential: Differential) -> Conclusion:
+        """Everything that follows from where the causes stand."""
+        possible = self._base.scales.possible_percent / 100
+        leading = differential.leading
+        items = [Item("Answers", dict(trace.values)), *_computed(self._base, trace.values)]
+        for standing in differential.standings:
+            if standing.ruled_out or (standing.probability < IN_PLAY and standing is not leading):
+                continue
+            leads = standing.probability >= possible
+            items.append(
+                Item(STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"})
+            )
+        found = [item for firing in self._machine.run(items) for item in firing.derived]
+        return self._conclusion(found, differential)
+
+    def _conclusion(self, found: list[Item], differential: Differential) -> Conclusion:
+        rank = {s.cause.id: n for n, s in enumerate(differential.standings)}
+        proposed: dict[str, list[str]] = {}
+        accompanying: dict[str, None] = {}
+        for item in sorted(
+            (i for i in found if i.kind == PROPOSED), key=lambda i: (rank[i["cause"]], i["order"])
+        ):
+            if item["step"] == "remedy":
+                proposed.setdefault(item["remedy"], []).append(item["cause"])
+            else:
+                accompanying.setdefault(item["remedy"])
+        barred = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "yes"]
+        warned = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "no"]
+        pays = [
+            Pays(i["cause"], i["payer"], i["because"], i["rule"] == "yes")
+            for i in found
+            if i.kind == PAYS
+        ]
+        return Conclusion(
+            proposed=tuple((r, tuple(c)) for r, c in proposed.items()),
+            accompanying=tuple(accompanying),
+            barred=tuple(dict.fromkeys(sorted(barred, key=_by_remedy))),
+            warnings=tuple(dict.fromkeys(sorted(warned, key=_by_remedy))),
+            pays=tuple(sorted(pays, key=lambda p: rank[p.cause])),
+            cautions=tuple(
+                c for c in self._base.cautions if c in {i["id"] for i in found if i.kind == SHOWN}
+            ),
+        )
+
+    def _productions(self) -> Iterator[Production]:
+        for cause in self._causes:
+            yield from self._nevers(cause)
+            yield from self._payers(cause)
+            yield from self._proposals(cause)
+        for remedy in self._base.remedies.values():
+            for number, bar in enumerate(remedy.barred_when):
+                item = _bar(remedy.id, bar.because, bar.instead, "", "yes")
+                yield Production(
+                    f"barred {remedy.id} {number:03}",
+                    1,
+                    patterns(self._base, bar.when),
+                    _gives(item),
+                )
+            for caution in remedy.cautions:
+                yield Production(
+                    f"caution {caution} for {remedy.id}",
+                    3,
+                    (has(PROPOSED, remedy=remedy.id), lacks(REFUSED, id=caution)),
+                    _gives(Item(SHOWN, {"id": caution})),
+                )
+        yield from self._refusals()
+
+    def _refusals(self) -> Iterator[Production]:
+        """A caution with a condition is refused where the condition definitely does not hold."""
+        for caution in self._base.cautions.values():
+            for test in caution.when.tests if caution.when else ():
+                yield Production(
+                    f"no caution {caution.id} {test.subject}",
+                    1,
+                    (pattern(self._base, test, holds=False),),
+                    _gives(Item(REFUSED, {"id": caution.id})),
+                )
+
+    def _nevers(self, cause: Cause) -> Iterator[Production]:
+        for number, never in enumerate(cause.never):
+            for leads in ("yes", "no"):
+                item = _bar(never.remedy, never.because, (), cause.id, leads)
+                yield Production(
+                    f"never {cause.id} {number:03} {leads}",
+                    1,
+                    (has(STANDING, cause=cause.id, leads=leads),),
+                    _gives(item),
+                )
+
+    def _payers(self, cause: Cause) -> Iterator[Production]:
+        rule = cause.responsibility
+        stands = has(STANDING, cause=cause.id)
+        for number, other in enumerate(rule.unless):
+            pays = Item(
+                PAYS,
+                {"cause": cause.id, "payer": other.payer, "because": other.because, "rule": "no"},
+            )
+            yield Production(
+                f"payer {cause.id} {number:03}",
+                1,
+                (stands, *patterns(self._base, other.when)),
+                _gives(pays, Item(OTHER_PAYER, {"cause": cause.id})),
+            )
+        pays = Item(
+            PAYS, {"cause": cause.id, "payer": rule.payer, "because": rule.because, "rule": "yes"}
+        )
+        yield Production(
+            f"payer {cause.id}", 2, (stands, lacks(OTHER_PAYER, cause=cause.id)), _gives(pays)
+        )
+
+    def _proposals(self, cause: Cause) -> Iterator[Production]:
+        steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [
+            (r, "beside") for r in cause.also
+        ]
+        for order, (remedy, step) in enumerate(steps):
+            item = Item(
+                PROPOSED, {"remedy": remedy, "cause": cause.id, "order": order, "step": step}
+            )
+            yield Production(
+                f"propose {cause.id} {remedy}",
+                2,
+                (has(STANDING, cause=cause.id), lacks(BARRED, remedy=remedy, firm="yes")),
+                _gives(item),
+            )
+
+
+def _computed(base: Base, values: Values) -> Iterator[Item]:
+    for name, value in values.items():
+        if name in base.findings:
+            yield Item(FOUND_ITEM, {"id": name, "state": value})
+        elif name in base.measures:
+            yield Item(MEASURED, {"id": name, "value": value})
+
+
+def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: str) -> Item:
+    fields = {
+        "remedy": remedy,
+        "because": because,
+        "instead": " ".join(instead),
+        "cause": cause,
+        "firm": firm,
+    }
+    return Item(BARRED, fields)
+
+
+def _barred(item: Item) -> Barred:
+    return Barred(
+        item["remedy"], item["because"], tuple(item["instead"].split()), item["cause"] or None
+    )
+
+
+def _by_remedy(barred: Barred) -> tuple[str, str]:
+    return (barred.remedy, barred.because)
+
+
+def _gives(*items: Item) -> Derive:
+    return lambda matched: items

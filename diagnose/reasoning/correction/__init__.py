@@ -1,0 +1,1 @@
+"""From causes to what is done, in which order, at what cost, and who pays."""

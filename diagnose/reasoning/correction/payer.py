@@ -1,0 +1,262 @@
+"""Who carries the cost: what is on file, what is missing, and what would turn it.
+
+The probabilities of the causes are summed by payer. A payer is named where it leads; where two
+lie within ten decibans, where none is likely enough, or where something on file knocks it out, the
+matter is undetermined. Two causes that each have their own proof are shared. No legal judgement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf, log10
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Cause, Evidence
+from diagnose.knowledge.model import Paper as PaperEntry
+from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Values
+from diagnose.reasoning.conclusion import IN_PLAY
+from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.reasoning.evidence.weigh import Standing
+
+TOO_CLOSE = 10.0
+"""Decibans within which two payers are not told apart."""
+
+PROOF = 15.0
+"""Decibans of signs for a cause from which it counts as shown by itself."""
+
+
+class Verdict(StrEnum):
+    """How far a payer may be named."""
+
+    NAMED = "named"
+    PAPERS_MISSING = "papers_missing"
+    SHARED = "shared"
+    UNDETERMINED = "undetermined"
+
+
+class Hand(StrEnum):
+    """Whether a paper is there."""
+
+    AT_HAND = "at_hand"
+    TO_GET = "to_get"
+    NOT_THERE = "not_there"
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A possible payer: probability, the causes by which it pays, and the evidence."""
+
+    payer: str
+    probability: float
+    causes: tuple[str, ...]
+    on_file: tuple[str, ...]
+    missing: tuple[str, ...]
+    against: tuple[str, ...]
+    open_checks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A check whose answer may change who pays: chance, the answer, and to whom it would go."""
+
+    check: str
+    answer: str
+    chance: float
+    payer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """Something the payer asks to see, and whether it is there."""
+
+    says: str
+    hand: Hand
+
+
+@dataclass(frozen=True, slots=True)
+class Carries:
+    """Who carries the cost of a complaint; `payers` has two for `shared`, none if undetermined."""
+
+    verdict: Verdict
+    payers: tuple[str, ...]
+    because: str
+    sides: tuple[Side, ...]
+    turns: tuple[Turn, ...]
+    papers: tuple[Paper, ...]
+
+
+def carries(base: Base, diagnosis: Diagnosis, facts: Mapping[str, str]) -> Carries:
+    """Who carries the cost of a complaint; `facts` are those noted in the case."""
+    sides = _sides(base, diagnosis)
+    verdict, payers, because = _verdict(base, diagnosis, sides)
+    shown = payers or tuple(side.payer for side in sides[:2])
+    papers = tuple(
+        paper for payer in shown for paper in checklist(base, payer, diagnosis.trace.values, facts)
+    )
+    turns = tuple(_turns(base, diagnosis, sides[0].payer)) if sides else ()
+    best = sorted(turns, key=lambda t: (-t.chance, t.check))[:3]
+    return Carries(verdict, payers, because, sides, tuple(best), papers)
+
+
+def payer_of(cause: Cause, values: Values) -> str:
+    """Who pays if it is this cause: the first exception that holds, else the rule."""
+    rule = cause.responsibility
+    return next((o.payer for o in rule.unless if o.when.holds(values)), rule.payer)
+
+
+def _sides(base: Base, diagnosis: Diagnosis) -> tuple[Side, ...]:
+    values = diagnosis.trace.values
+    shares: dict[str, list[Standing]] = {}
+    for standing in diagnosis.differential.standings:
+        if not standing.ruled_out:
+            shares.setdefault(payer_of(standing.cause, values), []).append(standing)
+    found = [_side(base, payer, its, values) for payer, its in shares.items()]
+    likely = (side for side in found if side.probability >= IN_PLAY)
+    return tuple(sorted(likely, key=lambda s: (-s.probability, s.payer)))
+
+
+def _side(base: Base, payer_id: str, its: list[Standing], values: Values) -> Side:
+    payer = base.payers[payer_id]
+    helps = (*payer.needs, *payer.helps)
+    return Side(
+        payer=payer_id,
+        probability=sum(s.probability for s in its),
+        causes=tuple(s.cause.id for s in its if s.probability >= IN_PLAY),
+        on_file=tuple(e.says for e in helps if _holds(e, values)),
+        missing=tuple(e.says for e in payer.needs if e.when and not _holds(e, values)),
+        against=tuple(e.says for e in payer.falls_if if _holds(e, values)),
+        open_checks=tuple(_open(base, payer.needs, values)),
+    )
+
+
+def _holds(evidence: Evidence, values: Values) -> bool:
+    return evidence.when is not None and evidence.when.holds(values) is True
+
+
+def _open(base: Base, needs: tuple[Evidence, ...], values: Values) -> Iterator[str]:
+    """Checks that would show what a payer's answer still needs."""
+    for evidence in needs:
+        if evidence.when and evidence.when.holds(values) is None:
+            for subject in evidence.when.subjects():
+                if subject in base.checks and subject not in values:
+                    yield subject
+
+
+def _verdict(
+    base: Base, diagnosis: Diagnosis, sides: tuple[Side, ...]
+) -> tuple[Verdict, tuple[str, ...], str]:
+    possible = base.scales.possible_percent / 100
+    both = _proved_together(base, diagnosis)
+    if both:
+        said = "two causes are shown, each by its own marks, and they fall to different sides"
+        return Verdict.SHARED, both, said
+    if not sides or sides[0].probability < possible:
+        return Verdict.UNDETERMINED, (), f"no side is as likely as {possible:.0%}"
+    first = sides[0]
+    if first.against:
+        said = f"what is on file speaks against the likeliest side: {first.against[0]}"
+        return Verdict.UNDETERMINED, (), said
+    if len(sides) > 1 and apart(first.probability, sides[1].probability) < TOO_CLOSE:
+        return Verdict.UNDETERMINED, (), "no side is ten times as likely as the next"
+    if first.missing:
+        return (
+            Verdict.PAPERS_MISSING,
+            (first.payer,),
+            "likely, but what it needs is not all on file",
+        )
+    return Verdict.NAMED, (first.payer,), "it leads, and what it needs is on file"
+
+
+def apart(one: float, other: float) -> float:
+    """How far two probabilities lie apart, in decibans."""
+    return 10 * log10(one / other) if other > 0 else inf
+
+
+def _proved_together(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
+    """Two payers whose causes are each shown by their own signs and papers."""
+    values = diagnosis.trace.values
+    shown: dict[str, None] = {}
+    for standing in diagnosis.differential.standings:
+        payer = base.payers[payer_of(standing.cause, values)]
+        own = sum(w.decibans for w in standing.weights if w.counts and w.decibans > 0)
+        proved = all(_holds(e, values) for e in payer.needs if e.when)
+        falls = any(_holds(e, values) for e in payer.falls_if)
+        if standing.probability >= IN_PLAY and own >= PROOF and proved and not falls:
+            shown[payer.id] = None
+    return tuple(shown)[:2] if len(shown) > 1 else ()
+
+
+def _turns(base: Base, diagnosis: Diagnosis, payer: str) -> Iterator[Turn]:
+    """Checks still open by which the cost would go to somebody else."""
+    by_cause = {t.check: t for t in _turns_by_cause(base, diagnosis, payer)}
+    by_rule = {t.check: t for t in _turns_by_rule(base, diagnosis, payer)}
+    for check in {**by_cause, **by_rule}:
+        both = [t for t in (by_cause.get(check), by_rule.get(check)) if t]
+        yield max(both, key=lambda t: t.chance)
+
+
+def _turns_by_cause(base: Base, diagnosis: Diagnosis, payer: str) -> Iterator[Turn]:
+    """Answers that would put a cause in the lead for which somebody else pays."""
+    values = diagnosis.trace.values
+    for question in diagnosis.choice.questions:
+        turned = [
+            (o, payer_of(base.causes[o.leading], values))
+            for o in question.outcomes
+            if o.leading in base.causes
+        ]
+        others = [(o, who) for o, who in turned if who != payer]
+        if others:
+            likeliest, who = max(others, key=lambda pair: pair[0].probability)
+            chance = sum(o.probability for o, _ in others)
+            yield Turn(question.observable, likeliest.label, chance, who)
+
+
+def _turns_by_rule(base: Base, diagnosis: Diagnosis, payer: str) -> Iterator[Turn]:
+    """Answers by which an exception of the leading cause would hold; chances as usually met."""
+    values, leading = diagnosis.trace.values, diagnosis.differential.leading
+    closed = diagnosis.complaint.asked.closed
+    for other in leading.cause.responsibility.unless if leading else ():
+        check = _last_open(other.when, values)
+        if check in base.checks and check not in closed and other.payer != payer:
+            answers = _answers_that_hold(base, other.when, check, values)
+            if answers:
+                usual = base.checks[check].answers
+                total = sum(a.usual for a in usual.values())
+                chance = sum(usual[a].usual for a in answers) / total
+                yield Turn(check, answers[0], chance, other.payer)
+
+
+def _last_open(when: Condition, values: Values) -> str:
+    """The only subject that a condition still waits for, or ''."""
+    waits = [t.subject for t in when.tests if t.holds(values.get(t.subject)) is None]
+    failed = any(t.holds(values.get(t.subject)) is False for t in when.tests)
+    return waits[0] if len(waits) == 1 and not failed else ""
+
+
+def _answers_that_hold(base: Base, when: Condition, check: str, values: Values) -> list[str]:
+    words = [t for t in when.tests if t.subject == check and isinstance(t, OneOf | NoneOf)]
+    if not words:
+        return []
+    return [a for a in base.checks[check].answers if when.holds({**values, check: a})]
+
+
+def checklist(
+    base: Base, payer: str, values: Values, facts: Mapping[str, str]
+) -> tuple[Paper, ...]:
+    """What a payer asks to see, in the order of the rule base, and what of it is at hand."""
+    return tuple(
+        Paper(paper.says, _hand(paper, values, facts))
+        for paper in base.papers.values()
+        if paper.payer == payer
+    )
+
+
+def _hand(paper: PaperEntry, values: Values, facts: Mapping[str, str]) -> Hand:
+    noted = bool(paper.fact and facts.get(paper.fact, "").strip())
+    known = bool(paper.answered) and all(check in values for check in paper.answered)
+    shown = paper.when.holds(values) if paper.when else None
+    if shown or (noted and shown is not False) or known:
+        return Hand.AT_HAND
+    return Hand.NOT_THERE if shown is False else Hand.TO_GET

@@ -1,0 +1,353 @@
+"""What a remedy costs in a shop: hours, film, printing, standing, looking again.
+
+Hours come from the rule base, prices from the shop's figures, sizes from the panel or as typed in.
+Money is in the shop's currency; 'likely' stands between the low and the high end of the hours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Remedy
+from diagnose.knowledge.model.conditions import FOUND, Values
+from diagnose.knowledge.model.shop import Film, Shop, VehicleClass
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.correction.roll import FilmNeed, Size, film_need, whole_need
+from diagnose.reasoning.correction.schedule import BAY, LAMINATOR, PRINTER, Stage
+
+UNKNOWN_SIZE: Size = (1.0, 1.0)
+"""Taken for a place of no known size, and said so."""
+
+WHOLE = "whole_vehicle"
+"""A complaint of this place lies on all pieces."""
+
+LEAST_LAYING = 0.5
+"""Hours that laying takes at the least, once the machines' work is taken off a reprint's."""
+
+BEYOND_SIZE = 0.5
+"""Share of the spread of the hours (of its logarithm) that the size of the job does not explain.
+
+A judgement: how hard the place is and who works there make up the other half.
+"""
+
+COMES_BACK_HOURS = 4
+"""A remedy judged later than this is judged at another visit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A complaint as the shop sees it; `size` None where nobody knows it."""
+
+    number: int
+    panel: str
+    values: Values
+    size: Size | None
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a remedy costs; `hours` low, likely, high; the rest in money."""
+
+    hours: tuple[float, float, float]
+    rate: float
+    film: float = 0.0
+    printing: float = 0.0
+    standing: float = 0.0
+    looking: float = 0.0
+    needs: tuple[FilmNeed, ...] = ()
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def labour(self) -> float:
+        """The likely hours at the rate."""
+        return self.hours[1] * self.rate
+
+    @property
+    def likely(self) -> float:
+        """The sum, with the likely hours."""
+        return self.labour + self.film + self.printing + self.standing + self.looking
+
+    @property
+    def low(self) -> float:
+        """The sum, with the low end of the hours."""
+        return self.likely - (self.hours[1] - self.hours[0]) * self.rate
+
+    @property
+    def high(self) -> float:
+        """The sum, with the high end of the hours."""
+        return self.likely + (self.hours[2] - self.hours[1]) * self.rate
+
+
+@dataclass(frozen=True, slots=True)
+class Pricer:
+    """Prices remedies for one vehicle in one shop."""
+
+    base: Base
+    shop: Shop
+    vehicle: VehicleClass
+
+    def price(self, remedy: Remedy, places: Sequence[Place]) -> Price:
+        """The price of a remedy that serves these complaints at once."""
+        pieces = self._pieces(remedy, places)
+        needs = self._needs(remedy, places, pieces)
+        print_it = printed(remedy, places)
+        hours = self._hours(remedy, places, pieces)
+        rate = self.shop.labour.of_others.get(remedy.id, self.shop.labour.rate)
+        film, looking = self._film_price(remedy, places, needs), self._looking(remedy)
+        printing = self._printing(remedy, needs) if print_it and needs else 0.0
+        standing = self._standing(remedy, self._bay_hours(remedy, hours[1], needs))
+        return Price(
+            hours, rate, film, printing, standing, looking, needs, self._assumed(remedy, places)
+        )
+
+    def after_failure(self, remedy: Remedy) -> float:
+        """What the next visit costs once the remedy did not hold; 0 if that shows at once."""
+        if remedy.look_again_hours < COMES_BACK_HOURS:
+            return 0.0
+        visit = self.shop.visit
+        return visit.hours * self.shop.labour.rate + visit.travel + visit.goodwill
+
+    def looking_further(self) -> float:
+        """What it costs to stop and look further, before anything is laid."""
+        further = self.shop.look_further
+        return further.hours * self.shop.labour.rate + further.laboratory
+
+    def stages(self, remedy: Remedy, places: Sequence[Place]) -> tuple[Stage, ...]:
+        """The remedy as a chain of stages, from the first print or order to its rest."""
+        price = self.price(remedy, places)
+        work, film = self.shop.work, self._film(places)
+        if not price.needs:
+            alone = Stage("work", price.hours[1] / work.people, "work", BAY)
+            return (alone, Stage("wait", remedy.waits_hours, "clock"))
+        chained = printed(remedy, places)
+        chain = self._print_chain(price.needs) if chained else ()
+        laying = self._bay_hours(remedy, price.hours[1], price.needs)
+        return (
+            Stage("film comes in", film.order_days, "days"),
+            *chain,
+            Stage("warm up", self.shop.material.warm_up_hours, "clock"),
+            Stage("lay", laying / work.people, "work", BAY),
+            Stage("post-heat", work.post_heat_hours_piece * len(price.needs), "work", BAY),
+            Stage("wait", self._waits(remedy), "clock"),
+        )
+
+    def _bay_hours(self, remedy: Remedy, hours: float, needs: Sequence[FilmNeed]) -> float:
+        """Work in the bay: the hours of a reprint hold those at the machines as well."""
+        if remedy.reprint != "yes":
+            return hours
+        return max(LEAST_LAYING, hours - self._machine_hours(needs))
+
+    @staticmethod
+    def _waits(remedy: Remedy) -> float:
+        """Hours of rest in or after the bay: a reprint's are those of drying the print."""
+        return 0.0 if remedy.reprint == "yes" else remedy.waits_hours
+
+    def _print_chain(self, needs: Sequence[FilmNeed]) -> tuple[Stage, ...]:
+        its = self.shop.printing
+        area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
+        return (
+            Stage("print", its.setup_hours + area / its.m2_per_hour, "work", PRINTER),
+            Stage("degas", its.degas_hours, "clock"),
+            Stage("laminate", self._laminate_hours(metres), "work", LAMINATOR),
+            Stage("settle", its.settle_hours, "clock"),
+            Stage("cut", its.cut_hours_piece * len(needs), "work"),
+            Stage("ship", its.shipping_days, "days"),
+        )
+
+    def _laminate_hours(self, metres: float) -> float:
+        its = self.shop.printing
+        return its.laminate_setup_hours + metres / its.laminate_m_per_hour
+
+    def _film(self, places: Sequence[Place]) -> Film:
+        return self.shop.film(places[0].values)
+
+    def _pieces(self, remedy: Remedy, places: Sequence[Place]) -> tuple[Size, ...]:
+        """The pieces that a remedy lays; none for a strip or without film."""
+        sizes = self._sizes(places)
+        if remedy.film == "piece":
+            return tuple(sizes)
+        if remedy.film == "set":
+            more = self.shop.work.neighbours if len(sizes) == 1 else 0
+            return (*sizes, *sizes[:1] * more)
+        return ()
+
+    def _needs(
+        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
+    ) -> tuple[FilmNeed, ...]:
+        """Film by piece, or for the whole vehicle."""
+        film = self._film(places)
+        all_of_it = pieces and any(place.panel == WHOLE and not place.size for place in places)
+        if remedy.film == "vehicle" or all_of_it:
+            return (whole_need(self.shop, film, self.vehicle.film_m2),)
+        return tuple(film_need(self.shop, film, size) for size in pieces)
+
+    def _sizes(self, places: Sequence[Place]) -> list[Size]:
+        """The pieces that lie at these places; a whole vehicle is cut into middling ones."""
+        found: list[Size] = []
+        for place in one_each_panel(places):
+            whole = place.panel == WHOLE and not place.size
+            found += self._whole() if whole else [place.size or UNKNOWN_SIZE]
+        return found
+
+    def _whole(self) -> list[Size]:
+        area = self.vehicle.film_m2
+        count = max(1, round(area / self._middling))
+        return [(math.sqrt(area / count),) * 2] * count
+
+    @property
+    def _middling(self) -> float:
+        return (self.shop.work.small_piece_m2 + self.shop.work.large_piece_m2) / 2
+
+    def _hours(
+        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
+    ) -> tuple[float, float, float]:
+        low, high = remedy.hours.low, remedy.hours.high
+        work = self.shop.work
+        if remedy.film == "set":
+            count = sum(map(_area, pieces)) / self._middling
+            return _between(low, high, count, work.pieces_low, work.pieces_high)
+        if remedy.hours.per == "piece" and (remedy.film == "piece" or remedy.kind == "removal"):
+            ends = (work.small_piece_m2, work.large_piece_m2)
+            areas = map(_area, self._sizes(places))
+            return _summed([_between(low, high, area, *ends) for area in areas])
+        middle = (low + high) / 2
+        if remedy.film == "vehicle":
+            scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
+            return _about(scaled, low, high)
+        count = self._count(remedy, places)
+        return low * count, middle * count, high * count
+
+    def _count(self, remedy: Remedy, places: Sequence[Place]) -> float:
+        """How many of what the hours are counted by."""
+        amounts = self.shop.amounts
+        match remedy.hours.per:
+            case "metre":
+                return sum(_metres(p.values, self._edge(p) * self._pieces_at(p)) for p in places)
+            case "recess":
+                return amounts.recess * sum(map(self._pieces_at, places))
+            case "bubble":
+                return amounts.bubble * sum(map(self._pieces_at, places))
+            case "piece":
+                return sum(map(self._pieces_at, one_each_panel(places)))
+        return 1
+
+    def _edge(self, place: Place) -> float:
+        """Metres taken for an edge that nobody measured: none is longer than its piece."""
+        usual = self.shop.amounts.metre
+        return min(usual, max(place.size)) if place.size else usual
+
+    def _pieces_at(self, place: Place) -> int:
+        return len(self._sizes([place]))
+
+    def _film_price(
+        self, remedy: Remedy, places: Sequence[Place], needs: Sequence[FilmNeed]
+    ) -> float:
+        film = self._film(places)
+        area = sum(need.bought_m2 for need in needs)
+        if remedy.film == "strip":
+            area = self.shop.material.strip_m2 * len(places)
+        return area * film.price_m2
+
+    def _printing(self, remedy: Remedy, needs: Sequence[FilmNeed]) -> float:
+        """Ink, laminate, shipping, and the work at the machines."""
+        its = self.shop.printing
+        area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
+        laminate = metres * its.laminate_roll_m * its.laminate_m2
+        work = 0.0 if remedy.reprint == "yes" else self._machine_hours(needs)
+        return work * self.shop.labour.rate + area * its.ink_m2 + laminate + its.shipping
+
+    def _machine_hours(self, needs: Sequence[FilmNeed]) -> float:
+        """Work at printer, laminator and cutter; a remedy that is a reprint counts it already."""
+        its = self.shop.printing
+        area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
+        printing = its.setup_hours + area / its.m2_per_hour
+        return printing + self._laminate_hours(metres) + its.cut_hours_piece * len(needs)
+
+    def _standing(self, remedy: Remedy, hours: float) -> float:
+        """The days on which the car stands in the shop, begun days in parts."""
+        its = self.shop.standing
+        waits = self._waits(remedy)
+        in_bay = waits if waits <= its.longest_hours else 0.0
+        days = hours / self.shop.work.people / day_hours(self.shop) + in_bay / 24
+        return days * its.per_day
+
+    def _looking(self, remedy: Remedy) -> float:
+        looks = remedy.look_again_hours > 0
+        return self.shop.work.look_again_hours * self.shop.labour.rate if looks else 0.0
+
+    def _assumed(self, remedy: Remedy, places: Sequence[Place]) -> tuple[str, ...]:
+        found = []
+        if remedy.film in ("piece", "set") or remedy.kind == "removal":
+            for place in places:
+                if place.size is None and place.panel == WHOLE:
+                    found.append(
+                        f"the whole vehicle: {self.vehicle.film_m2:g} m² in middling pieces"
+                    )
+                elif place.size is None:
+                    found.append("the size of the piece is not known: 1 × 1 m taken")
+        if remedy.film == "set" and len(one_each_panel(places)) == 1:
+            found.append(
+                f"{self.shop.work.neighbours} sound neighbour of the same size goes with it"
+            )
+        if remedy.hours.per == "metre":
+            for place in places:
+                if "lift_length_mm" not in place.values:
+                    each = " a piece" if place.panel == WHOLE else ""
+                    found.append(f"length not measured: {self._edge(place):.2g} m{each} taken")
+        return tuple(dict.fromkeys(found))
+
+
+def _area(size: Size) -> float:
+    return size[0] * size[1]
+
+
+def _between(
+    low: float, high: float, at: float, least: float, most: float
+) -> tuple[float, float, float]:
+    """Hours from low to high as `at` goes from least to most, and on in line beyond it."""
+    share = max(0.0, (at - least) / (most - least))
+    return _about(low + share * (high - low), low, high)
+
+
+def _about(likely: float, low: float, high: float) -> tuple[float, float, float]:
+    """The hours of a job of known size with what the size leaves open of the span low to high."""
+    factor: float = (high / low) ** (BEYOND_SIZE / 2) if low > 0 else 1.0
+    return likely / factor, likely, likely * factor
+
+
+def _summed(each: Sequence[tuple[float, float, float]]) -> tuple[float, float, float]:
+    lows, likely, highs = zip(*each, strict=True)
+    return sum(lows), sum(likely), sum(highs)
+
+
+def printed(remedy: Remedy, places: Sequence[Place]) -> bool:
+    """Whether a remedy asks for a new print here."""
+    if remedy.reprint == "yes":
+        return True
+    is_print = any(place.values.get("printed_film") == FOUND for place in places)
+    return remedy.reprint == "if_printed" and is_print
+
+
+def one_each_panel(places: Sequence[Place]) -> list[Place]:
+    """One complaint of each panel: a panel takes one piece, however many complaints it has."""
+    found: Mapping[str, Place] = {place.panel: place for place in reversed(places)}
+    return [place for place in places if found[place.panel] is place]
+
+
+def day_hours(shop: Shop) -> float:
+    """Opening hours of an average open day."""
+    spans = [text.partition("-") for text in shop.opening.values()]
+    return sum(_clock(end) - _clock(start) for start, _, end in spans) / len(spans)
+
+
+def _clock(text: str) -> float:
+    hour, _, minute = text.partition(":")
+    return int(hour) + int(minute) / 60
+
+
+def _metres(values: Values, usual: float) -> float:
+    length = values.get("lift_length_mm")
+    return max(0.1, length.middle / 1000) if isinstance(length, Quantity) else usual

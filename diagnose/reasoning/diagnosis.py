@@ -1,0 +1,68 @@
+"""What is concluded about the complaints of a car, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from diagnose.knowledge.logic.answers import Answers, known
+from diagnose.reasoning.conclusion import Conclusion
+from diagnose.reasoning.evidence.chain import Trace
+from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.evidence.weigh import Differential
+from diagnose.reasoning.questions.question import Asked, Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """What reasoning needs of a complaint: its symptom and all that was answered.
+
+    `closed` are checks that cannot be done here, beyond those answered.
+    """
+
+    symptom: str
+    answers: Answers
+    closed: frozenset[str] = frozenset()
+
+    @property
+    def asked(self) -> Asked:
+        """What is known, and what need not be asked again."""
+        return Asked(known(self.answers), frozenset(self.answers) | self.closed)
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """All that is concluded about one complaint.
+
+    What follows (`conclusion`) and what to check next (`choice`) are reckoned when first asked for.
+    """
+
+    complaint: Complaint
+    trace: Trace
+    differential: Differential
+    table: Tables
+    _conclude: Callable[[], Conclusion] = field(repr=False, compare=False)
+    _choose: Callable[[], Choice] = field(repr=False, compare=False)
+
+    @cached_property
+    def conclusion(self) -> Conclusion:
+        """Remedies, what is barred, who carries the cost, cautions."""
+        return self._conclude()
+
+    @cached_property
+    def choice(self) -> Choice:
+        """What to check next, or why to stop."""
+        return self._choose()
+
+
+@dataclass(frozen=True, slots=True)
+class CarDiagnosis:
+    """The complaints of one car, weighed together.
+
+    `vehicle_wide`: causes that may be at work on the whole vehicle, with their probability; empty
+    for a single complaint.
+    """
+
+    diagnoses: tuple[Diagnosis, ...]
+    vehicle_wide: tuple[tuple[str, float], ...]

@@ -1,0 +1,1 @@
+"""From answers to the probability of each cause, by two evaluators of one meaning."""

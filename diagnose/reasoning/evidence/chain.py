@@ -1,0 +1,215 @@
+"""From answers to measures, findings and signs, by forward chaining.
+
+The productions are made from the rule base alone; none is written here. Every firing keeps what it
+matched, and that record is the explanation: nothing is reconstructed afterwards.
+
+Layers: measures (by how deep they rest on each other), findings (likewise; what refutes one, then
+that it is not found), then signs, rule-outs and contradictions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Contradiction, FindingRule, MeasureUse, RuleOut, Sign
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Test, Value, Values
+from diagnose.measures.evaluate import evaluate
+from diagnose.measures.registry import MEASURES
+from diagnose.reasoning.evidence.engine import (
+    Derive,
+    Firing,
+    Item,
+    Machine,
+    Pattern,
+    Production,
+    has,
+)
+from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
+
+MEASURE, FINDING, SIGN = 10, 100, 1000
+"""First layer of each part."""
+
+ANSWERS, MEASURED, FOUND_ITEM, REFUTED = "Answers", "Measured", "Found", "Refuted"
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A statement whose condition held, with the values that it matched."""
+
+    owner: str
+    number: int
+    statement: Sign | RuleOut | Contradiction | FindingRule
+    matched: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What followed from the answers to a complaint.
+
+    `values` holds every known value: answers, measures, findings. `silent_measures` are those that
+    had their inputs but could not be told, with the reason.
+    """
+
+    symptom: str
+    values: Values
+    signs: tuple[Held, ...]
+    ruled_out: tuple[Held, ...]
+    findings: tuple[Held, ...]
+    contradictions: tuple[Held, ...]
+    silent_measures: Mapping[str, str]
+    firings: tuple[Firing, ...]
+
+
+class Chain:
+    """The evidence rules of one symptom, ready to run."""
+
+    def __init__(self, base: Base, symptom: str) -> None:
+        self._base = base
+        self._symptom = symptom
+        self._depth = depths(base)
+        self._statements: dict[str, Held] = {}
+        self._machine = Machine(tuple(self._productions()))
+
+    def run(self, values: Values) -> Trace:
+        """Everything that follows from the known answers."""
+        firings = self._machine.run([Item(ANSWERS, dict(values))])
+        seen = dict(values)
+        silent: dict[str, str] = {}
+        for item in (item for firing in firings for item in firing.derived):
+            if item.kind == MEASURED and "value" in item.fields:
+                seen[item["id"]] = item["value"]
+            elif item.kind == MEASURED:
+                silent[item["id"]] = item["reason"]
+            elif item.kind == FOUND_ITEM:
+                seen[item["id"]] = item["state"]
+        held = [self._held(firing, seen) for firing in firings if firing.name in self._statements]
+        return Trace(
+            symptom=self._symptom,
+            values=seen,
+            signs=tuple(h for h in held if isinstance(h.statement, Sign)),
+            ruled_out=tuple(h for h in held if isinstance(h.statement, RuleOut)),
+            findings=tuple(h for h in held if isinstance(h.statement, FindingRule)),
+            contradictions=tuple(h for h in held if isinstance(h.statement, Contradiction)),
+            silent_measures=silent,
+            firings=firings,
+        )
+
+    def _held(self, firing: Firing, seen: Values) -> Held:
+        """The statement behind a firing, with the values of the subjects that it matched."""
+        known = self._statements[firing.name]
+        subjects = known.statement.when.subjects()
+        matched = {subject: seen[subject] for subject in subjects}
+        return Held(known.owner, known.number, known.statement, matched)
+
+    def _productions(self) -> Iterator[Production]:
+        for use in self._base.measures.values():
+            yield self._measure(use)
+        for finding in self._base.findings.values():
+            yield from self._finding(finding.id, finding.rules)
+        for cause in self._base.behind(self._symptom):
+            yield from self._stated("sign", cause.id, cause.signs)
+            yield from self._stated("out", cause.id, cause.ruled_out_when)
+        for contradiction in self._base.contradictions.values():
+            yield from self._stated("contradiction", contradiction.id, (contradiction,))
+
+    def _stated(self, part: str, owner: str, statements: Sequence[Any]) -> Iterator[Production]:
+        for number, statement in enumerate(statements):
+            name = f"{part} {owner} {number:03}"
+            self._statements[name] = Held(owner, number, statement, {})
+            yield Production(name, SIGN, patterns(self._base, statement.when), _nothing)
+
+    def _finding(self, finding: str, rules: Sequence[FindingRule]) -> Iterator[Production]:
+        layer = FINDING + 2 * self._depth[finding]
+        for number, rule in enumerate(rules):
+            name = f"finding {finding} {number:03}"
+            self._statements[name] = Held(finding, number, rule, {})
+            found = Item(FOUND_ITEM, {"id": finding, "state": FOUND})
+            yield Production(name, layer, patterns(self._base, rule.when), _always(found))
+            refuted = _always(Item(REFUTED, {"id": finding, "rule": number}))
+            for test in rule.when.tests:
+                opposite = pattern(self._base, test, holds=False)
+                yield Production(f"refuted {name} {test.subject}", layer, (opposite,), refuted)
+        all_refuted = tuple(has(REFUTED, id=finding, rule=n) for n in range(len(rules)))
+        absent = Item(FOUND_ITEM, {"id": finding, "state": NOT_FOUND})
+        yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
+
+    def _measure(self, use: MeasureUse) -> Production:
+        names = needed(self._base, use)
+        answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
+        computed = [n for n in names if n in self._base.measures]
+        matches = [has(ANSWERS, **answered)]
+        matches += [has(MEASURED, id=n, value=_taken(self._base, use, n)) for n in computed]
+        layer = MEASURE + self._depth[use.id]
+        return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
+
+
+def patterns(base: Base, condition: Condition) -> tuple[Pattern, ...]:
+    """A condition as patterns: all tests on answers in one, each measure and finding its own."""
+    on_answers = {t.subject: _holding(t, True) for t in condition.tests if t.subject in base.checks}
+    others = [pattern(base, t) for t in condition.tests if t.subject not in base.checks]
+    return ((has(ANSWERS, **on_answers),) if on_answers else ()) + tuple(others)
+
+
+def pattern(base: Base, test: Test, holds: bool = True) -> Pattern:
+    """A single test as a pattern; with `holds` False, that it definitely does not hold."""
+    predicate = _holding(test, holds)
+    if test.subject in base.checks:
+        return has(ANSWERS, **{test.subject: predicate})
+    kind, name = (FOUND_ITEM, "state") if test.subject in base.findings else (MEASURED, "value")
+    return has(kind, id=test.subject, **{name: predicate})
+
+
+def _holding(test: Test, wanted: bool) -> Any:
+    return lambda value: test.holds(value) is wanted
+
+
+def _always(item: Item) -> Derive:
+    return lambda matched: (item,)
+
+
+def _nothing(matched: tuple[Item, ...]) -> tuple[Item, ...]:
+    return ()
+
+
+def _taken(base: Base, use: MeasureUse, source: str) -> Any:
+    return lambda value: fits(base, use, source, value)
+
+
+def measuring(base: Base, use: MeasureUse) -> Derive:
+    """What a measure's production derives: its value, or why it has none."""
+    measure = MEASURES[use.function]
+
+    def derive(matched: tuple[Item, ...]) -> tuple[Item, ...]:
+        values: dict[str, Value] = {}
+        for item in matched:
+            values.update(item.fields if item.kind == ANSWERS else {item["id"]: item["value"]})
+        result = evaluate(measure, inputs(base, use, values))
+        if result.value is None:
+            return (Item(MEASURED, {"id": use.id, "reason": result.reason}),)
+        return (Item(MEASURED, {"id": use.id, "value": result.value}),)
+
+    return derive
+
+
+def depths(base: Base) -> dict[str, int]:
+    """How many steps each measure and finding rests on others of its kind."""
+    needs: dict[str, set[str]] = {
+        m.id: {v for v in m.inputs.values() if isinstance(v, str) and v in base.measures}
+        for m in base.measures.values()
+    }
+    for finding in base.findings.values():
+        subjects = {s for rule in finding.rules for s in rule.when.subjects()}
+        needs[finding.id] = subjects & set(base.findings)
+    found: dict[str, int] = {}
+
+    def depth(name: str) -> int:
+        if name not in found:
+            found[name] = 1 + max(map(depth, needs[name]), default=-1)
+        return found[name]
+
+    for name in needs:
+        depth(name)
+    return found

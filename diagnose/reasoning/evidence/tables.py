@@ -1,0 +1,84 @@
+"""What each cause behind a symptom makes of each check: the tables that weighing reads.
+
+Made once for a base and a symptom. A sign on one check or measure with usual shares becomes a row
+of a table; every other sign (several conditions, a finding, a number without bins) adds its
+decibans only where it holds.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import Row, has_shares
+from diagnose.knowledge.model import Cause, Observable, Sign
+from diagnose.knowledge.model.conditions import Value
+from diagnose.measures.quantity import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A sign outside the tables: its cause's place among the causes, and its weight."""
+
+    cause: int
+    number: int
+    sign: Sign
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """All that is weighed behind a symptom.
+
+    `rows[check][i]` is the row of the i-th cause on a check, or None where it has no sign there.
+    """
+
+    symptom: str
+    causes: tuple[Cause, ...]
+    priors: tuple[float, ...]
+    rows: Mapping[str, tuple[Row | None, ...]]
+    extras: tuple[Extra, ...]
+
+
+def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) -> Tables:
+    """The tables of a symptom; `priors` stand in for the base's own (learned from outcomes)."""
+    causes = base.behind(symptom)
+    grid: dict[str, list[Row | None]] = {}
+    extras: list[Extra] = []
+    for place, cause in enumerate(causes):
+        for name, cells in base.rows(cause).items():
+            grid.setdefault(name, [None] * len(causes))[place] = cells
+        for number, sign in enumerate(cause.signs):
+            if not tabled(base, sign) and sign.strength != "implied":
+                extras.append(Extra(place, number, sign, decibans(base, sign)))
+    rows = {name: tuple(cells) for name, cells in grid.items()}
+    return Tables(symptom, causes, priors or base.priors(symptom), rows, tuple(extras))
+
+
+def tabled(base: Base, sign: Sign) -> bool:
+    """Whether a sign is a row of a table."""
+    return has_shares(base.observables, sign.when)
+
+
+def decibans(base: Base, sign: Sign) -> float:
+    """A sign's stated weight, negative where it speaks against."""
+    size = base.scales.strengths[sign.strength]  # type: ignore[index]
+    return size if sign.speaks == "for" else -size
+
+
+def codes(observable: Observable, value: Value) -> range:
+    """The answers, by number, that a value may be: one for a choice, bins for a range."""
+    if isinstance(value, str):
+        at = observable.labels.index(value)
+        return range(at, at + 1)
+    assert isinstance(value, Quantity)
+    edges = observable.edges
+    return range(bisect_right(edges, value.low), bisect_right(edges, value.high) + 1)
+
+
+def settled(cells: Row, at: range) -> float:
+    """The weight of a row where the value lies; 0 where its range spans different weights."""
+    found = {cells.decibans[code] for code in at}
+    return found.pop() if len(found) == 1 else 0.0

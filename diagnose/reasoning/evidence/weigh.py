@@ -1,0 +1,150 @@
+"""Weights of evidence: from what is known to the probability of each cause.
+
+Prior log-odds plus decibans, normalised over the causes of a symptom and the unlisted one
+(Good 1950: weight of evidence is ten times the decimal logarithm of a Bayes factor). Of signs that
+see the same thing (one group) only the strongest counts. What is ruled out is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Cause, Sign
+from diagnose.reasoning.evidence.chain import Held, Trace
+from diagnose.reasoning.evidence.tables import Extra, Tables, codes, settled
+
+UNLISTED = "unlisted"
+"""The cause that is not in the rule base."""
+
+PER_DECIBAN = log(10) / 10
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What one check, measure or sign adds to a cause.
+
+    `sign` is None where the cause has no sign on this answer and its silence speaks. `counts` is
+    False where a stronger one of the same group is counted instead.
+    """
+
+    subjects: tuple[str, ...]
+    decibans: float
+    sign: Sign | None
+    group: str | None
+    counts: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A cause with its probability and everything that brought it there."""
+
+    cause: Cause
+    prior: float
+    probability: float
+    weights: tuple[Weight, ...]
+    ruled_out: tuple[Held, ...]
+
+    @property
+    def decibans(self) -> float:
+        """The sum of the weights that count."""
+        return sum(w.decibans for w in self.weights if w.counts)
+
+
+@dataclass(frozen=True, slots=True)
+class Differential:
+    """The causes behind a symptom, likeliest first, and the chance that it is none of them."""
+
+    symptom: str
+    standings: tuple[Standing, ...]
+    unlisted: float
+    unlisted_prior: float
+
+    @property
+    def leading(self) -> Standing | None:
+        """The likeliest cause that is not ruled out."""
+        alive = [s for s in self.standings if not s.ruled_out]
+        return alive[0] if alive else None
+
+    def of(self, cause: str) -> Standing:
+        """The standing of a cause; KeyError where it does not lie behind the symptom."""
+        for standing in self.standings:
+            if standing.cause.id == cause:
+                return standing
+        raise KeyError(cause)
+
+
+def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
+    """The differential that a trace amounts to."""
+    weights = [_weights(base, table, trace, i) for i in range(len(table.causes))]
+    outs = [tuple(h for h in trace.ruled_out if h.owner == c.id) for c in table.causes]
+    logs = [
+        None if out else log(prior) + PER_DECIBAN * sum(w.decibans for w in its if w.counts)
+        for prior, its, out in zip(table.priors, weights, outs, strict=False)
+    ]
+    shares = normalise([*logs, log(table.priors[-1])])
+    standings = [
+        Standing(cause, prior, share, its, out)
+        for cause, prior, share, its, out in zip(
+            table.causes, table.priors, shares, weights, outs, strict=False
+        )
+    ]
+    ranked = sorted(standings, key=lambda s: (bool(s.ruled_out), -s.probability, s.cause.id))
+    return Differential(table.symptom, tuple(ranked), shares[-1], table.priors[-1])
+
+
+def normalise(logs: Sequence[float | None]) -> list[float]:
+    """Probabilities from logarithms of odds; None is impossible."""
+    top = max(x for x in logs if x is not None)
+    raw = [0.0 if x is None else exp(x - top) for x in logs]
+    total = sum(raw)
+    return [x / total for x in raw]
+
+
+def _weights(base: Base, table: Tables, trace: Trace, place: int) -> tuple[Weight, ...]:
+    """Everything that is known and says something of a cause, in a fixed order."""
+    found = [*_from_rows(base, table, trace, place), *_from_extras(table, trace, place)]
+    return strongest_of_groups(found)
+
+
+def _from_rows(base: Base, table: Tables, trace: Trace, place: int) -> list[Weight]:
+    found = []
+    for name, rows in table.rows.items():
+        cells = rows[place]
+        value = trace.values.get(name)
+        if cells is None or value is None:
+            continue
+        at = codes(base.observables[name], value)
+        size = settled(cells, at)
+        if size:
+            sign = cells.signs[at[0]] if len({cells.signs[c] for c in at}) == 1 else None
+            found.append(Weight((name,), size, sign, cells.group))
+    return found
+
+
+def _from_extras(table: Tables, trace: Trace, place: int) -> list[Weight]:
+    fired = {(held.owner, held.number) for held in trace.signs}
+    cause = table.causes[place].id
+    return [_extra(e) for e in table.extras if e.cause == place and (cause, e.number) in fired]
+
+
+def _extra(extra: Extra) -> Weight:
+    return Weight(tuple(extra.sign.when.subjects()), extra.decibans, extra.sign, extra.sign.group)
+
+
+def strongest_of_groups(weights: Sequence[Weight]) -> tuple[Weight, ...]:
+    """The same weights, of which only the largest of each group counts; the first of equals."""
+    best: dict[str, Weight] = {}
+    for weight in weights:
+        if weight.group and (
+            weight.group not in best or abs(weight.decibans) > abs(best[weight.group].decibans)
+        ):
+            best[weight.group] = weight
+    chosen = {id(weight) for weight in best.values()}
+    return tuple(w if not w.group or id(w) in chosen else _not_counted(w) for w in weights)
+
+
+def _not_counted(weight: Weight) -> Weight:
+    return Weight(weight.subjects, weight.decibans, weight.sign, weight.group, counts=False)

@@ -1,0 +1,1 @@
+"""Why this cause and not that one, in words."""

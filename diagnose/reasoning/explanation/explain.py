@@ -1,0 +1,230 @@
+"""Why this cause, why not that one, what was ruled out, what would change it, what is missing.
+
+Everything comes from the record of what fired and from the weights; nothing is made up afterwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import says, unit_of
+from diagnose.knowledge.model import Sign
+from diagnose.knowledge.model.conditions import FOUND, Span, Test, Value, Values
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.reasoning.evidence.chain import Held, Trace
+from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
+from diagnose.reasoning.explanation.silence import silence
+from diagnose.reasoning.questions.question import Outcome, Question
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A piece of evidence for or against a cause.
+
+    `seen`: what was answered, as 'name: answer' for each subject; `decibans` is positive for;
+    `counted` is False where a stronger sign that sees the same is counted instead.
+    """
+
+    because: str
+    seen: tuple[tuple[str, str], ...]
+    decibans: float
+    strength: str
+    source: tuple[str, ...]
+    counted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A sign for a cause that was looked for and is not there: the condition and the answer."""
+
+    because: str
+    wanted: str
+    seen: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The check that could most change the conclusion, and the answer that would do it."""
+
+    observable: str
+    asks: tuple[str, ...]
+    answer: str
+    chance: float
+    leading: str
+    leading_probability: float
+
+
+def reasons(base: Base, standing: Standing, values: Values) -> tuple[Reason, ...]:
+    """Everything that speaks for or against a cause, the weightiest first."""
+    found = [_reason(base, standing, weight, values) for weight in standing.weights]
+    return tuple(sorted(found, key=lambda r: (not r.counted, -abs(r.decibans), r.because)))
+
+
+def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> Reason:
+    seen = tuple((name_of(base, s), value_words(base, s, values[s])) for s in weight.subjects)
+    sign = weight.sign
+    fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
+    if sign is None or not fits:
+        name = weight.subjects[0]
+        row = base.rows(standing.cause)[name]
+        because = silence(base.observables[name], row, weight.decibans)
+        return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts)
+    return Reason(sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts)
+
+
+def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]:
+    """Signs for a cause that definitely do not hold, with the very condition that failed."""
+    found = []
+    for sign in standing.cause.signs:
+        if sign.speaks == "for":
+            for test in sign.when.tests:
+                value = values.get(test.subject)
+                if value is not None and test.holds(value) is False:
+                    found.append(_failed(base, sign, test, value))
+                    break
+    return tuple(found)
+
+
+def _failed(base: Base, sign: Sign, test: Test, value: Value) -> Failed:
+    seen = (name_of(base, test.subject), value_words(base, test.subject, value))
+    return Failed(sign.because, condition_words(base, test), seen)
+
+
+def open_signs(standing: Standing, values: Values) -> tuple[Sign, ...]:
+    """Weighed signs of a cause that nothing is known about yet, the strongest first."""
+    order = ("decisive", "strong", "substantial", "barely")
+    found = [
+        sign
+        for sign in standing.cause.signs
+        if sign.strength != "implied" and sign.when.holds(values) is None
+    ]
+    return tuple(sorted(found, key=lambda s: order.index(s.strength)))
+
+
+def rule_outs(base: Base, held: tuple[Held, ...]) -> tuple[Failed, ...]:
+    """What ruled a cause out, by which answer."""
+    return tuple(
+        Failed(
+            h.statement.because,
+            ", ".join(condition_words(base, t) for t in h.statement.when.tests),
+            (name_of(base, s), value_words(base, s, v)),
+        )
+        for h in held
+        for s, v in list(h.matched.items())[:1]
+    )
+
+
+def would_change(diagnosis: Diagnosis) -> Change | None:
+    """The single check most likely to put another cause in the lead."""
+    differential = diagnosis.differential
+    leading = differential.leading
+    leads = (
+        leading.cause.id if leading and leading.probability >= differential.unlisted else UNLISTED
+    )
+    best: tuple[float, Question, Outcome] | None = None
+    for question in diagnosis.choice.questions:
+        others = [o for o in question.outcomes if o.leading != leads]
+        if others:
+            outcome = max(others, key=lambda o: o.probability)
+            chance = sum(o.probability for o in others)
+            if best is None or chance > best[0]:
+                best = (chance, question, outcome)
+    if best is None:
+        return None
+    chance, question, outcome = best
+    return Change(
+        question.observable,
+        question.asks,
+        outcome.label,
+        chance,
+        outcome.leading,
+        outcome.leading_probability,
+    )
+
+
+def looks_like(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, str, str], ...]:
+    """Symptoms that the answers say this rather is: (symptom, what tells, the answer's check)."""
+    symptom = base.symptoms[diagnosis.differential.symptom]
+    return tuple(
+        (other.symptom, other.tells, other.check)
+        for other in symptom.confused_with
+        if other.check and diagnosis.trace.values.get(other.check) in other.answers
+    )
+
+
+NOT_SETTLED = "not settled"
+"""How sure it is where no cause can be named."""
+
+
+def how_sure(base: Base, probability: float) -> str:
+    """How far a conclusion may be stated, in words; the number goes beside it."""
+    scales = base.scales
+    for percent, words in (
+        (scales.leads_clearly_percent, "leads clearly"),
+        (scales.probable_percent, "probable"),
+        (scales.possible_percent, "possible"),
+    ):
+        if probability >= percent / 100:
+            return words
+    return NOT_SETTLED
+
+
+def name_of(base: Base, subject: str) -> str:
+    """A check, measure or finding by its name."""
+    if subject in base.findings:
+        return base.findings[subject].name
+    return base.observables[subject].name
+
+
+def cause_name(base: Base, cause: str) -> str:
+    """A cause by its name; the unlisted one in words."""
+    return "a cause not listed here" if cause == UNLISTED else base.causes[cause].name
+
+
+def value_words(base: Base, subject: str, value: Value) -> str:
+    """A value in words for a reader."""
+    if subject in base.checks:
+        return says(base.checks[subject], value)
+    if subject in base.findings:
+        return "found" if value == FOUND else "not found"
+    use = base.measures[subject]
+    if isinstance(value, Quantity):
+        unit = f" {unit_of(use)}".rstrip()
+        low, high = f"{value.low:.3g}", f"{value.high:.3g}"
+        return f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
+    return use.answers[value].says if value in use.answers else value
+
+
+def condition_words(base: Base, test: Test) -> str:
+    """A test in words for a reader, such as 'Age of the wrap: under 3 months'."""
+    text = str(test).removeprefix(f"{test.subject} is ")
+    observable = base.observables.get(test.subject)
+    if observable is not None:
+        for word in sorted(observable.answers, key=len, reverse=True):
+            text = text.replace(word, observable.answers[word].says.lower())
+        if isinstance(test, Span) and (unit := unit_of(observable)):
+            text += f" {unit}"
+    return f"{name_of(base, test.subject)}: {text.replace('_', ' ')}"
+
+
+def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    """Answers as (name, words)."""
+    return tuple(
+        (base.checks[c].name, says(base.checks[c], a))  # type: ignore[arg-type]
+        for c, a in answers.items()
+        if c in base.checks
+    )
+
+
+def contradictions(base: Base, trace: Trace) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """Answers that cannot both be right: the reason, and each answer as (name, words)."""
+    return tuple(
+        (
+            h.statement.because,
+            tuple((name_of(base, s), value_words(base, s, v)) for s, v in h.matched.items()),
+        )
+        for h in trace.contradictions
+    )

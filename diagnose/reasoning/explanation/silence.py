@@ -1,0 +1,65 @@
+"""What an answer that no sign of a cause names says of the cause, in words.
+
+A cause's table on a check gives the answers without a sign what its signs leave. The reader is told
+which answer the cause would rather have left, or which would have spoken against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.knowledge.logic.answers import unit_of
+from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.model import Observable
+
+_NAMED = 3
+"""Answers named in one sentence; the rest is counted."""
+
+
+def silence(observable: Observable, row: Row, decibans: float) -> str:
+    """Why an answer without a sign weighs what it does, as a sentence without the answer."""
+    if decibans < 0:
+        wanted = _either(_named(observable, row, "for"))
+        return f"This cause would rather show {wanted}." if wanted else _REST_AGAINST
+    feared = _either(_named(observable, row, "against"))
+    return f"Not seen, though it would speak against this cause: {feared}." if feared else _REST_FOR
+
+
+_REST_AGAINST = "This cause shows other answers here more often."
+_REST_FOR = "An answer that would rule this cause out was not given."
+
+
+def _named(observable: Observable, row: Row, speaks: str) -> list[str]:
+    """The answers that the signs of one side name; bins that lie side by side are one range."""
+    codes = [code for code, sign in enumerate(row.signs) if sign and sign.speaks == speaks]
+    if observable.answers:
+        says = [answer.says for answer in observable.answers.values()]
+        return [f"'{says[code]}'" for code in codes]
+    return [bins_words(observable, low, high) for low, high in _runs(codes)]
+
+
+def _runs(codes: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """First and last of each run of codes without a gap."""
+    for code in codes:
+        if code - 1 not in codes:
+            low = code
+        if code + 1 not in codes:
+            yield low, code
+
+
+def bins_words(observable: Observable, low: int, high: int) -> str:
+    """Bins from one to another in words, such as '36 to under 60 months'."""
+    ends = observable.edges
+    unit = f" {unit_of(observable)}".rstrip()
+    if low and high < len(ends):
+        return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
+    if low:
+        return f"{ends[low - 1]:g}{unit} and over"
+    return f"under {ends[high]:g}{unit}" if high < len(ends) else "any number"
+
+
+def _either(words: Sequence[str]) -> str:
+    """The words joined by commas and 'or'."""
+    if len(words) > _NAMED:
+        words = (*words[: _NAMED - 1], f"{len(words) - _NAMED + 1} other answers")
+    return " or ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

@@ -1,0 +1,1 @@
+"""What to check next, and when to stop."""

@@ -1,0 +1,330 @@
+"""Which check to do next: the one that tells most about what to do, for its cost.
+
+Uncertainty is the entropy over what would be done (first remedy and payer), plus a part of the
+entropy over the causes themselves, in bits. Its expected drop over all answers of a check is
+divided by the check's cost in minutes: the work, a fixed price for being asked at all, and what
+waiting, harm to the film and distance from the car add. Where several checks are close, one more
+check is looked ahead.
+
+P(answer) follows from the same tables as the weights, so that the probabilities after each answer,
+weighted by the answers' probabilities, give back those before it (exactly so unless the answer
+meets a group that has spoken or completes a condition of several checks).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import nextafter, prod
+
+import numpy as np
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Check, MeasureUse, Observable
+from diagnose.knowledge.model.conditions import Values
+from diagnose.measures.evaluate import blame
+from diagnose.measures.registry import MEASURES
+from diagnose.reasoning.evidence.columns import Columns, Floats, columns
+from diagnose.reasoning.evidence.fit import nothing_fits
+from diagnose.reasoning.evidence.matrix import Matrix, Scores, class_sums
+from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed, sources
+from diagnose.reasoning.evidence.tables import Tables, codes
+from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED
+from diagnose.reasoning.questions.ahead import Ahead
+from diagnose.reasoning.questions.question import (
+    Asked,
+    Choice,
+    Outcome,
+    Question,
+    Stop,
+    askable,
+    doing,
+)
+
+OF_CAUSES = 0.5
+"""Part of the entropy over causes that counts beside that over what to do."""
+
+WAITING = 0.25
+"""What a minute of waiting costs of a minute of work."""
+
+TELLS_NOTHING = 0.05
+"""Bits under which a check is not worth asking."""
+
+LOOK_AHEAD, CLOSE = 4, 0.75
+"""How many checks are looked ahead of, and how near to the best one they must be."""
+
+
+FARTHEST = 1e12
+"""Stands for an open end of a bin."""
+
+
+class Chooser:
+    """Chooses checks for one symptom; made once, used at every answer."""
+
+    def __init__(self, base: Base, table: Tables, matrix: Matrix | None = None) -> None:
+        self._base = base
+        self._table = table
+        self._matrix = matrix or Matrix(base, table)
+        classes: dict[tuple[str, str], list[int]] = {}
+        for place, cause in enumerate(table.causes):
+            classes.setdefault(doing(base, cause, table.symptom), []).append(place)
+        self._classes = [*classes.values(), [len(table.causes)]]
+        self._speaks = self._that_speak()
+        self._ahead_of = Ahead(base, table)
+        names = [*(c.id for c in table.causes), UNLISTED]
+        self._names = sorted(names)
+        self._by_name = np.array([names.index(name) for name in self._names])
+
+    def _that_speak(self) -> tuple[str, ...]:
+        """What any sign or rule-out here reads, with usual shares, and can be looked at here."""
+        named = dict.fromkeys(self._table.rows)
+        conditions = [e.sign.when for e in self._table.extras]
+        conditions += [o.when for c in self._table.causes for o in c.ruled_out_when]
+        waiting = [s for when in conditions for s in when.subjects()]
+        seen: set[str] = set()
+        while waiting:
+            subject = waiting.pop()
+            if subject in self._base.findings and subject not in seen:
+                seen.add(subject)
+                for rule in self._base.findings[subject].rules:
+                    waiting += rule.when.subjects()
+            elif subject in self._base.observables:
+                named.setdefault(subject)
+        return tuple(n for n in named if self._base.observables[n].shares and self._makes_sense(n))
+
+    def _makes_sense(self, name: str) -> bool:
+        use = self._base.measures.get(name)
+        checks = _inputs(self._base, use) if use else (name,)
+        symptom = self._table.symptom
+        return all(self._base.makes_sense(self._base.checks[c], symptom) for c in checks)
+
+    def choose(self, asked: Asked) -> Choice:
+        """Rank the checks that are left, and say whether to stop."""
+        now = self._matrix.score(columns(self._base, [asked.values]))
+        open_checks = self._open(asked)
+        questions = self._ranked(asked, now, open_checks)
+        worth = tuple(q for q in questions if q.bits >= TELLS_NOTHING)
+        return Choice(worth, self._stop(asked, now.probabilities[0], worth))
+
+    def _stop(self, asked: Asked, chances: Floats, worth: Sequence[Question]) -> Stop | None:
+        clear = self._base.scales.leads_clearly_percent / 100
+        if chances[:-1].max(initial=0.0) >= clear:
+            return Stop.CAUSE_SAFE
+        named = chances[:-1].max(initial=0.0) >= self._base.scales.possible_percent / 100
+        same = class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear
+        if named and same:
+            return Stop.SAME_TO_DO
+        if nothing_fits(self._base, self._table, chances.tolist(), asked.values):
+            return Stop.NOTHING_FITS
+        return None if worth else Stop.NOTHING_TELLS
+
+    def _open(self, asked: Asked) -> dict[str, tuple[str, ...]]:
+        """What can still be asked, each with the checks to ask for it."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name in self._speaks:
+            asks = self._asks(name, asked)
+            if asks:
+                found[name] = asks
+        return found
+
+    def _asks(self, name: str, asked: Asked) -> tuple[str, ...]:
+        use = self._base.measures.get(name)
+        if use is None:
+            return (name,) if askable(self._base, self._base.checks[name], asked) else ()
+        wanted = dict.fromkeys(_inputs(self._base, use))
+        missing = tuple(n for n in wanted if n not in asked.values)
+        if not missing:
+            return self._closer(use, asked)
+        known = (n for n in sources(self._base, use).values() if n in asked.values)
+        if not all(fits(self._base, use, n, asked.values[n]) for n in known):
+            return ()
+        open_ones = (askable(self._base, self._base.checks[n], asked) for n in missing)
+        return missing if all(open_ones) else ()
+
+    def _closer(self, use: MeasureUse, asked: Asked) -> tuple[str, ...]:
+        """What was assumed and can be asked, where it keeps a measure from being evidence."""
+        value = asked.values.get(use.id)
+        at = codes(use, value) if value is not None else range(0)
+        if len(at) == 1:
+            return ()
+        limit = use.edges[at[0]] if at else None
+        closer = blame(MEASURES[use.function], inputs(self._base, use, asked.values), limit)
+        if closer is None:
+            return ()
+        taken = sources(self._base, use)
+        ways = dict.fromkeys(taken[n] for n in (closer, *taken) if n in taken)
+        checks = [self._base.checks[n] for n in ways if n in self._base.checks]
+        numbers = (c for c in checks if c.number and askable(self._base, c, asked))
+        return tuple(c.id for c in numbers)[:1]
+
+    def _ranked(
+        self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
+    ) -> list[Question]:
+        trials = self._trials(asked.values, now, open_checks)
+        questions = [self._question(name, asks, trials) for name, asks in open_checks.items()]
+        questions.sort(key=lambda q: (-q.rate, q.observable))
+        close = [q for q in questions[:LOOK_AHEAD] if q.rate >= CLOSE * questions[0].rate]
+        if len(close) < 2:
+            return questions
+        ahead = {q.observable: self._ahead(q, asked, trials, open_checks) for q in close}
+        questions.sort(key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
+        return questions
+
+    def _trials(
+        self, values: Values, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
+    ) -> _Trials:
+        """Every answer of every open check tried at once."""
+        starts: dict[str, slice] = {}
+        at = 0
+        for name in open_checks:
+            size = len(self._base.observables[name].labels)
+            starts[name] = slice(at, at + size)
+            at += size
+        tried = _tried(self._base, values, starts, at)
+        scores = self._matrix.score(tried)
+        usual = np.array([b for n in starts for b in self._usual(n, values)])
+        chances = np.zeros(at)
+        for its in starts.values():
+            part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])
+            chances[its] = _chances(now, part, usual[its])
+        uncertain = self._uncertainty(scores.probabilities)
+        before = float(self._uncertainty(now.probabilities)[0])
+        return _Trials(starts, scores.probabilities, chances, uncertain, before)
+
+    def _usual(self, name: str, values: Values) -> Sequence[float]:
+        """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
+        observable = self._base.observables[name]
+        at = codes(observable, values[name]) if name in values else range(len(observable.labels))
+        return [b if code in at else 0.0 for code, b in enumerate(observable.shares)]
+
+    def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
+        its = trials.rows[name]
+        chances = trials.chances[its]
+        bits = self._told(asks) * (trials.before - float(chances @ trials.uncertain[its]))
+        cost = self._cost_of(asks)
+        after = np.round(trials.after[its][:, self._by_name], 12)
+        outcomes = tuple(
+            Outcome(label, float(chance), self._names[lead], float(row[lead]))
+            for label, chance, row, lead in zip(
+                self._base.observables[name].labels,
+                chances,
+                after,
+                after.argmax(axis=1),
+                strict=True,
+            )
+        )
+        return Question(name, asks, bits, cost, bits / cost, outcomes)
+
+    def _ahead(
+        self,
+        first: Question,
+        asked: Asked,
+        trials: _Trials,
+        open_checks: Mapping[str, tuple[str, ...]],
+    ) -> float:
+        """The rate of a check and the best one after it, where that is better than its own."""
+        its = trials.rows[first.observable]
+        rows = self._ahead_of.rows([n for n in open_checks if n != first.observable])
+        if not rows.names:
+            return first.rate
+        told = np.array([self._told(open_checks[n]) for n in rows.names])
+        costs = np.array([self._cost_of(open_checks[n]) for n in rows.names])
+        bits, cost = first.bits, first.cost
+        for code, chance in enumerate(trials.chances[its].tolist()):
+            spoken = self._ahead_of.spoken(asked.values)
+            self._ahead_of.hear(spoken, first.observable, range(code, code + 1))
+            second, after = self._ahead_of.expected(rows, spoken, trials.after[its][code])
+            left = np.add.reduceat(second * self._uncertainty(after), rows.starts)
+            gains = told * (trials.uncertain[its][code] - left)
+            best = int((gains / costs).argmax())
+            if gains[best] > 0:
+                bits += chance * gains[best]
+                cost += chance * costs[best]
+        return max(first.rate, bits / cost)
+
+    def _uncertainty(self, probabilities: Floats) -> Floats:
+        to_do = class_sums(probabilities, self._classes)
+        return entropy(to_do) + OF_CAUSES * entropy(probabilities)
+
+    def _told(self, asks: Sequence[str]) -> float:
+        """How often all of these checks can be told."""
+        told = self._base.scales.told_percent
+        return prod(told.get(self._base.checks[a].place, 100.0) / 100 for a in asks)
+
+    def _cost_of(self, asks: Sequence[str]) -> float:
+        return sum(self.cost(self._base.checks[a]) for a in asks)
+
+    def cost(self, check: Check) -> float:
+        """What a check costs, in minutes."""
+        scales = self._base.scales
+        return (
+            check.minutes
+            + WAITING * check.waits_minutes
+            + scales.asking_minutes
+            + scales.harm_minutes.get(check.harm, 0.0)
+            + scales.away_minutes.get(check.place, 0.0)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Trials:
+    """Rows of all tried answers: where each check's lie, and what each would lead to."""
+
+    rows: Mapping[str, slice]
+    after: Floats
+    chances: Floats
+    uncertain: Floats
+    before: float
+
+
+def _chances(now: Scores, tried: Scores, usual: Floats) -> Floats:
+    """P(answer): over the causes, what each makes of the answers, given what is known."""
+    gain = np.exp(PER_DECIBAN * (tried.decibans - now.decibans[0]))
+    gain[tried.out] = 0.0
+    likely = usual[:, None] * gain
+    sums = likely.sum(axis=0)
+    likely = np.divide(likely, sums, out=np.zeros_like(likely), where=sums > 0)
+    before = now.probabilities[0]
+    chances = likely @ before[:-1] + usual * before[-1]
+    return np.asarray(chances / chances.sum())
+
+
+def entropy(probabilities: Floats) -> Floats:
+    """Entropy of each row, in bits."""
+    logs = np.log2(probabilities, out=np.zeros_like(probabilities), where=probabilities > 0)
+    return np.asarray(-(probabilities * logs).sum(axis=1))
+
+
+def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
+    """The checks without which a measure cannot be taken."""
+    for source in needed(base, use):
+        if source in base.checks:
+            yield source
+        else:
+            yield from _inputs(base, base.measures[source])
+
+
+def _bin(observable: Observable, code: int) -> tuple[float, float]:
+    edges = (-FARTHEST, *observable.edges, FARTHEST)
+    low, high = edges[code], edges[code + 1]
+    return low, high if high == FARTHEST else nextafter(high, low)
+
+
+def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:
+    """The known values on every row, and each open check's answers on its own rows."""
+    known = columns(base, [values])
+    choices = {name: np.repeat(answers, total) for name, answers in known.choices.items()}
+    numbers = {n: (np.repeat(a, total), np.repeat(b, total)) for n, (a, b) in known.numbers.items()}
+    for name, its in rows.items():
+        observable = base.observables[name]
+        if observable.answers:
+            answers = choices.get(name, np.full(total, -1, dtype=np.int16)).copy()
+            answers[its] = np.arange(its.stop - its.start)
+            choices[name] = answers
+        else:
+            ends = [_bin(observable, code) for code in range(its.stop - its.start)]
+            unknown = (np.full(total, np.nan), np.full(total, np.nan))
+            low, high = (side.copy() for side in numbers.get(name, unknown))
+            low[its], high[its] = np.array(ends).T
+            numbers[name] = (low, high)
+    return Columns(total, choices, numbers)

@@ -1,0 +1,1 @@
+"""A case: its journal of events, and the same as a file."""

@@ -1,0 +1,1 @@
+"""Cases on the disk: kept, listed, rescued, taken in and out."""

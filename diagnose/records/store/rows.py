@@ -1,0 +1,113 @@
+"""An event as a row of the database, with a digest that shows when the row was damaged."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from hashlib import blake2b
+from typing import Any
+
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Unknown
+from diagnose.knowledge.model.conditions import Values
+from diagnose.measures.quantity import Quantity
+from diagnose.records.case.journal import Event, Kind
+
+COLUMNS = "number, at, kind, key, text, answer, complaint, undoes, data, digest"
+"""Columns of an event, in the order of `to_row` and `from_row`."""
+
+
+class DamagedRow(ValueError):
+    """A row whose digest does not fit its content."""
+
+
+def digest(*parts: object) -> str:
+    """Sixteen hex digits of some values, in their order."""
+    return blake2b(repr(parts).encode("utf-8", "backslashreplace"), digest_size=8).hexdigest()
+
+
+def storable(event: Event) -> Event:
+    """The event as it will be read back: plain text, and data as JSON has it.
+
+    Raises ValueError where data holds what JSON cannot say (a number that is not finite).
+    """
+    data = json.loads(json.dumps(dict(event.data), allow_nan=False))
+    return replace(event, key=plain(event.key), text=plain(event.text), data=data)
+
+
+def plain(text: str) -> str:
+    """Text that can be written as UTF-8; a broken half of a character is spelt out."""
+    return text.encode("utf-8", "backslashreplace").decode()
+
+
+def to_row(case_id: str, event: Event) -> tuple[Any, ...]:
+    """The values of COLUMNS."""
+    values = (
+        event.number,
+        event.at.isoformat(),
+        event.kind.value,
+        event.key,
+        event.text,
+        None if event.answer is None else answer_to_json(event.answer),
+        event.complaint,
+        event.undoes,
+        _json(event.data) if event.data else None,
+    )
+    return (*values, digest(case_id, *values))
+
+
+def from_row(case_id: str, row: Sequence[Any]) -> Event:
+    """The event of a row; raises DamagedRow."""
+    *values, of_content = row
+    if digest(case_id, *values) != of_content:
+        raise DamagedRow(f"case {case_id}, event {values[0]}")
+    number, at, kind, key, text, answer, complaint, undoes, data = values
+    return Event(
+        number,
+        datetime.fromisoformat(at),
+        Kind(kind),
+        key,
+        text,
+        None if answer is None else answer_from_json(answer),
+        complaint,
+        undoes,
+        json.loads(data) if data else {},
+    )
+
+
+def answer_to_json(answer: Answer) -> str:
+    """An answer that can be read back without the rule base."""
+    if isinstance(answer, Unknown):
+        return _json({"unknown": True})
+    if isinstance(answer, Quantity):
+        return _json({"low": answer.low, "high": answer.high})
+    return _json({"choice": answer})
+
+
+def answer_from_json(text: str) -> Answer:
+    """The answer that `answer_to_json` wrote."""
+    said = json.loads(text)
+    if "unknown" in said:
+        return UNKNOWN
+    return said["choice"] if "choice" in said else Quantity(said["low"], said["high"])
+
+
+def values_to_json(values: Values) -> str:
+    """Known answers by check: a choice as its word, a number as its two ends."""
+    return _json(
+        {
+            check: [value.low, value.high] if isinstance(value, Quantity) else value
+            for check, value in values.items()
+        }
+    )
+
+
+def values_from_json(text: str) -> Values:
+    """The answers that `values_to_json` wrote."""
+    said = json.loads(text)
+    return {check: Quantity(*v) if isinstance(v, list) else v for check, v in said.items()}
+
+
+def _json(value: Any) -> str:
+    return json.dumps(dict(value), ensure_ascii=False, separators=(",", ":"), allow_nan=False)

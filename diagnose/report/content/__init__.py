@@ -1,0 +1,1 @@
+"""What a report says, as plain data."""

@@ -1,0 +1,148 @@
+"""A report as plain data: every format is a rendering of this."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.explanation import explain, reckoned
+from diagnose.reasoning.explanation.explain import Failed, Reason
+from diagnose.reasoning.explanation.misfit import Misfit
+from diagnose.report.content.plan_data import PlanReport
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A cause with its probability; `place` counts from 1."""
+
+    id: str
+    name: str
+    probability: float
+    prior: float
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class WhyNot:
+    """A cause that does not lead: what speaks against it and what failed."""
+
+    name: str
+    probability: float
+    against: tuple[Reason, ...]
+    failed: tuple[Failed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuledOut:
+    """A cause that is impossible, and the answer that says so."""
+
+    name: str
+    because: str
+    by: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One remedy of the correction, in order."""
+
+    id: str
+    name: str
+    serves: tuple[str, ...]
+    success_percent: float
+    applies: str
+    steps: tuple[str, ...]
+    tools: tuple[str, ...]
+    hours: str
+    look_again: str
+    warning: str | None
+    reprint: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Payment:
+    """Who carries the cost, with the evidence it needs; `to_judge` shows in no answer."""
+
+    payer: str
+    name: str
+    because: str
+    cause: str
+    as_a_rule: bool
+    on_file: tuple[str, ...]
+    missing: tuple[str, ...]
+    against: tuple[str, ...]
+    papers: tuple[str, ...]
+    to_judge: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unchecked:
+    """A check that was not done, with the minutes it takes and the bits it would tell."""
+
+    name: str
+    minutes: float
+    bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintReport:
+    """Complaint, cause and correction of one complaint.
+
+    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words;
+    `misfit`: said where nothing listed fits what was found.
+    """
+
+    number: int
+    symptom: str
+    symptom_id: str
+    panel: str
+    look: str
+    answers: tuple[tuple[str, str], ...]
+    cause: str
+    cause_id: str
+    plainly: str
+    mechanism: str
+    origin: str
+    probability: float
+    how_sure: str
+    ranked: tuple[Ranked, ...]
+    unlisted: float
+    reasons_for: tuple[Reason, ...]
+    reasons_against: tuple[Reason, ...]
+    why_not: tuple[WhyNot, ...]
+    ruled_out: tuple[RuledOut, ...]
+    correction: tuple[Step, ...]
+    beside: tuple[str, ...]
+    never: tuple[tuple[str, str], ...]
+    should_it_be: tuple[tuple[str, str, str], ...]
+    payments: tuple[Payment, ...]
+    prevention: str
+    would_change: str
+    not_checked: tuple[Unchecked, ...]
+    contradictions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    rather: tuple[tuple[str, str], ...]
+    cautions: tuple[tuple[str, str], ...]
+    for_owner: tuple[tuple[str, str], ...] = ()
+    measured: tuple[reckoned.Measured, ...] = ()
+    misfit: Misfit | None = None
+
+    @property
+    def settled(self) -> bool:
+        """Whether a cause can be named."""
+        return self.cause_id != UNLISTED and self.how_sure != explain.NOT_SETTLED
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A whole report; `versions` name what it was made with."""
+
+    case: str
+    made: str
+    versions: tuple[tuple[str, str], ...]
+    facts: tuple[tuple[str, str], ...]
+    circumstances: tuple[tuple[str, str], ...]
+    complaints: tuple[ComplaintReport, ...]
+    vehicle_wide: tuple[tuple[str, float], ...]
+    defer: str
+    plan: PlanReport | None = None
+    learned: tuple[str, ...] = ()

@@ -1,0 +1,74 @@
+"""The report of a case with everything in it: diagnosis, plan, and what the shop's counts did."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+
+from diagnose.knowledge.base import Base
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
+from diagnose.reasoning.evidence.tables import tables
+from diagnose.reasoning.evidence.weigh import UNLISTED, Differential, weigh
+from diagnose.reasoning.explanation.explain import cause_name
+from diagnose.reasoning.questions.question import Stop
+from diagnose.records.case.complaints import complaints_of
+from diagnose.records.case.journal import Case
+from diagnose.records.experience.learning import rank_changes
+from diagnose.report.content.case import build
+from diagnose.report.content.data import Report
+from diagnose.report.content.plan import build_plan
+from diagnose.report.content.plan_data import PlanReport, Terms
+
+SHOWN_RANKS = 5
+"""Changes of rank below this place are not told."""
+
+
+def whole(
+    reasoner: Reasoner,
+    case: Case,
+    now: datetime,
+    program: str,
+    terms: Terms | None,
+    car: CarDiagnosis | None = None,
+) -> Report:
+    """The report of a case at a moment; without terms it has no plan."""
+    car = car or reasoner.car(complaints_of(case))
+    plan = _plan(reasoner.base, case, car, terms) if terms else None
+    made = now.strftime("%Y-%m-%d %H:%M")
+    learned = tuple(line for d in car.diagnoses for line in learned_lines(reasoner, d))
+    return build(reasoner.base, case, car, made, program, plan, learned)
+
+
+def _plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport | None:
+    """The plan of the complaints that anything listed fits; what fits nothing is not repaired."""
+    pairs = zip(case.complaints, car.diagnoses, strict=True)
+    kept = [(c, d) for c, d in pairs if d.choice.stop is not Stop.NOTHING_FITS]
+    if not kept:
+        return None
+    complaints, diagnoses = (tuple(column) for column in zip(*kept, strict=True))
+    of_these = replace(case, complaints=complaints)
+    return build_plan(base, of_these, replace(car, diagnoses=diagnoses), terms)
+
+
+def learned_lines(reasoner: Reasoner, diagnosis: Diagnosis) -> Iterator[str]:
+    """What the shop's own closed cases did to the ranks, in sentences; none where not used."""
+    base, symptom = reasoner.base, diagnosis.differential.symptom
+    if not reasoner.learned(symptom):
+        return
+    name = base.symptoms[symptom].name
+    yield f"{name}: the shares of the causes lean on this shop's own closed cases."
+    by_words = weigh(base, tables(base, symptom), diagnosis.trace)
+    with_counts = weigh(base, reasoner.table(symptom), diagnosis.trace)
+    for change in rank_changes(_chances(by_words), _chances(with_counts)):
+        if min(change.by_words, change.learned) <= SHOWN_RANKS:
+            yield (
+                f"{cause_name(base, change.cause)} stands in place {change.learned}; by the rule"
+                f" base's words alone it would stand in place {change.by_words}."
+            )
+
+
+def _chances(found: Differential) -> dict[str, float]:
+    ranked = {s.cause.id: s.probability for s in found.standings}
+    return {**dict(sorted(ranked.items())), UNLISTED: found.unlisted}

@@ -1,0 +1,1 @@
+"""A drawing for each symptom."""

@@ -1,0 +1,1 @@
+"""What is doubtful or weak in a rule base, seen by weighing."""

@@ -1,0 +1,194 @@
+"""Anomalies that only weighing shows: causes not told apart, causes that cannot lead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from itertools import chain
+
+from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
+from diagnose.reasoning.evidence.tables import Tables, tables
+from diagnose.rulebook.judgement.leading import Leads, leads
+from diagnose.rulebook.judgement.weakness import ENOUGH, Pair, Telling, pairs, tellings
+
+
+class Weighed(Survey):
+    """A survey of a base that also weighs it, symptom by symptom."""
+
+    @cached_property
+    def tables(self) -> tuple[Tables, ...]:
+        """The tables of every symptom."""
+        return tuple(tables(self.base, symptom) for symptom in self.base.symptoms)
+
+    @cached_property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Every pair of causes behind one symptom, the weakest first."""
+        found = chain.from_iterable(pairs(self.base, table) for table in self.tables)
+        return tuple(sorted(found, key=lambda p: (p.decibans, p.symptom, p.first, p.second)))
+
+    @cached_property
+    def leads(self) -> tuple[Leads, ...]:
+        """The best case of every cause behind every symptom, the weakest first."""
+        found = chain.from_iterable(leads(self.base, table) for table in self.tables)
+        return tuple(sorted(found, key=lambda c: (c.probability, c.symptom, c.cause)))
+
+    @cached_property
+    def tellings(self) -> tuple[Telling, ...]:
+        """What each weighed check can tell, the least first."""
+        return tellings(self.base, self.tables)
+
+    @cached_property
+    def declared(self) -> frozenset[frozenset[str]]:
+        """The pairs that the base says cannot be told apart."""
+        return frozenset(frozenset(pair.causes) for pair in self.base.inseparable)
+
+
+_TWIN = """
+    causes:
+      - id: twin
+        name: Pulled by another hand
+        plainly: Another hand pulled it.
+        origin: technique
+        mechanism: Tension draws it back.
+        behind: {lifting: common}
+        signs:
+          - {when: {lines: seen}, speaks: for, strength: substantial, because: pull lines,
+             source: common-practice, group: pull}
+          - {when: {tension: found}, speaks: for, strength: substantial, because: under pull,
+             source: common-practice, group: pull}
+          - {when: {adhesive: dirty}, speaks: against, strength: strong, because: dirt did it,
+             source: common-practice}
+          - {when: {care: not_given}, speaks: for, strength: STRENGTH,
+             because: nobody told the other hand, source: common-practice}
+        remedies: {renew: 90}
+        responsibility: {payer: installer, because: workmanship}
+        prevention: Pull along the edge.
+        source: common-practice
+"""
+
+_LONELY = """
+    causes:
+      - id: lonely
+        name: Nobody's fault
+        plainly: Nobody knows it.
+        origin: technique
+        mechanism: It is not known.
+        behind: {lifting: SHARE}
+        signs: [SIGN]
+        remedies: {renew: 90}
+        responsibility: {payer: installer, because: workmanship}
+        prevention: Look.
+        source: common-practice
+"""
+
+_OWN_SIGN = (
+    "{when: {shade: darker}, speaks: for, strength: substantial, because: it is darker,"
+    " source: common-practice}"
+)
+
+_GLOSS = """
+    checks:
+      - {id: gloss, name: Gloss, ask: How glossy?, how: Look., tool: eyes, minutes: 1,
+         place: at_car, harm: none, scope: complaint, source: common-practice,
+         answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
+    causes:
+      - id: pulled
+        signs:
+          - {when: {gloss: high}, speaks: for, strength: STRENGTH, because: it shines,
+             source: common-practice}
+"""
+
+_INSEPARABLE = """
+    inseparable:
+      - {causes: [pulled, CAUSE], because: both leave the same marks}
+"""
+
+
+@anomaly(
+    "warning",
+    bad=_TWIN.replace("STRENGTH", "barely"),
+    good=_TWIN.replace("STRENGTH", "substantial"),
+)
+def causes_not_told_apart(survey: Weighed) -> Iterator[Found]:
+    """No harmless check tells two causes of one symptom apart by 5 decibans, about three to one.
+
+    Add a sign to one of them, or declare them inseparable and say why.
+    """
+    for pair in survey.pairs:
+        if pair.decibans < ENOUGH and frozenset((pair.first, pair.second)) not in survey.declared:
+            by = f" ({pair.told_by}: {pair.answer})" if pair.told_by else ""
+            sentence = (
+                f"behind {pair.symptom} not told from {pair.second}: at most {pair.decibans:.1f} dB"
+                f"{by}, {ENOUGH:g} dB are wanted"
+            )
+            yield Found("causes", pair.first, ("id",), sentence)
+
+
+@anomaly(
+    "warning",
+    bad=_INSEPARABLE.replace("CAUSE", "dirty_edge"),
+    good=_INSEPARABLE.replace("CAUSE", "twin") + _TWIN.replace("STRENGTH", "barely"),
+)
+def inseparable_needless(survey: Weighed) -> Iterator[Found]:
+    """Causes declared inseparable that a harmless check tells apart after all."""
+    weak = {frozenset((p.first, p.second)) for p in survey.pairs if p.decibans < ENOUGH}
+    for number, pair in enumerate(survey.base.inseparable):
+        if frozenset(pair.causes) not in weak:
+            sentence = f"{' and '.join(pair.causes)} are told apart well: remove the declaration"
+            yield Found("inseparable", "", (number,), sentence)
+
+
+@anomaly(
+    "error",
+    bad=_LONELY.replace("SHARE", "rare").replace("SIGN", ""),
+    good=_LONELY.replace("SHARE", "common").replace("SIGN", _OWN_SIGN),
+)
+def cause_cannot_lead(survey: Weighed) -> Iterator[Found]:
+    """Whatever is answered, something else is likelier: the cause is never found."""
+    for case in survey.leads:
+        if case.leading != case.cause:
+            sentence = (
+                f"can never lead behind {case.symptom}: it comes to {case.probability:.0%} at"
+                f" best, and then {case.leading} leads"
+            )
+            yield Found("causes", case.cause, ("behind", case.symptom), sentence)
+
+
+@anomaly(
+    "warning",
+    bad=_LONELY.replace("SHARE", "occasional").replace("SIGN", ""),
+    good=_LONELY.replace("SHARE", "common").replace("SIGN", _OWN_SIGN),
+)
+def cause_hardly_leads(survey: Weighed) -> Iterator[Found]:
+    """With the best answers the cause stays below the percent from which a payer is named."""
+    possible = survey.base.scales.possible_percent / 100
+    for case in survey.leads:
+        if case.leading == case.cause and case.probability < possible:
+            sentence = (
+                f"hardly leads behind {case.symptom}: it comes to {case.probability:.0%} at best,"
+                f" {possible:.0%} are wanted; give it a sign of its own"
+            )
+            yield Found("causes", case.cause, ("behind", case.symptom), sentence)
+
+
+@anomaly(
+    "note",
+    bad=_GLOSS.replace("STRENGTH", "barely"),
+    good=_GLOSS.replace("STRENGTH", "substantial"),
+)
+def check_tells_little(survey: Weighed) -> Iterator[Found]:
+    """No answer of the check moves any cause by 5 decibans."""
+    for told in survey.tellings:
+        if told.decibans < ENOUGH:
+            section = "checks" if told.check in survey.base.checks else "measures"
+            sentence = f"tells little: at most {told.decibans:.1f} dB (of {told.cause})"
+            yield Found(section, told.check, ("id",), sentence)
+
+
+JUDGED = (
+    causes_not_told_apart,
+    inseparable_needless,
+    cause_cannot_lead,
+    cause_hardly_leads,
+    check_tells_little,
+)

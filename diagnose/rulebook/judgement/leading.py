@@ -1,0 +1,201 @@
+"""Whether each cause can lead: the answers that speak for it best are given, one after another.
+
+For every cause behind a symptom the check and answer are taken that raise its probability most, of
+all answers that do not speak against it, are asked in that state and contradict no other answer;
+then the next, until it leads clearly or nothing helps any more. So a set of answers that the model
+itself allows is found under which the cause leads, or there is none to be found this way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import nextafter
+
+import numpy as np
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Observable
+from diagnose.knowledge.model.conditions import Condition, Value, Values
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.evidence.columns import Columns, columns
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.evidence.weigh import UNLISTED
+
+MOST_ANSWERS = 10
+"""How many answers are given at most."""
+
+SPEAKS_AGAINST = -1.0
+"""Decibans under which an answer is taken to speak against a cause."""
+
+FARTHEST = 1e12
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """The best that a cause can come to behind a symptom, and by which answers."""
+
+    symptom: str
+    cause: str
+    probability: float
+    leading: str
+    answers: tuple[tuple[str, str], ...]
+
+
+def leads(base: Base, table: Tables) -> tuple[Leads, ...]:
+    """The best case of every cause behind a symptom."""
+    search = _Search(base, table)
+    return tuple(search.best(place) for place in range(len(table.causes)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    """An answer that may be given: the check or measure, the answer's number, its value."""
+
+    name: str
+    code: int
+    label: str
+    value: Value
+
+
+class _Search:
+    """The greedy search behind one symptom."""
+
+    def __init__(self, base: Base, table: Tables) -> None:
+        self._base = base
+        self._table = table
+        self._matrix = Matrix(base, table)
+        self._safe = base.scales.probable_percent / 100
+        self._gates = _gates(base)
+        self._against = _against(base)
+
+    def best(self, place: int) -> Leads:
+        values: dict[str, Value] = {}
+        given: list[_Try] = []
+        tries = tuple(self._tries(place))
+        chances = self._matrix.score(columns(self._base, [values])).probabilities[0]
+        while len(given) < MOST_ANSWERS and chances[place] < self._safe:
+            tries = tuple(t for t in tries if self._allowed(t, values))
+            if not tries:
+                break
+            after = self._matrix.score(_tried(self._base, given, tries)).probabilities
+            top = int(after[:, place].argmax())
+            if after[top, place] <= chances[place] + 1e-9:
+                break
+            given.append(tries[top])
+            values[tries[top].name] = tries[top].value
+            chances = after[top]
+        names = [*(c.id for c in self._table.causes), UNLISTED]
+        return Leads(
+            self._table.symptom,
+            names[place],
+            float(chances[place]),
+            names[int(np.round(chances, 12).argmax())],
+            tuple((t.name, t.label) for t in given),
+        )
+
+    def _tries(self, place: int) -> Iterator[_Try]:
+        """Every answer that does not speak against a cause by itself."""
+        subjects = dict.fromkeys((*self._table.rows, *self._in_conditions(place)))
+        for name in subjects:
+            observable = self._base.observables[name]
+            rows = self._table.rows.get(name)
+            row = rows[place] if rows else None
+            for code, label in enumerate(observable.labels):
+                if row is None or row.decibans[code] > SPEAKS_AGAINST:
+                    yield _Try(name, code, label, _value(observable, code))
+
+    def _in_conditions(self, place: int) -> Iterator[str]:
+        """What the signs of a cause with several conditions read, through findings too."""
+        waiting = [
+            s
+            for extra in self._table.extras
+            if extra.cause == place and extra.decibans > 0
+            for s in extra.sign.when.subjects()
+        ]
+        while waiting:
+            subject = waiting.pop(0)
+            if subject in self._base.findings:
+                rules = self._base.findings[subject].rules
+                waiting += [s for rule in rules for s in rule.when.subjects()]
+            elif self._base.observables[subject].labels:
+                yield subject
+
+    def _allowed(self, tried: _Try, values: Values) -> bool:
+        """Whether an answer may be given beside the others: asked then, contradicting none."""
+        if tried.name in values:
+            return False
+        after = {**values, tried.name: tried.value}
+        if any(
+            gate.holds(after) is False
+            for name, gate in self._gates.get(tried.name, ())
+            if name in after
+        ):
+            return False
+        return not any(when.holds(after) for when in self._against.get(tried.name, ()))
+
+
+def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:
+    """What decides whether checks are asked, by each check that it reads or opens."""
+    found: dict[str, list[tuple[str, Condition]]] = {}
+    for check in base.checks.values():
+        if check.asked_when is not None:
+            for subject in {check.id, *check.asked_when.subjects()}:
+                found.setdefault(subject, []).append((check.id, check.asked_when))
+    return found
+
+
+def _against(base: Base) -> Mapping[str, Sequence[Condition]]:
+    """Answers that cannot both be right, by each check that they read."""
+    found: dict[str, list[Condition]] = {}
+    for contradiction in base.contradictions.values():
+        for subject in contradiction.when.subjects():
+            found.setdefault(subject, []).append(contradiction.when)
+    return found
+
+
+def _value(observable: Observable, code: int) -> Value:
+    """A value that gives this answer: the word, or the whole of a bin."""
+    if observable.answers:
+        return observable.labels[code]
+    return Quantity(*_ends(observable, code))
+
+
+def _ends(observable: Observable, code: int) -> tuple[float, float]:
+    edges = (-FARTHEST, *observable.edges, FARTHEST)
+    low, high = edges[code], edges[code + 1]
+    return low, high if high == FARTHEST else nextafter(high, low)
+
+
+def _tried(base: Base, given: Sequence[_Try], tries: Sequence[_Try]) -> Columns:
+    """A row for each try: what is given already, and the one answer more."""
+    rows = len(tries)
+    places: dict[str, list[tuple[slice | int, int]]] = {t.name: [] for t in (*given, *tries)}
+    for its in given:
+        places[its.name].append((slice(None), its.code))
+    for row, its in enumerate(tries):
+        places[its.name].append((row, its.code))
+    choices, numbers = {}, {}
+    for name, cells in places.items():
+        observable = base.observables[name]
+        if observable.answers:
+            codes = np.full(rows, -1, dtype=np.int16)
+            for at, code in cells:
+                codes[at] = code
+            choices[name] = codes
+        else:
+            low, high = np.full(rows, np.nan), np.full(rows, np.nan)
+            for at, code in cells:
+                low[at], high[at] = _ends(observable, code)
+            numbers[name] = (low, high)
+    return Columns(rows, choices, numbers)
+
+
+def by_cause(found: Sequence[Leads]) -> Mapping[str, Leads]:
+    """The best case of each cause over all symptoms that it lies behind."""
+    best: dict[str, Leads] = {}
+    for case in found:
+        if case.cause not in best or case.probability > best[case.cause].probability:
+            best[case.cause] = case
+    return best

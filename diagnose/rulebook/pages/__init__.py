@@ -1,0 +1,1 @@
+"""The rule base as pages and as a book."""

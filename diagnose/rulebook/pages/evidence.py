@@ -1,0 +1,157 @@
+"""Pages of what is seen and reckoned: checks, measures and findings."""
+
+from __future__ import annotations
+
+from diagnose.knowledge.logic.likelihood import NoTable, named
+from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable, Sign
+from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full, joined
+from diagnose.rulebook.pages.wording import Library
+
+HARM = {
+    "none": "none",
+    "minor": "leaves a small mark",
+    "destructive": "destroys what it is done on",
+}
+
+
+def check_page(library: Library, check: Check) -> Page:
+    """The question, how it is done right and wrong, its answers and what each tells."""
+    from diagnose.report.drawings import CHECK_SCENES
+
+    waits = f", then {check.waits_minutes:g} min of waiting" if check.waits_minutes else ""
+    return Page(
+        kind="check",
+        id=check.id,
+        name=check.name,
+        place=library.place(check.id),
+        lead=check.ask,
+        facts=(
+            ("Tool", (check.tool,)),
+            ("Takes", (f"{check.minutes:g} min{waits}",)),
+            ("Done", (check.place.value.replace("_", " "),)),
+            ("Harm", (HARM[check.harm.value],)),
+            ("Holds for", ("the whole vehicle" if check.scope == "vehicle" else "the place",)),
+            *(("Asked only when", library.condition(check.asked_when))
+              for _ in [0] if check.asked_when),
+            *(("Asked only at", library.symptoms(check.asked_at))
+              for _ in [0] if check.asked_at),
+            *(("Number", (f"{check.number.low:g} to {check.number.high:g} {check.number.unit}",))
+              for _ in [0] if check.number),
+            ("Source", library.sources(check.source)),
+        ),
+        blocks=full((
+            Block("How", (check.how,)),
+            Block("Done wrongly", (check.mistake or "",)),
+            Block("Cautions", library.refs(check.cautions)),
+            Block("What each answer tells", _tells(library, check)),
+            _together(library, check.id),
+            library.referrers(check.id),
+        )),
+        group=check.place.value.replace("_", " "),
+        drawn=check.id in CHECK_SCENES,
+    )  # fmt: skip
+
+
+def measure_page(library: Library, measure: MeasureUse) -> Page:
+    """What is reckoned from what, and what the result tells."""
+    given = [
+        (
+            f"{name}: ",
+            *((library.ref(v),) if isinstance(v, str) and v in library.section else (str(v),)),
+        )
+        for name, v in measure.inputs.items()
+    ]
+    return Page(
+        kind="measure",
+        id=measure.id,
+        name=measure.name,
+        place=library.place(measure.id),
+        lead=f"Reckoned by the program (`diagnose measure {measure.function}`).",
+        facts=(
+            ("From", joined(given)),
+            *(("Unit", (measure.unit,)) for _ in [0] if measure.unit),
+            ("Source", library.sources(measure.source)),
+        ),
+        blocks=full((
+            Block("What each result tells", _tells(library, measure)),
+            _together(library, measure.id),
+            library.referrers(measure.id),
+        )),
+        group="measures",
+    )  # fmt: skip
+
+
+def finding_page(library: Library, finding: Finding) -> Page:
+    """The ways in which it is found, and what it tells."""
+    rows = tuple(
+        (library.condition(r.when), (r.because,), library.sources(r.source)) for r in finding.rules
+    )
+    return Page(
+        kind="finding",
+        id=finding.id,
+        name=finding.name,
+        place=library.place(finding.id),
+        lead="Found as soon as one of its rules holds.",
+        facts=(),
+        blocks=full((
+            Block("Found when", Grid(("Seen", "Because", "Source"), rows)),
+            _together(library, finding.id),
+            library.referrers(finding.id),
+        )),
+        group="findings",
+    )  # fmt: skip
+
+
+def _tells(library: Library, observable: Observable) -> Grid:
+    """Each answer or bin, its usual share, the causes it speaks for and against by itself."""
+    rows = []
+    for code, label in enumerate(observable.labels):
+        share = f"{100 * observable.shares[code]:.2g} %" if observable.shares else ""
+        said = observable.answers[label].says if observable.answers else _bin(observable, label)
+        rows.append((
+            (said,),
+            (share,),
+            _causes(library, observable, code, "for"),
+            _causes(library, observable, code, "against"),
+        ))  # fmt: skip
+    return Grid(("Answer", "Usual", "Speaks for", "Speaks against"), tuple(rows))
+
+
+def _bin(observable: Observable, label: str) -> str:
+    unit = getattr(observable, "unit", "")
+    return label if unit in ("", "ratio") else f"{label} ({unit})"
+
+
+def _causes(library: Library, observable: Observable, code: int, speaks: str) -> Words:
+    found = [
+        (abs(library.decibans(cause, sign)), cause.id)
+        for cause in library.base.causes.values()
+        for sign in cause.signs
+        if sign.speaks == speaks and _names(observable, sign, code)
+    ]
+    found.sort(key=lambda f: (-f[0], library.name(f[1])))
+    return joined([
+        (library.ref(c), f" {size:.3g} dB") for size, c in found
+    ])  # fmt: skip
+
+
+def _names(observable: Observable, sign: Sign, code: int) -> bool:
+    test = sign.when.only()
+    if test is None or test.subject != observable.id:
+        return False
+    try:
+        return code in named(observable, test)
+    except NoTable:
+        return False
+
+
+def _together(library: Library, subject: str) -> Block:
+    """Signs in which it counts together with something else, or as a finding."""
+    items: list[Words] = []
+    for cause in library.base.causes.values():
+        for sign in cause.signs:
+            alone = sign.when.only() is not None and subject not in library.base.findings
+            if subject in sign.when.subjects() and not alone:
+                way = f", {sign.speaks} it, {library.strength(cause, sign)}"
+                items.append((library.ref(cause.id), ": ", *library.condition(sign.when), way))
+    return Block("Tells by a rule of its own, or with others", Listing(tuple(items)))

@@ -1,0 +1,304 @@
+"""Pages of symptoms, causes, remedies, payers, cautions and sources."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.knowledge.model import (
+    Cause,
+    Caution,
+    Evidence,
+    Payer,
+    Remedy,
+    Sign,
+    Source,
+    Symptom,
+)
+from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full, joined
+from diagnose.rulebook.pages.wording import Library
+
+WEIGHTS = {
+    "A": "A: a standard, government, journal or textbook",
+    "B": "B: a trade body or magazine",
+    "C": "C: a maker's or seller's text",
+    "D": "D: general text on the web",
+}
+
+READ = {"full": "read in full", "excerpt": "read in parts", "memory": "recalled, to be confirmed"}
+
+
+def symptom_page(library: Library, symptom: Symptom) -> Page:
+    """How it looks, what it is mistaken for, what is normal, what lies behind it."""
+    from diagnose.report.drawings import SYMPTOM_SCENES
+
+    return Page(
+        kind="symptom",
+        id=symptom.id,
+        name=symptom.name,
+        place=library.place(symptom.id),
+        lead=symptom.look,
+        facts=(
+            ("Appears", (symptom.appears,)),
+            ("Where", (symptom.where,)),
+            *(("Also called", (", ".join(symptom.also_called),)) for _ in symptom.also_called[:1]),
+            ("Source", library.sources(symptom.source)),
+        ),
+        blocks=full((
+            Block("What lies behind it", _behind_symptom(library, symptom)),
+            Block("What tells most at the start", _first(library, symptom)),
+            Block("Mistaken for", _confused(library, symptom)),
+            Block(
+                "What looks like it and is normal",
+                Listing(tuple(
+                    (f"{n.seen} {n.normal_when} (", *library.sources(n.source), ")")
+                    for n in symptom.normal
+                )),
+            ),
+            library.referrers(symptom.id),
+        )),
+        group=symptom.group,
+        drawn=symptom.id in SYMPTOM_SCENES,
+    )  # fmt: skip
+
+
+MOST_FIRST = 6
+"""How many checks are named that tell most at the start."""
+
+
+def _first(library: Library, symptom: Symptom) -> Listing:
+    """The checks that tell most for their time while nothing is known."""
+    asks = dict.fromkeys(q.asks for q in library.first_questions(symptom.id))
+    return Listing(tuple(library.refs(a) for a in list(asks)[:MOST_FIRST]), numbered=True)
+
+
+def _behind_symptom(library: Library, symptom: Symptom) -> Grid:
+    base = library.base
+    causes = base.behind(symptom.id)
+    ranked = sorted(
+        zip(base.priors(symptom.id), causes, strict=False), key=lambda pc: (-pc[0], pc[1].name)
+    )
+    rows: list[tuple[Words, ...]] = [
+        (
+            (library.ref(c.id),),
+            (f"{c.behind[symptom.id].replace('_', ' ')} ({share:.1%})",),
+            (c.plainly,),
+        )
+        for share, c in ranked
+    ]
+    rest = (("something that is not listed here",), (f"({base.priors(symptom.id)[-1]:.1%})",), ())
+    return Grid(("Cause", "How often", "In plain words"), (*rows, rest))
+
+
+def _confused(library: Library, symptom: Symptom) -> Grid:
+    rows = []
+    for other in symptom.confused_with:
+        seen: Words = ()
+        if other.check is not None:
+            said = " or ".join(library.says(other.check, a) for a in other.answers)
+            seen = (library.ref(other.check), f": {said}" if said else "")
+        rows.append(((library.ref(other.symptom),), (other.tells,), seen))
+    return Grid(("With", "What tells", "It is the other when"), tuple(rows))
+
+
+def cause_page(library: Library, cause: Cause) -> Page:
+    """Why it happens, what speaks for and against it, what to do, who pays, how to prevent it."""
+    pays = cause.responsibility
+    return Page(
+        kind="cause",
+        id=cause.id,
+        name=cause.name,
+        place=library.place(cause.id),
+        lead=cause.plainly,
+        facts=(
+            ("Origin", (cause.origin.words,)),
+            ("At work", ("on the whole vehicle, if at all" if cause.scope == "vehicle"
+                         else "at the place",)),
+            ("Who pays", (library.ref(pays.payer), f": {pays.because}")),
+            ("Source", library.sources(cause.source)),
+        ),
+        blocks=full((
+            Block("What happens", (cause.mechanism,)),
+            Block("Lies behind", _lies_behind(library, cause)),
+            Block("What speaks for it", _signs(library, cause, "for")),
+            Block("What speaks against it", _signs(library, cause, "against")),
+            Block(
+                "Ruled out when",
+                Listing(tuple(
+                    (*library.condition(o.when), f". {o.because} (",
+                     *library.sources(o.source), ")")
+                    for o in cause.ruled_out_when
+                )),
+            ),
+            Block("What to do, in this order", _remedies(library, cause)),
+            Block("Goes with any of these", library.refs(cause.also)),
+            Block(
+                "Never",
+                Listing(tuple(
+                    (library.ref(n.remedy), f": {n.because}") for n in cause.never
+                )),
+            ),
+            Block(
+                "Someone else pays when",
+                Listing(tuple(
+                    (library.ref(o.payer), ": ", *library.condition(o.when), f". {o.because}")
+                    for o in pays.unless
+                )),
+            ),
+            Block("So that it does not happen again", (cause.prevention,)),
+            library.referrers(cause.id),
+        )),
+        group=cause.origin.words,
+    )  # fmt: skip
+
+
+def _lies_behind(library: Library, cause: Cause) -> Listing:
+    base = library.base
+    items = []
+    for symptom, word in cause.behind.items():
+        names = [c.id for c in base.behind(symptom)]
+        share = base.priors(symptom)[names.index(cause.id)]
+        items.append((library.ref(symptom), f": {word.replace('_', ' ')} ({share:.1%})"))
+    return Listing(tuple(items))
+
+
+def _signs(library: Library, cause: Cause, speaks: str) -> Grid:
+    its = [s for s in cause.signs if s.speaks == speaks]
+    its.sort(key=lambda s: -abs(library.decibans(cause, s)))
+    rows = tuple(_sign(library, cause, sign) for sign in its)
+    return Grid(("Seen", "Strength", "Because", "Source"), rows)
+
+
+def _sign(library: Library, cause: Cause, sign: Sign) -> tuple[Words, ...]:
+    return (
+        library.condition(sign.when),
+        (library.strength(cause, sign),),
+        (sign.because,),
+        library.sources(sign.source),
+    )
+
+
+def _remedies(library: Library, cause: Cause) -> Listing:
+    return Listing(
+        tuple((library.ref(r), f": {odds:g} % hold") for r, odds in cause.remedies.items()),
+        numbered=True,
+    )
+
+
+def remedy_page(library: Library, remedy: Remedy) -> Page:
+    """When it is right, how it is done, what it costs in time, what bars it."""
+    from diagnose.report.content.case import hours_words
+
+    used = [(c, c.remedies[remedy.id]) for c in library.base.causes.values()
+            if remedy.id in c.remedies]  # fmt: skip
+    return Page(
+        kind="remedy",
+        id=remedy.id,
+        name=remedy.name,
+        place=library.place(remedy.id),
+        lead=remedy.applies,
+        facts=(
+            ("Kind", (remedy.kind.replace("_", " "),)),
+            ("Time", (hours_words(remedy),)),
+            ("Piece destroyed", (remedy.destroys_piece,)),
+            ("Printed anew", (remedy.reprint.replace("_", " "),)),
+            ("New film", (remedy.film,)),
+            ("Look again", (remedy.look_again,)),
+            ("Source", library.sources(remedy.source)),
+        ),
+        blocks=full((
+            Block("How", Listing(tuple((s,) for s in remedy.steps), numbered=True)),
+            Block("Tools", (", ".join(remedy.tools),)),
+            Block("Warning", (remedy.warning or "",)),
+            Block("Cautions", library.refs(remedy.cautions)),
+            Block(
+                "Not when",
+                Listing(tuple(
+                    (*library.condition(b.when), f". {b.because}",
+                     *((" Instead: ", *library.refs(b.instead)) if b.instead else ()))
+                    for b in remedy.barred_when
+                )),
+            ),
+            Block(
+                "If it fails, dearer afterwards",
+                Listing(tuple(
+                    (library.ref(r), f": {factor:g} times") for r, factor in remedy.spoils.items()
+                )),
+            ),
+            Block(
+                "Used for",
+                Listing(tuple(
+                    (library.ref(c.id), f": {odds:g} % hold") for c, odds in used
+                )),
+            ),
+            library.referrers(remedy.id),
+        )),
+        group=remedy.kind.replace("_", " "),
+    )  # fmt: skip
+
+
+def payer_page(library: Library, payer: Payer) -> Page:
+    """What this payer carries, and what evidence it takes."""
+    as_rule = [c.id for c in library.base.causes.values() if c.responsibility.payer == payer.id]
+    return Page(
+        kind="payer",
+        id=payer.id,
+        name=payer.name,
+        place=library.place(payer.id),
+        lead=payer.carries,
+        facts=(
+            *(("Does not carry", (payer.not_carries,)) for _ in [0] if payer.not_carries),
+            ("Source", library.sources(payer.source)),
+        ),
+        blocks=full((
+            Block("Evidence it takes", _evidence(library, payer.needs)),
+            Block("Evidence that helps", _evidence(library, payer.helps)),
+            Block("Falls if", _evidence(library, payer.falls_if)),
+            Block("Papers to send", Listing(tuple((p,) for p in payer.papers))),
+            Block("Pays as a rule for", library.refs(as_rule)),
+            library.referrers(payer.id),
+        )),
+        group="payers",
+    )  # fmt: skip
+
+
+def _evidence(library: Library, evidence: Sequence[Evidence]) -> Listing:
+    return Listing(
+        tuple(
+            (e.says, *((" (", *library.condition(e.when), ")") if e.when else ())) for e in evidence
+        )
+    )
+
+
+def caution_page(library: Library, caution: Caution) -> Page:
+    """What is said, and before which steps."""
+    shown: Words = library.condition(caution.when) or ("whenever a step calls for it",)
+    return Page(
+        kind="caution",
+        id=caution.id,
+        name=caution.name,
+        place=library.place(caution.id),
+        lead=caution.say,
+        facts=(("Shown", shown), ("Source", library.sources(caution.source))),
+        blocks=full((library.referrers(caution.id),)),
+        group="cautions",
+    )
+
+
+def source_page(library: Library, source: Source) -> Page:
+    """What it is, how much it weighs, and which entries rest on it."""
+    return Page(
+        kind="source",
+        id=source.id,
+        name=source.id,
+        place=library.place(source.id),
+        lead=source.title,
+        facts=joined_facts(source),
+        blocks=full((library.referrers(source.id),)),
+        group="sources",
+    )
+
+
+def joined_facts(source: Source) -> tuple[tuple[str, Words], ...]:
+    """Weight, reading and note of a source."""
+    note = (("Note", joined([(source.note,)])),) if source.note else ()
+    return (("Weight", (WEIGHTS[source.weight],)), ("Read", (READ[source.read],)), *note)

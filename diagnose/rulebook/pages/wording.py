@@ -1,0 +1,172 @@
+"""Names, conditions and strengths in the words of a page, with links to what they name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import Row, named
+from diagnose.knowledge.model import UNSOURCED, Cause, Entry, Sign
+from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.soundness.anomaly import Survey
+from diagnose.knowledge.soundness.walk import NAMED, referred
+from diagnose.reasoning.evidence.tables import Tables, decibans, tables
+from diagnose.reasoning.questions.choose import Chooser
+from diagnose.reasoning.questions.question import Asked, Question
+from diagnose.rulebook.pages.page import Block, Listing, Ref, Words, joined
+
+KINDS = {
+    "symptoms": "symptom",
+    "causes": "cause",
+    "checks": "check",
+    "measures": "measure",
+    "findings": "finding",
+    "remedies": "remedy",
+    "payers": "payer",
+    "cautions": "caution",
+    "sources": "source",
+}
+"""The sections that have pages, and the word for an entry of each."""
+
+UNSOURCED_WORDS = {
+    "common-practice": "common practice",
+    "memory": "from memory",
+    "derived": "derived here",
+}
+
+
+class Library:
+    """A base with its entries by id, in words, and with what refers to each."""
+
+    def __init__(self, base: Base) -> None:
+        self.base = base
+        self._tables: dict[str, Tables] = {}
+
+    @cached_property
+    def section(self) -> Mapping[str, str]:
+        """The section of each entry that has a page."""
+        return {name: s for s in KINDS for name in getattr(self.base, s)}
+
+    def name(self, entry: str) -> str:
+        """The words for an entry."""
+        found = getattr(self.base, self.section[entry])[entry]
+        return str(getattr(found, "name", None) or found.title)
+
+    def ref(self, entry: str) -> Ref:
+        """A mention of an entry by its name."""
+        return Ref(entry, self.name(entry))
+
+    def refs(self, entries: Sequence[str]) -> Words:
+        """Mentions of several entries."""
+        return joined([(self.ref(e),) for e in entries])
+
+    def symptoms(self, named: Sequence[str]) -> Words:
+        """Symptoms and groups of them."""
+        return joined([(self.ref(n) if n in self.base.symptoms else n,) for n in named])
+
+    def place(self, entry: str) -> str:
+        """Where an entry stands, as file:line."""
+        spot = self.base.places.of(self.section[entry], entry)
+        return f"{spot.file}:{spot.line}"
+
+    def sources(self, cited: Sequence[str]) -> Words:
+        """The sources of a statement."""
+        return joined([(UNSOURCED_WORDS[s],) if s in UNSOURCED else (Ref(s, s),) for s in cited])
+
+    def condition(self, condition: Condition | None) -> Words:
+        """A condition as a reader says it."""
+        if condition is None:
+            return ()
+        return joined([self._test(test) for test in condition.tests], "; and ")
+
+    def _test(self, test: Test) -> Words:
+        return (self.ref(test.subject), f": {self._value(test)}")
+
+    def _value(self, test: Test) -> str:
+        if isinstance(test, Span):
+            unit = getattr(self.base.observables[test.subject], "unit", "")
+            words = str(test).removeprefix(f"{test.subject} is ")
+            return f"{words} {unit}".strip() if unit != "ratio" else words
+        said = " or ".join(self.says(test.subject, word) for word in test.words)
+        return f"not {said}" if isinstance(test, NoneOf) else said
+
+    def says(self, subject: str, word: str) -> str:
+        """An answer in words."""
+        if subject in self.base.findings:
+            return "found" if word == FOUND else "not found"
+        answers = self.base.observables[subject].answers
+        return answers[word].says if word in answers else word
+
+    def strength(self, cause: Cause, sign: Sign) -> str:
+        """The strength of a sign with its number."""
+        size = abs(self.decibans(cause, sign))
+        if sign.strength == "implied":
+            return f"follows ({size:.1f} dB)"
+        return f"{sign.strength} ({size:g} dB)"
+
+    def decibans(self, cause: Cause, sign: Sign) -> float:
+        """What a sign weighs, negative against; of an implied one, what the others leave it."""
+        if sign.strength != "implied":
+            return decibans(self.base, sign)
+        test = sign.when.only()
+        assert test is not None
+        observable = self.base.observables[test.subject]
+        cells = self._row(cause, test.subject)
+        sizes = [cells.decibans[code] for code in named(observable, test)] if cells else [0.0]
+        return max(sizes, key=abs)
+
+    def _row(self, cause: Cause, subject: str) -> Row | None:
+        table = self._table(next(iter(cause.behind)))
+        return table.rows[subject][table.causes.index(cause)]
+
+    def first_questions(self, symptom: str) -> tuple[Question, ...]:
+        """What would be asked of a symptom while nothing is known, best first."""
+        chooser = Chooser(self.base, self._table(symptom))
+        return chooser.choose(Asked({}, frozenset())).questions
+
+    def _table(self, symptom: str) -> Tables:
+        if symptom not in self._tables:
+            self._tables[symptom] = tables(self.base, symptom)
+        return self._tables[symptom]
+
+    @cached_property
+    def referring(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+        """For each entry, by section, the entries that refer to it."""
+        found: dict[str, dict[str, list[str]]] = {}
+        for section, name, _, part in Survey(self.base).walked:
+            for target in _mentions(part, self.base):
+                into = found.setdefault(target, {}).setdefault(section, [])
+                if name != target and name not in into:
+                    into.append(name)
+        return {t: {s: tuple(names) for s, names in by.items() if names} for t, by in found.items()}
+
+    def referrers(self, entry: str) -> Block:
+        """What refers to an entry, by kind."""
+        by = self.referring.get(entry, {})
+        items = tuple(self._referring(s, by[s]) for s in NAMED if s in by)
+        return Block("Referred to by", Listing(items))
+
+    def _referring(self, section: str, names: Sequence[str]) -> Words:
+        label = section.replace("_", " ")
+        if section in KINDS:
+            return (f"{label}: ", *self.refs(names))
+        return (f"{label}: ", ", ".join(names))
+
+
+def _mentions(part: Entry, base: Base) -> Iterator[str]:
+    yield from (name for _, name, _ in referred(part))
+    yield from (s for s in getattr(part, "source", ()) if s in base.sources)
+    for _, value in part:
+        if isinstance(value, Condition):
+            yield from value.subjects()
+    for value in getattr(part, "inputs", {}).values():
+        if isinstance(value, str) and value in base.observables:
+            yield value
+
+
+def names_answer(test: Test | None, word: str) -> bool:
+    """Whether a test on a choice holds for an answer."""
+    if isinstance(test, OneOf):
+        return word in test.words
+    return isinstance(test, NoneOf) and word not in test.words

@@ -1,0 +1,1 @@
+"""The callback as screens and as plain lines."""

@@ -1,0 +1,221 @@
+"""The callback on screens: each act is kept on the disk before the screen moves."""
+
+from __future__ import annotations
+
+import asyncio
+import threading
+from collections.abc import Callable
+from datetime import datetime
+from typing import ClassVar
+
+from textual import work
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.visitor_cases import Shelf
+from diagnose.folders import program
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.store.database import StoreError
+from diagnose.records.store.store import Store
+from diagnose.report.content.data import Report
+from diagnose.terminal.styles import CSS, THEMES
+from diagnose.terminal.widgets import TALL
+
+
+class CallbackApp(App[str]):
+    """The callback as screens; `result` is the id of the case that was worked on, or None.
+
+    `resume` False goes straight to a new case. `owner` restricts what is seen to the cases of one
+    visitor; None sees all. `pictures` is the widget that shows pictures (graphics.pictures()).
+    """
+
+    CSS = CSS
+    TITLE = "Callback"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (74, "-wide")]  # noqa: RUF012 (as the App types it)
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (TALL, "-tall")]  # noqa: RUF012 (as the App types it)
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+c,ctrl+q", "leave", priority=True, show=False),
+        Binding("f1,question_mark", "help", show=False),
+        Binding("f", "find", show=False),
+        Binding("t", "colours", show=False),
+        Binding("q", "leave", show=False),
+    ]
+
+    def __init__(
+        self,
+        reasoner: Reasoner,
+        store: Store,
+        clock: Callable[[], datetime],
+        resume: bool = True,
+        owner: str | None = None,
+        pictures: type[Widget] | None = None,
+    ) -> None:
+        super().__init__()
+        self.pictures = pictures
+        self.reasoner = reasoner
+        self.base = reasoner.base
+        self.clock = clock
+        self.program = program()
+        self.shelf = Shelf(store, owner)
+        self.dialogue = self._dialogue(None)
+        self._resume = resume
+        self._busy = False
+        self._reckoning = threading.Lock()
+        self._told: set[tuple[int | None, str]] = set()
+        for theme in THEMES:
+            self.register_theme(theme)
+        kept = self.shelf.colours()
+        names = [theme.name for theme in THEMES]
+        self.theme = kept if kept in names else names[0]
+
+    def report(self) -> Report:
+        """The report of the case as it stands now."""
+        from diagnose.report.content.whole import whole
+        from diagnose.report.plan_command import example_terms
+
+        now, dialogue = self.clock(), self.dialogue
+        terms = example_terms(self.base, now.replace(tzinfo=None))
+        return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car())
+
+    def _dialogue(self, case_id: str | None) -> Dialogue:
+        return Dialogue(self.reasoner, self.shelf.journal(case_id, self.clock))
+
+    # Going on
+
+    def on_mount(self) -> None:
+        """The start, or a new case at once."""
+        from diagnose.terminal.callback.start import StartScreen
+        from diagnose.terminal.callback.symptom import SymptomScreen
+
+        self.set_class(self.is_web, "-web")
+        self.push_screen(StartScreen() if self._resume else SymptomScreen())
+
+    def begin(self, case_id: str | None) -> None:
+        """Start a new case (None), or go on with one."""
+        self.dialogue = self._dialogue(case_id)
+        self._told.clear()
+        self.advance()
+
+    def act(self, doing: Callable[[Dialogue], object]) -> None:
+        """Do something, which keeps it on the disk, and go to what comes next."""
+        if self._busy:
+            return
+        try:
+            doing(self.dialogue)
+        except StoreError as error:
+            self.refuse(error)
+        else:
+            self.advance()
+
+    def refuse(self, error: StoreError) -> None:
+        """Say that something could not be kept, and stay where it was."""
+        from diagnose.terminal.frame import Reading
+
+        words = "It was not kept. Free the disk or close the other program, then enter it again."
+        self.push_screen(Reading("! This could not be kept", [f"{error}.", words]))
+
+    def advance(self) -> None:
+        """Reckon what comes next, away from the screen, and show it."""
+        self._busy = True
+        self._go_on()
+
+    @work(exclusive=True, group="reckon")
+    async def _go_on(self) -> None:
+        try:
+            step = await asyncio.to_thread(self._reckon)
+            await self._show(self._screen(step))
+        finally:
+            self._busy = False
+        self._tell()
+
+    def _reckon(self) -> Step:
+        with self._reckoning:
+            return self.dialogue.step()
+
+    def _screen(self, step: Step) -> Screen[None]:
+        match step.stage:
+            case Stage.SYMPTOM:
+                from diagnose.terminal.callback.symptom import SymptomScreen
+
+                return SymptomScreen()
+            case Stage.PANEL:
+                from diagnose.terminal.callback.place import PlaceScreen
+
+                return PlaceScreen()
+            case Stage.CHECK:
+                from diagnose.terminal.callback.question import QuestionScreen
+
+                return QuestionScreen(step)
+            case Stage.ENOUGH:
+                from diagnose.terminal.callback.enough import EnoughScreen
+
+                return EnoughScreen(step)
+        from diagnose.terminal.callback.done import DoneScreen
+
+        return DoneScreen()
+
+    def leave_symptom(self) -> None:
+        """From choosing a symptom back to the complaint before it, or to the start."""
+        from diagnose.terminal.callback.start import StartScreen
+
+        complaints = self.dialogue.case.complaints
+        if complaints:
+            self.act(lambda dialogue: dialogue.look_at(complaints[-1].number))
+        else:
+            self.switch_screen(StartScreen())
+
+    async def _show(self, screen: Screen[None]) -> None:
+        """Put a screen in the place of the one shown, closing what lies above it."""
+        while len(self.screen_stack) > 2:
+            await self.pop_screen()
+        await self.switch_screen(screen)
+
+    def _tell(self) -> None:
+        """Show once what does not fit, as soon as it does not."""
+        from diagnose.dialogue.words import doubts
+        from diagnose.terminal.callback.doubt import DoubtScreen
+
+        diagnosis = self.dialogue.diagnosis()
+        complaint = self.dialogue.complaint
+        for doubt in doubts(self.base, diagnosis) if diagnosis and complaint else ():
+            if (complaint.number if complaint else None, doubt.id) not in self._told:
+                self._told.add((complaint.number if complaint else None, doubt.id))
+                self.push_screen(DoubtScreen(doubt))
+                return
+
+    @work(thread=True, group="warm")
+    def warm(self, symptom: str) -> None:
+        """Make ready what a symptom needs, while its place is being picked."""
+        answers = self.dialogue.case.circumstances
+        with self._reckoning:
+            self.reasoner.diagnose(Complaint(symptom, answers))
+
+    # Keys that always work
+
+    def action_leave(self) -> None:
+        """Leave; everything is kept."""
+        self.exit(self.dialogue.case.id or None)
+
+    def action_colours(self) -> None:
+        """The next set of colours."""
+        names = [theme.name for theme in THEMES]
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+        self.shelf.keep_colours(self.theme)
+
+    def action_help(self) -> None:
+        """The help page."""
+        from diagnose.terminal.frame import Reading
+        from diagnose.terminal.guide import GUIDE
+
+        self.push_screen(Reading("Help", GUIDE))
+
+    def action_find(self) -> None:
+        """Look up any term."""
+        from diagnose.terminal.lookup import LookupScreen
+
+        self.push_screen(LookupScreen())

@@ -1,0 +1,85 @@
+"""The conclusion: in short, then the whole report; saving it; what may follow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+
+from diagnose.report.content.data import Report
+from diagnose.report.text import text
+from diagnose.terminal.callback.standing import StandingFrame
+from diagnose.terminal.frame import Listed
+from diagnose.terminal.widgets import Words
+
+
+class DoneScreen(StandingFrame):
+    """The report of the whole case."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("e", "save", show=False),
+        Binding("a", "another", show=False),
+        Binding("g,b,escape", "reopen", show=False),
+        Binding("up", "scroll('up')", show=False),
+        Binding("down", "scroll('down')", show=False),
+    ]
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("e", "Save it", "save"),
+        ("a", "Another", "another"),
+        ("v", "Vehicle", "facts"),
+        ("g", "Ask on", "reopen"),
+        ("m", "More", "more"),
+        ("q", "Done", "app.leave"),
+    )
+
+    def head(self) -> str:
+        """The case."""
+        return f"Concluded: case {self.dialogue.case.id}"
+
+    def report(self) -> Report:
+        """The report as it stands now."""
+        return self.face.report()
+
+    def body(self) -> Iterable[Widget]:
+        """The report, scrolled by arrows, page keys and the wheel."""
+        yield VerticalScroll(Words(id="words", classes="note"), id="text")
+
+    def first(self) -> None:
+        """The text takes the keys."""
+        self.query_one("#text").focus()
+        self.write()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lines as long as the screen allows."""
+        self.write()
+
+    def on_screen_resume(self) -> None:
+        """Facts may have been written down meanwhile."""
+        self.write()
+
+    def write(self) -> None:
+        """Show the report at this width."""
+        width = max(24, min(78, self.size.width - 4))
+        self.query_one("#words", Words).say(text(self.report(), width, titled=False).splitlines())
+
+    def action_scroll(self, way: str) -> None:
+        """Move the text."""
+        getattr(self.query_one("#text"), f"scroll_{way}")(animate=False)
+
+    def action_save(self) -> None:
+        """Save the report in a format."""
+        from diagnose.terminal.save import SaveScreen
+
+        self.app.push_screen(SaveScreen(self.report()))
+
+    def action_another(self) -> None:
+        """Another complaint on the same vehicle."""
+        self.face.act(lambda dialogue: dialogue.another_complaint())
+
+    def action_reopen(self) -> None:
+        """Go on asking about this complaint."""
+        self.face.act(lambda dialogue: dialogue.go_on())

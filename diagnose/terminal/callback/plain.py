@@ -1,0 +1,310 @@
+"""The callback line by line: for pipes, dumb terminals and screen readers.
+
+The same dialogue as on the screens. An answer is its number, its words, a number with its unit, or
+one of the letters that every prompt names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TextIO
+
+from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.search import search, symptom_item
+from diagnose.dialogue.words import (
+    HARM,
+    KEYS,
+    doubts,
+    enough_words,
+    how_done,
+    number_asked,
+    pick,
+    told,
+    what_changes,
+    why_asked,
+    why_cause,
+)
+from diagnose.knowledge.logic.answers import BadAnswer, parse, says
+from diagnose.knowledge.model import Check, Symptom
+from diagnose.knowledge.near import near
+from diagnose.knowledge.panels import PANELS
+from diagnose.records.store.database import StoreError
+from diagnose.terminal.lines import hear, say
+
+RATHER = ("r", "it is rather that")
+"""The letter by which a complaint becomes the symptom that it may rather be, and its words."""
+
+
+class Leave(Exception):
+    """The person leaves; everything is kept."""
+
+
+class Plain:
+    """Runs a dialogue over two streams."""
+
+    def __init__(self, dialogue: Dialogue, source: TextIO, out: TextIO) -> None:
+        self._dialogue = dialogue
+        self._source = source
+        self._out = out
+        self._said: set[tuple[str, str, str]] = set()
+        self._lettered: Sequence[tuple[str, str]] = ()
+
+    def run(self) -> None:
+        """Ask until concluded; raises Leave where the person goes or the input ends."""
+        while True:
+            step = self._dialogue.step()
+            if step.stage is Stage.CONCLUDED:
+                return
+            try:
+                self._stages()[step.stage](step)
+            except StoreError as error:
+                # Nothing was entered: it is asked again, for there may be room by then.
+                self.say(str(error))
+
+    def _stages(self) -> dict[Stage, Callable[[Step], None]]:
+        return {
+            Stage.SYMPTOM: self._symptom,
+            Stage.PANEL: self._panel,
+            Stage.CHECK: self._check,
+            Stage.ENOUGH: self._enough,
+        }
+
+    # Saying and hearing
+
+    def say(self, words: str = "") -> None:
+        """One line out."""
+        say(self._out, words)
+
+    def hear(self, prompt: str) -> str:
+        """One line in; raises Leave where the input ends."""
+        line = hear(self._source, self._out, prompt)
+        if line is None:
+            raise Leave
+        return line
+
+    def _listed(self, words: Sequence[str]) -> None:
+        for number, item in enumerate(words, 1):
+            self.say(f"  {number:2}. {item}")
+
+    # Stages
+
+    def _symptom(self, step: Step) -> None:
+        symptoms = list(self._dialogue.base.symptoms.values())
+        self.say(
+            "What is wrong with the wrap? A number, a word (such as 'peeling'), or q to leave."
+        )
+        self._by_group(symptoms)
+        items = {s.id: symptom_item(s) for s in symptoms}
+        found = symptoms
+        while True:
+            text = self.hear("Symptom:")
+            if text == "q":
+                raise Leave
+            if not text:
+                continue
+            chosen = pick(text, [s.id for s in found], [s.name for s in found])
+            matching = [self._dialogue.base.symptoms[i.id] for i in search(items.values(), text)]
+            if chosen or len(matching) == 1:
+                taken = self._dialogue.base.symptoms[chosen or matching[0].id]
+                self.say(f"{taken.name}: {taken.look}")
+                self._dialogue.say_symptom(taken.id)
+                return
+            if matching:
+                found = matching
+                self._listed([f"{s.name}: {s.look}" for s in found])
+            else:
+                names = {s.name.casefold() for s in symptoms}
+                self.say(f"Nothing is called '{text}'{near(text.casefold(), names)}.")
+
+    def _by_group(self, symptoms: Sequence[Symptom]) -> None:
+        group = ""
+        for number, symptom in enumerate(symptoms, 1):
+            if symptom.group != group:
+                group = symptom.group
+                self.say(group)
+            self.say(f"  {number:2}. {symptom.name}")
+
+    def _panel(self, step: Step) -> None:
+        names = list(PANELS.values())
+        self.say("Where on the vehicle? A number or a name; b to go back.")
+        numbered = [f"{number}. {name}" for number, name in enumerate(names, 1)]
+        for start in range(0, len(numbered), 4):
+            self.say("  " + "; ".join(numbered[start : start + 4]))
+        while True:
+            text = self.hear("Place:")
+            if text == "q":
+                raise Leave
+            if text == "b":
+                self._dialogue.undo()
+                return
+            panel = pick(text, list(PANELS), names)
+            if panel:
+                self._dialogue.say_panel(panel)
+                return
+            self.say(f"No place is called '{text}'{near(text, set(names))}.")
+
+    def _check(self, step: Step) -> None:
+        check = step.check
+        assert check is not None
+        self._standing()
+        keys = (*KEYS, RATHER) if step.rather else KEYS
+        self._ask(check, keys)
+        while True:
+            text = self.hear("Answer:")
+            if text == "?":
+                self._letters(keys)
+                continue
+            if text.casefold() in dict(keys) and text.casefold() not in check.answers:
+                if self._key(text.casefold(), check, step):
+                    return
+                continue
+            try:
+                labels = list(check.answers)
+                words = [a.says for a in check.answers.values()]
+                chosen = pick(text, labels, words) if labels else None
+                self._dialogue.answer(check.id, chosen or parse(check, text))
+                self._contradictions()
+                return
+            except BadAnswer as error:
+                self.say(told(check, error))
+
+    def _ask(self, check: Check, keys: Sequence[tuple[str, str]]) -> None:
+        self.say()
+        self.say(f"{check.ask}")
+        if check.harm != "none":
+            self.say(f"  Mind: {HARM[check.harm]}")
+        for caution in check.cautions:
+            self.say(f"  Caution: {self._dialogue.base.cautions[caution].say}")
+        if check.number:
+            self.say(f"  {number_asked(check.number)}")
+        self._listed([a.says for a in check.answers.values()])
+        if self._lettered == keys:
+            self.say(f"  ? lists the letters: {', '.join(key for key, _ in keys)}")
+        else:
+            self._letters(keys)
+
+    def _letters(self, keys: Sequence[tuple[str, str]]) -> None:
+        """What every letter does; told again only where other letters are in use."""
+        self._lettered = keys
+        self.say("  " + ", ".join(f"{key} {words}" for key, words in keys))
+
+    def _key(self, key: str, check: Check, step: Step) -> bool:
+        """Act on a letter; True where the question is done with."""
+        told = self._told_by(key, check, step)
+        if told is not None:
+            for line in told:
+                self.say(line)
+            return False
+        acts: dict[str, Callable[[], object]] = {
+            "u": lambda: self._dialogue.could_not_tell(check.id),
+            "n": lambda: self._dialogue.cannot_here(check.id),
+            "b": self._dialogue.undo,
+            "c": self._change,
+            "s": self._dialogue.conclude,
+            "a": self._another,
+            "r": lambda: self._rather(step),
+        }
+        if key == "q":
+            raise Leave
+        acts[key]()
+        return True
+
+    def _told_by(self, key: str, check: Check | None, step: Step) -> Sequence[str] | None:
+        """What a letter tells; None for a letter that does something."""
+        base, diagnosis = self._dialogue.base, self._dialogue.diagnosis()
+        if check and key == "w":
+            return why_asked(base, check, step.question)
+        if check and key == "h":
+            return how_done(check)
+        if diagnosis and key == "y":
+            return why_cause(base, diagnosis)
+        if diagnosis and key == "x":
+            return what_changes(base, diagnosis)
+        return None
+
+    def _rather(self, step: Step) -> None:
+        """It is another symptom: that one, or one of several."""
+        symptoms = [self._dialogue.base.symptoms[symptom] for symptom, _, _ in step.rather]
+        chosen: str | None = symptoms[0].id
+        if len(symptoms) > 1:
+            self._listed([f"{s.name}: {s.look}" for s in symptoms])
+            text = self.hear("Which one is it? (Enter: none)")
+            chosen = pick(text, [s.id for s in symptoms], [s.name for s in symptoms])
+        if chosen:
+            self._dialogue.rather(chosen)
+            self.say(f"Now it is: {self._dialogue.base.symptoms[chosen].name}. The answers stay.")
+
+    def _change(self) -> None:
+        answered = self._dialogue.answered()
+        if not answered:
+            self.say("Nothing is answered yet.")
+            return
+        self._listed([f"{check.name}: {says(check, answer)}" for check, answer in answered])
+        text = self.hear("Which one? (Enter: none)")
+        chosen = pick(text, [c.id for c, _ in answered], [c.name for c, _ in answered])
+        if chosen:
+            self._dialogue.take_back(chosen)
+            self._check(Step(Stage.CHECK, self._dialogue.base.checks[chosen]))
+
+    def _enough(self, step: Step) -> None:
+        assert step.stop is not None
+        diagnosis = self._dialogue.diagnosis()
+        assert diagnosis is not None
+        self._standing()
+        self.say()
+        for line in enough_words(self._dialogue.base, diagnosis, step.stop):
+            self.say(line)
+        acts = self._ways(step)
+        self.say("  " + ", ".join(f"{key} {words}" for key, (words, _) in acts.items()))
+        while True:
+            text = self.hear("Conclude?").casefold() or "s"
+            if text == "q":
+                raise Leave
+            told = self._told_by(text, None, step)
+            for line in told or ():
+                self.say(line)
+            if text in acts and told is None:
+                acts[text][1]()
+                return
+
+    def _ways(self, step: Step) -> dict[str, tuple[str, Callable[[], object]]]:
+        """What can be done once enough is known: letter, words, act."""
+        ways: dict[str, tuple[str, Callable[[], object]]] = {
+            "s": ("conclude", self._dialogue.conclude),
+            "a": ("conclude, and another complaint on this vehicle", self._another),
+            "y": ("why this cause", lambda: None),
+            "x": ("what would change it", lambda: None),
+            "b": ("back", self._dialogue.undo),
+            "c": ("change an answer", self._change),
+        }
+        if step.more:
+            ways["g"] = ("ask on", self._dialogue.go_on)
+        if step.rather:
+            ways[RATHER[0]] = (RATHER[1], lambda: self._rather(step))
+        return ways
+
+    def _another(self) -> None:
+        self._dialogue.conclude()
+        self._dialogue.another_complaint()
+
+    def _standing(self) -> None:
+        """The three likeliest causes, with numbers."""
+        diagnosis = self._dialogue.diagnosis()
+        if diagnosis is None:
+            return
+        shown = [s for s in diagnosis.differential.standings if not s.ruled_out][:3]
+        parts = [f"{s.cause.name} {s.probability:.0%}" for s in shown]
+        parts.append(f"not listed {diagnosis.differential.unlisted:.0%}")
+        self.say("Stands at: " + "; ".join(parts))
+
+    def _contradictions(self) -> None:
+        diagnosis = self._dialogue.diagnosis()
+        if diagnosis is None:
+            return
+        for doubt in doubts(self._dialogue.base, diagnosis):
+            seen = "; ".join(f"{name}: {words}" for _, name, words in doubt.answers)
+            about = (diagnosis.complaint.symptom, doubt.id, seen)
+            if about not in self._said:
+                self._said.add(about)
+                way = "r, if it is" if doubt.symptom else "c, to change one of them"
+                self.say(f"! {doubt.says} ({seen}; {way})")

@@ -1,0 +1,154 @@
+"""A check as a question: its answers, how things stand, and everything one key away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input
+
+from diagnose.dialogue.dialogue import Step
+from diagnose.dialogue.words import HARM, how_done, number_asked, told, why_asked
+from diagnose.knowledge.logic.answers import BadAnswer, parse, says
+from diagnose.knowledge.model import Check
+from diagnose.terminal.callback.standing import StandingFrame
+from diagnose.terminal.frame import Listed, Typed
+from diagnose.terminal.picture import Picture, sentence
+from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
+
+NUMBER = "+number"
+
+
+class QuestionScreen(StandingFrame):
+    """One question. `again`: an earlier answer is being changed."""
+
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("u", "Unsure", "unknown"),
+        ("n", "Not here", "aside"),
+        ("w", "Why ask", "why"),
+        ("h", "How", "how"),
+        ("b", "Back", "back"),
+        ("m", "More", "more"),
+    )
+    spare: ClassVar[tuple[Listed, ...]] = (
+        ("y", "Why this", "cause"),
+        ("x", "Changes", "change"),
+        ("d", "All", "causes"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("u", "unknown", show=False),
+        Binding("n", "aside", show=False),
+        Binding("w", "why", show=False),
+        Binding("h", "how", show=False),
+        Binding("b", "back", show=False),
+        Binding("escape", "back", show=False),
+    ]
+
+    def __init__(self, step: Step, again: bool = False) -> None:
+        super().__init__()
+        assert step.check is not None
+        self.check: Check = step.check
+        self._question = step.question
+        self._again = again
+
+    def body(self) -> Iterable[Widget]:
+        """The question and its answers; beside it how things stand and how the hand moves."""
+        with Horizontal(id="body"):
+            with Vertical(id="main"):
+                yield Words(self.check.ask, id="ask")
+                yield Choices(*self._before(), *self._answers())
+            with Vertical(id="beside"):
+                bars = self.bars()
+                bars.set_class(bool(sentence(self.check.id)), "-shared")
+                yield bars
+                yield Picture(self.check.id)
+        yield self.lead()
+
+    def _before(self) -> Iterable[Widget]:
+        """What must be known before the check is done."""
+        check = self.check
+        if check.harm != "none":
+            yield Words(f"! Mind: {HARM[check.harm]}", classes="caution")
+        for caution in check.cautions:
+            yield Words(f"! Caution: {self.face.base.cautions[caution].say}", classes="caution")
+        yield from self.doubt_choices()
+
+    def _answers(self) -> Iterable[Widget]:
+        given = {c.id: a for c, a in self.dialogue.answered()}.get(self.check.id)
+        if self._again and given is not None:
+            yield Words(f"Answered before: {says(self.check, given)}", classes="note dim")
+        number = self.check.number
+        if number:
+            yield Words(number_asked(number), classes="note")
+            yield Typed(
+                begins=lambda c: c in "0123456789.,+-<>~",
+                placeholder="type the number",
+                id="number",
+            )
+            yield Words("", id="wrong", classes="caution")
+            yield Choice("Take this number", NUMBER, key="⏎")
+        for place, (label, answer) in enumerate(self.check.answers.items()):
+            yield Choice(answer.says, label, key=DIGITS[place] if place < len(DIGITS) else "")
+
+    def first(self) -> None:
+        """The line for a number, or the first answer."""
+        line = self.query(Typed)
+        if line:
+            line.first().focus(scroll_visible=False)
+            return
+        answers = [c for c in self.query(Choice) if c.value in self.check.answers]
+        if answers:
+            answers[0].focus(scroll_visible=False)
+
+    def chosen(self, choice: Choice) -> None:
+        """An answer was chosen."""
+        if choice.value == NUMBER:
+            self._number(self.query_one(Typed).value)
+        elif choice.value in self.check.answers:
+            self._say(choice.value)
+        else:
+            super().chosen(choice)
+
+    @on(Input.Submitted, "#number")
+    def entered(self, message: Input.Submitted) -> None:
+        """Enter takes the number."""
+        message.stop()
+        self._number(message.value)
+
+    def _number(self, text: str) -> None:
+        try:
+            self._say(parse(self.check, text))
+        except BadAnswer as error:
+            self.query_one("#wrong", Words).say(f"! {told(self.check, error)}")
+            self.query_one(Typed).focus()
+
+    def _say(self, answer: object) -> None:
+        name = self.check.id
+        self.face.act(lambda dialogue: dialogue.answer(name, answer))  # type: ignore[arg-type]
+
+    def action_unknown(self) -> None:
+        """Tried, and could not tell."""
+        self.face.act(lambda dialogue: dialogue.could_not_tell(self.check.id))
+
+    def action_aside(self) -> None:
+        """It cannot be checked here."""
+        self.face.act(lambda dialogue: dialogue.cannot_here(self.check.id))
+
+    def action_why(self) -> None:
+        """Why is this asked."""
+        self.tell("Why is this asked?", why_asked(self.face.base, self.check, self._question))
+
+    def action_how(self) -> None:
+        """How is it done."""
+        self.tell(f"How: {self.check.name}", how_done(self.check), self.check.id)
+
+    def action_back(self) -> None:
+        """Undo the last entry; from a changed answer, leave it as it was."""
+        if self._again:
+            self.dismiss()
+        else:
+            self.face.act(lambda dialogue: dialogue.undo())

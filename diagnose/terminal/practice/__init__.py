@@ -1,0 +1,1 @@
+"""The practice as screens and as plain lines."""

@@ -1,0 +1,256 @@
+"""The practice on screens: every look and every belief is kept before the screen moves."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterable
+from typing import ClassVar, TypeVar, cast
+
+from textual import work
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from diagnose.dialogue.visitor_cases import Shelf
+from diagnose.practice.progress import drills
+from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.drills import NoDrill
+from diagnose.practice.progress.exam import Exam
+from diagnose.practice.progress.plan import EmptyBank
+from diagnose.practice.session.session import Session
+from diagnose.practice.wording import SCORING, counted
+from diagnose.report.drawings import SYMPTOM_SCENES
+from diagnose.terminal.frame import Frame, Listed, Reading
+from diagnose.terminal.styles import CSS, THEMES
+from diagnose.terminal.widgets import Choice, Choices, Words
+
+GUIDE = (
+    "A case opens as it came in. You choose checks; each costs its minutes, some harm the film.",
+    "The case answers from its record, and says when it does not know.",
+    "Say what you believe whenever you like, as percent for one or several causes. Then commit to"
+    " a cause, a first remedy and a payer.",
+    "",
+    SCORING,
+    "",
+    "What comes next is what you are about to forget or have taken for something else, then what"
+    " is new. t changes the colours, q leaves; everything is kept.",
+)
+
+_Made = TypeVar("_Made")
+
+
+class PracticeApp(App[None]):
+    """The practice as screens; `action` goes straight to one thing."""
+
+    CSS = CSS
+    TITLE = "Practice"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (74, "-wide")]  # noqa: RUF012 (as the App types it)
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-tall")]  # noqa: RUF012 (as the App types it)
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+c,ctrl+q", "leave", priority=True, show=False),
+        Binding("f1,question_mark", "help", show=False),
+        Binding("t", "colours", show=False),
+        Binding("q", "leave", show=False),
+    ]
+
+    def __init__(self, desk: Desk, shelf: Shelf, action: str | None = None) -> None:
+        super().__init__()
+        self.desk = desk
+        self.base = desk.judge.base
+        self.exam: Exam | None = None
+        self._shelf = shelf
+        self._action = action
+        self._busy = False
+        for theme in THEMES:
+            self.register_theme(theme)
+        kept = shelf.colours()
+        names = [theme.name for theme in THEMES]
+        self.theme = kept if kept in names else names[0]
+
+    def on_mount(self) -> None:
+        """The choice of what to do, or one thing at once."""
+        self.push_screen(MenuScreen())
+        if self._action:
+            self.do(self._action)
+
+    # What can be done
+
+    def do(self, action: str) -> None:
+        """Begin one of the things of the menu."""
+        if self._busy:
+            return
+        acts: dict[str, Callable[[], object]] = {
+            "case": self.next_case,
+            "exam": self.next_of_exam,
+            "progress": self.show_progress,
+            **{kind: lambda kind=kind: self.drill(kind) for kind in drills.KINDS},  # type: ignore[misc]
+        }
+        acts[action]()
+
+    @work(exclusive=True, group="reckon")
+    async def next_case(self) -> None:
+        """The case begun before, or the one that serves best now."""
+        self.exam = None
+        try:
+            session = self.desk.begun() or self.desk.start(await self.away(self.desk.fresh))
+        except EmptyBank as error:
+            self.push_screen(Reading("Practice", [f"{error}."]))
+            return
+        await self.open(session)
+
+    @work(exclusive=True, group="reckon")
+    async def next_of_exam(self) -> None:
+        """The next case of the exam, or its result."""
+        begun = self.desk.exam_begun()
+        self.exam = begun or self.desk.start_exam(await self.away(self.desk.fresh_exam))
+        session = self.desk.exam_case(self.exam)
+        if session is not None:
+            await self.open(session)
+            return
+        from diagnose.terminal.practice.result import ResultScreen
+
+        result = self.desk.exam_result(self.exam)
+        self.exam = None
+        await self.only_menu()
+        self.push_screen(ResultScreen(result))
+
+    async def away(self, reckon: Callable[[], _Made]) -> _Made:
+        """Reckon something away from the screen, which says so meanwhile."""
+        self._busy = True
+        waiting = Reading("Practice", ["Looking for the case that serves you best…"])
+        await self.push_screen(waiting)
+        try:
+            return await asyncio.to_thread(reckon)
+        finally:
+            self._busy = False
+            await self.only_menu()
+
+    async def open(self, session: Session) -> None:
+        """Show a case."""
+        from diagnose.terminal.practice.case import CaseScreen
+
+        await self.only_menu()
+        await self.push_screen(CaseScreen(session))
+
+    async def only_menu(self) -> None:
+        """Close everything above the menu."""
+        while len(self.screen_stack) > 2:
+            await self.pop_screen()
+
+    @property
+    def exam_id(self) -> str:
+        """The exam under way, or ''."""
+        return self.exam.id if self.exam else ""
+
+    def decided(self, session: Session) -> None:
+        """A case is decided: write it down, then its feedback, or the next case of the exam."""
+        self.desk.finish(session, self.exam_id)
+        if self.exam:
+            self.next_of_exam()
+        else:
+            self.show_feedback(session)
+
+    @work(exclusive=True, group="reckon")
+    async def show_feedback(self, session: Session) -> None:
+        """What a decided case teaches."""
+        from diagnose.terminal.practice.result import FeedbackScreen
+
+        await self.only_menu()
+        await self.push_screen(FeedbackScreen(session))
+
+    def show_progress(self) -> None:
+        """How the apprentice stands."""
+        from diagnose.terminal.practice.progress import ProgressScreen
+
+        self.push_screen(ProgressScreen())
+
+    def drill(self, kind: str) -> None:
+        """One drill."""
+        from diagnose.terminal.practice.drill import DrillScreen
+
+        try:
+            screen: Screen[None] = DrillScreen(self.desk.drill(kind, SYMPTOM_SCENES))
+        except NoDrill as error:
+            screen = Reading("Drill", [f"{error}."])
+        self.push_screen(screen)
+
+    # Keys that always work
+
+    def action_leave(self) -> None:
+        """Leave; everything is kept."""
+        self.exit()
+
+    def action_colours(self) -> None:
+        """The next set of colours."""
+        names = [theme.name for theme in THEMES]
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+        self._shelf.keep_colours(self.theme)
+
+    def action_help(self) -> None:
+        """How it goes."""
+        self.push_screen(Reading("How practice goes", GUIDE))
+
+
+class PracticeFrame(Frame):
+    """A screen of the practice."""
+
+    @property
+    def room(self) -> PracticeApp:
+        """The app, by its own type."""
+        return cast("PracticeApp", self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """The apprentice's desk."""
+        return self.room.desk
+
+
+class MenuScreen(PracticeFrame):
+    """What to practise."""
+
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("t", "Colours", "app.colours"),
+        ("f1", "Help", "app.help"),
+        ("q", "Leave", "app.leave"),
+    )
+
+    def head(self) -> str:
+        """Whose practice it is."""
+        return f"Practice of {self.desk.book.name}"
+
+    def body(self) -> Iterable[Widget]:
+        """One choice for each thing."""
+        yield Words("What comes next?", id="ask")
+        yield Choices(Words(id="stand", classes="note dim"))
+
+    def on_screen_resume(self) -> None:
+        """What is begun and what was done may have changed."""
+        self.run_worker(self._fill(), exclusive=True)
+
+    async def _fill(self) -> None:
+        choices = self.query_one(Choices)
+        await choices.query(Choice).remove()
+        rows = [*self._rows()]
+        await choices.mount(
+            *(Choice(words, value, key=str(n)) for n, (value, words) in enumerate(rows, 1)),
+            before=0,
+        )
+        done = len(self.desk.progress.cases)
+        self.query_one("#stand", Words).say(f"{counted(done, 'case')} done so far.")
+        choices.fit()
+        self.first()
+
+    def _rows(self) -> Iterable[tuple[str, str]]:
+        exam = self.desk.exam_begun()
+        yield "case", "Go on with the case begun" if self.desk.begun() else "Next case"
+        yield drills.SIGNS, "Drill: which signs go with a cause"
+        yield drills.APART, "Drill: which check tells two causes apart"
+        yield drills.DRAWING, "Drill: which symptom is drawn"
+        yield "exam", "Go on with the exam" if exam else "Exam of ten cases"
+        yield "progress", "Progress"
+
+    def chosen(self, choice: Choice) -> None:
+        """Begin it."""
+        self.room.do(choice.value)
