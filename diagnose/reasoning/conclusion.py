@@ -1,8 +1,8 @@
 """From standings to what follows: remedies, who carries the cost, cautions.
 
 A second run of forward chaining over the standings, with the productions made from the rule base:
-first what is barred, who else pays and which cautions are refused; then what is proposed and who
-pays as a rule, which ask for the absence of what the first layer found.
+first what is barred and which cautions are refused; then what is proposed, which asks for the
+absence of what the first layer found. Who pays is judged for each cause by itself.
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import FOUND_ITEM, MEASURED, Trace, pattern, patterns
 from diagnose.reasoning.evidence.engine import Derive, Item, Machine, Production, has, lacks
 from diagnose.reasoning.evidence.weigh import Differential
+from diagnose.reasoning.payer import Pays, pays
 
 IN_PLAY = 0.08
 """Probability from which a cause is acted on at all."""
 
 STANDING = "Standing"
-BARRED, OTHER_PAYER, REFUSED = "Barred", "OtherPayer", "RefusedCaution"
-PROPOSED, PAYS, SHOWN = "Proposed", "Pays", "Shown"
+BARRED, REFUSED = "Barred", "RefusedCaution"
+PROPOSED, SHOWN = "Proposed", "Shown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +34,6 @@ class Barred:
     because: str
     instead: tuple[str, ...] = ()
     cause: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Pays:
-    """Who carries the cost if it is this cause, and why."""
-
-    cause: str
-    payer: str
-    because: str
-    as_a_rule: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,17 +66,23 @@ class Concluder:
         possible = self._base.scales.possible_percent / 100
         leading = differential.leading
         items = [Item("Answers", dict(trace.values)), *_computed(self._base, trace.values)]
-        for standing in differential.standings:
-            if standing.ruled_out or (standing.probability < IN_PLAY and standing is not leading):
-                continue
+        acted_on = [
+            standing
+            for standing in differential.standings
+            if not standing.ruled_out and (standing.probability >= IN_PLAY or standing is leading)
+        ]
+        for standing in acted_on:
             leads = standing.probability >= possible
             items.append(
                 Item(STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"})
             )
         found = [item for firing in self._machine.run(items) for item in firing.derived]
-        return self._conclusion(found, differential)
+        paying = tuple(pays(standing.cause, trace.values) for standing in acted_on)
+        return self._conclusion(found, differential, paying)
 
-    def _conclusion(self, found: list[Item], differential: Differential) -> Conclusion:
+    def _conclusion(
+        self, found: list[Item], differential: Differential, paying: tuple[Pays, ...]
+    ) -> Conclusion:
         rank = {s.cause.id: n for n, s in enumerate(differential.standings)}
         proposed: dict[str, list[str]] = {}
         accompanying: dict[str, None] = {}
@@ -98,17 +95,12 @@ class Concluder:
                 accompanying.setdefault(item["remedy"])
         barred = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "yes"]
         warned = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "no"]
-        pays = [
-            Pays(i["cause"], i["payer"], i["because"], i["rule"] == "yes")
-            for i in found
-            if i.kind == PAYS
-        ]
         return Conclusion(
             proposed=tuple((r, tuple(c)) for r, c in proposed.items()),
             accompanying=tuple(accompanying),
             barred=tuple(dict.fromkeys(sorted(barred, key=_by_remedy))),
             warnings=tuple(dict.fromkeys(sorted(warned, key=_by_remedy))),
-            pays=tuple(sorted(pays, key=lambda p: rank[p.cause])),
+            pays=paying,
             cautions=tuple(
                 c for c in self._base.cautions if c in {i["id"] for i in found if i.kind == SHOWN}
             ),
@@ -117,7 +109,6 @@ class Concluder:
     def _productions(self) -> Iterator[Production]:
         for cause in self._causes:
             yield from self._nevers(cause)
-            yield from self._payers(cause)
             yield from self._proposals(cause)
         for remedy in self._base.remedies.values():
             for number, bar in enumerate(remedy.barred_when):
@@ -158,27 +149,6 @@ class Concluder:
                     (has(STANDING, cause=cause.id, leads=leads),),
                     _gives(item),
                 )
-
-    def _payers(self, cause: Cause) -> Iterator[Production]:
-        rule = cause.responsibility
-        stands = has(STANDING, cause=cause.id)
-        for number, other in enumerate(rule.unless):
-            pays = Item(
-                PAYS,
-                {"cause": cause.id, "payer": other.payer, "because": other.because, "rule": "no"},
-            )
-            yield Production(
-                f"payer {cause.id} {number:03}",
-                1,
-                (stands, *patterns(self._base, other.when)),
-                _gives(pays, Item(OTHER_PAYER, {"cause": cause.id})),
-            )
-        pays = Item(
-            PAYS, {"cause": cause.id, "payer": rule.payer, "because": rule.because, "rule": "yes"}
-        )
-        yield Production(
-            f"payer {cause.id}", 2, (stands, lacks(OTHER_PAYER, cause=cause.id)), _gives(pays)
-        )
 
     def _proposals(self, cause: Cause) -> Iterator[Production]:
         steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [

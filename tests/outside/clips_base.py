@@ -119,15 +119,15 @@ def _nevers(cause: Cause) -> Iterator[str]:
 
 
 def _payers(base: Base, cause: Cause) -> Iterator[str]:
-    stands = f"(standing (cause {cause.id}))"
+    """The exceptions one after the other by their salience; the first that holds stops the rest."""
+    stands = f"(standing (cause {cause.id})) (not (otherpayer (cause {cause.id})))"
     for number, other in enumerate(cause.responsibility.unless):
         left = f"{stands} {_left(base, other.when.tests, '')}"
         said = f"(pays (cause {cause.id}) (payer {other.payer}))"
         both = f"{said} (otherpayer (cause {cause.id}))"
-        yield _rule(f"other.{cause.id}.{number}", -1, left, both)
-    left = f"{stands} (not (otherpayer (cause {cause.id})))"
+        yield _rule(f"other.{cause.id}.{number}", 100 - number, left, both)
     said = f"(pays (cause {cause.id}) (payer {cause.responsibility.payer}))"
-    yield _rule(f"payer.{cause.id}", -2, left, said)
+    yield _rule(f"payer.{cause.id}", -2, stands, said)
 
 
 def _proposals(base: Base, cause: Cause, symptom: str) -> Iterator[str]:

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.correction.aftermath import laying_sheet, match, notes
-from diagnose.reasoning.correction.payer import Carries, Hand, Verdict, apart, carries
+from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, apart, carries
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential

@@ -66,7 +66,7 @@ class Weighing:
     def weigh(self, state: State, tried: Mapping[str, Bools]) -> Weighed:
         """Everything about these rows."""
         chances = self._matrix.score_state(state).probabilities
-        paying, unsettled = self._paying(state, chances)
+        paying, unsettled = self.paying(state, chances)
         payer = paying.argmax(axis=0)
         every = np.arange(state.rows)
         origins = self._summed(chances, self._origin, len(ORIGINS))
@@ -92,7 +92,7 @@ class Weighing:
         if not spoken:
             return paying[payer, every]
         plain = self._matrix.score_state(state.without(spoken)).probabilities
-        sure, _ = self._paying(state, plain)
+        sure, _ = self.paying(state, plain)
         same = sure.argmax(axis=0) == payer
         return np.where(same, np.minimum(sure, paying)[payer, every], 0.0)
 
@@ -103,18 +103,22 @@ class Weighing:
             found[member] += chances[:, cause]
         return found
 
-    def _paying(self, state: State, chances: Floats) -> tuple[Floats, Bools]:
-        """Probability of each payer, (payers, rows); where a cause's payer is not settled."""
+    def paying(self, state: State, chances: Floats) -> tuple[Floats, Bools]:
+        """Probability of each payer, (payers, rows); where a cause's payer is not settled.
+
+        For all rows what `reasoning.payer.pays` says of one: the first exception that holds. What
+        is open behind one that holds settles nothing.
+        """
         found = np.zeros((len(self._payers), len(chances)))
         unsettled = np.zeros((len(self._table.causes), len(chances)), dtype=bool)
         for place, cause in enumerate(self._table.causes):
-            left = chances[:, place]
+            left, free = chances[:, place], np.ones(len(chances), dtype=bool)
             for other in cause.responsibility.unless:
                 holds = state.holds(other.when)
-                unsettled[place] |= ~(holds | state.fails(other.when))
+                unsettled[place] |= free & ~(holds | state.fails(other.when))
                 if holds.any():
                     found[self._payers.index(other.payer)] += np.where(holds, left, 0.0)
-                    left = np.where(holds, 0.0, left)
+                    left, free = np.where(holds, 0.0, left), free & ~holds
             found[self._payer[place]] += left
         return found, unsettled
 

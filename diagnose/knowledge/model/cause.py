@@ -61,7 +61,10 @@ class OtherPayer(Entry):
 
 
 class Responsibility(Entry):
-    """Who carries the cost as a rule, and where someone else does."""
+    """Who carries the cost as a rule, and where someone else does.
+
+    Where several of `unless` hold, the first of them in the order of the file counts.
+    """
 
     payer: Id
     because: Text

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers, known
-from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.practice.items.bank import Item
@@ -16,6 +15,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
 from diagnose.reasoning.evidence.matrix import Matrix, Pair, State
 from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.payer import pays
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +119,7 @@ class Judge:
     def payer(self, cause: str, values: Values) -> str:
         """Who pays if it is this cause; '' for the unlisted one."""
         found = self.base.causes.get(cause)
-        return payer_of(found, values) if found else ""
-
-
-def payer_of(cause: Cause, values: Values) -> str:
-    """Who pays as a rule, or who pays instead where that holds."""
-    rule = cause.responsibility
-    others = (other.payer for other in rule.unless if other.when.holds(values))
-    return next(others, rule.payer)
+        return pays(found, values).payer if found else ""
 
 
 def _measured(base: Base, table: Columns) -> Values:

@@ -6,13 +6,15 @@ Complaint, cause, correction, for each complaint of a case. Numbers stand beside
 from __future__ import annotations
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Evidence, Remedy
+from diagnose.knowledge.model import Remedy
+from diagnose.knowledge.model.conditions import Values
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing
 from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.misfit import misfit
+from diagnose.reasoning.payer import Pays, on_file
 from diagnose.records.case.journal import Case, Complaint
 from diagnose.report.content.data import (
     ComplaintReport,
@@ -241,32 +243,24 @@ def hours_words(remedy: Remedy) -> str:
 
 
 def _payments(base: Base, diagnosis: Diagnosis) -> tuple[Payment, ...]:
-    return tuple(
-        _payment(base, diagnosis, pays.payer, pays.cause, pays.because, pays.as_a_rule)
-        for pays in diagnosis.conclusion.pays
-    )
-
-
-def _payment(
-    base: Base, diagnosis: Diagnosis, payer_id: str, cause: str, because: str, as_a_rule: bool
-) -> Payment:
-    payer = base.payers[payer_id]
     values = diagnosis.trace.values
+    return tuple(_payment(base, pays, values) for pays in diagnosis.conclusion.pays)
 
-    def shows(evidence: Evidence) -> bool | None:
-        return evidence.when.holds(values) if evidence.when else None
 
+def _payment(base: Base, pays: Pays, values: Values) -> Payment:
+    payer = base.payers[pays.payer]
+    evidence = on_file(payer, values)
     return Payment(
-        payer=payer_id,
+        payer=payer.id,
         name=payer.name,
-        because=because,
-        cause=base.causes[cause].name,
-        as_a_rule=as_a_rule,
-        on_file=tuple(e.says for e in (*payer.needs, *payer.helps) if shows(e)),
-        missing=tuple(e.says for e in payer.needs if e.when and not shows(e)),
-        against=tuple(e.says for e in payer.falls_if if shows(e)),
+        because=pays.because,
+        cause=base.causes[pays.cause].name,
+        as_a_rule=pays.as_a_rule,
+        on_file=evidence.there,
+        missing=evidence.missing,
+        against=evidence.against,
         papers=payer.papers,
-        to_judge=tuple(e.says for e in payer.needs if not e.when),
+        to_judge=evidence.to_judge,
     )
 
 

@@ -9,11 +9,11 @@ from dataclasses import replace
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import VehicleClass
 from diagnose.reasoning.correction import aftermath
-from diagnose.reasoning.correction.payer import Carries, Hand, Verdict, carries
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep, plan_car
 from diagnose.reasoning.correction.pricing import Place, Price, Pricer
 from diagnose.reasoning.correction.roll import FilmNeed
 from diagnose.reasoning.correction.situation import situations
+from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, carries
 from diagnose.reasoning.correction.what_if import WhatIf, parse, what_if
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED

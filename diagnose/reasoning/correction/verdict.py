@@ -10,15 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import takewhile
 from math import inf, log10
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause, Evidence
+from diagnose.knowledge.model import Evidence
 from diagnose.knowledge.model import Paper as PaperEntry
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Values
 from diagnose.reasoning.conclusion import IN_PLAY
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Standing
+from diagnose.reasoning.payer import on_file, pays
 
 TOO_CLOSE = 10.0
 """Decibans within which two payers are not told apart."""
@@ -100,48 +102,36 @@ def carries(base: Base, diagnosis: Diagnosis, facts: Mapping[str, str]) -> Carri
     return Carries(verdict, payers, because, sides, tuple(best), papers)
 
 
-def payer_of(cause: Cause, values: Values) -> str:
-    """Who pays if it is this cause: the first exception that holds, else the rule."""
-    rule = cause.responsibility
-    return next((o.payer for o in rule.unless if o.when.holds(values)), rule.payer)
-
-
 def _sides(base: Base, diagnosis: Diagnosis) -> tuple[Side, ...]:
     values = diagnosis.trace.values
     shares: dict[str, list[Standing]] = {}
     for standing in diagnosis.differential.standings:
         if not standing.ruled_out:
-            shares.setdefault(payer_of(standing.cause, values), []).append(standing)
+            shares.setdefault(pays(standing.cause, values).payer, []).append(standing)
     found = [_side(base, payer, its, values) for payer, its in shares.items()]
     likely = (side for side in found if side.probability >= IN_PLAY)
     return tuple(sorted(likely, key=lambda s: (-s.probability, s.payer)))
 
 
 def _side(base: Base, payer_id: str, its: list[Standing], values: Values) -> Side:
-    payer = base.payers[payer_id]
-    helps = (*payer.needs, *payer.helps)
+    evidence = on_file(base.payers[payer_id], values)
     return Side(
         payer=payer_id,
         probability=sum(s.probability for s in its),
         causes=tuple(s.cause.id for s in its if s.probability >= IN_PLAY),
-        on_file=tuple(e.says for e in helps if _holds(e, values)),
-        missing=tuple(e.says for e in payer.needs if e.when and not _holds(e, values)),
-        against=tuple(e.says for e in payer.falls_if if _holds(e, values)),
-        open_checks=tuple(_open(base, payer.needs, values)),
+        on_file=evidence.there,
+        missing=evidence.missing,
+        against=evidence.against,
+        open_checks=tuple(_open(base, evidence.unknown, values)),
     )
 
 
-def _holds(evidence: Evidence, values: Values) -> bool:
-    return evidence.when is not None and evidence.when.holds(values) is True
-
-
-def _open(base: Base, needs: tuple[Evidence, ...], values: Values) -> Iterator[str]:
+def _open(base: Base, unknown: tuple[Evidence, ...], values: Values) -> Iterator[str]:
     """Checks that would show what a payer's answer still needs."""
-    for evidence in needs:
-        if evidence.when and evidence.when.holds(values) is None:
-            for subject in evidence.when.subjects():
-                if subject in base.checks and subject not in values:
-                    yield subject
+    for evidence in unknown:
+        for subject in evidence.when.subjects() if evidence.when else ():
+            if subject in base.checks and subject not in values:
+                yield subject
 
 
 def _verdict(
@@ -179,12 +169,12 @@ def _proved_together(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     values = diagnosis.trace.values
     shown: dict[str, None] = {}
     for standing in diagnosis.differential.standings:
-        payer = base.payers[payer_of(standing.cause, values)]
+        payer = pays(standing.cause, values).payer
         own = sum(w.decibans for w in standing.weights if w.counts and w.decibans > 0)
-        proved = all(_holds(e, values) for e in payer.needs if e.when)
-        falls = any(_holds(e, values) for e in payer.falls_if)
-        if standing.probability >= IN_PLAY and own >= PROOF and proved and not falls:
-            shown[payer.id] = None
+        evidence = on_file(base.payers[payer], values)
+        proved = not evidence.missing and not evidence.against
+        if standing.probability >= IN_PLAY and own >= PROOF and proved:
+            shown[payer] = None
     return tuple(shown)[:2] if len(shown) > 1 else ()
 
 
@@ -202,7 +192,7 @@ def _turns_by_cause(base: Base, diagnosis: Diagnosis, payer: str) -> Iterator[Tu
     values = diagnosis.trace.values
     for question in diagnosis.choice.questions:
         turned = [
-            (o, payer_of(base.causes[o.leading], values))
+            (o, pays(base.causes[o.leading], values).payer)
             for o in question.outcomes
             if o.leading in base.causes
         ]
@@ -217,7 +207,8 @@ def _turns_by_rule(base: Base, diagnosis: Diagnosis, payer: str) -> Iterator[Tur
     """Answers by which an exception of the leading cause would hold; chances as usually met."""
     values, leading = diagnosis.trace.values, diagnosis.differential.leading
     closed = diagnosis.complaint.asked.closed
-    for other in leading.cause.responsibility.unless if leading else ():
+    exceptions = leading.cause.responsibility.unless if leading else ()
+    for other in takewhile(lambda its: not its.when.holds(values), exceptions):
         check = _last_open(other.when, values)
         if check in base.checks and check not in closed and other.payer != payer:
             answers = _answers_that_hold(base, other.when, check, values)

@@ -1,0 +1,89 @@
+"""Who pays if it is this cause: one judgement, whoever asks."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.knowledge.base import Base
+from diagnose.practice.session.judge import Judge
+from diagnose.reasoning.correction.verdict import carries
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.payer import on_file, pays
+from tests.reasoning.plan_cases import base as small_base
+
+WAXED = {"care_sheet": "not_handed_over", "events_since": "detailing_or_coating"}
+"""No care sheet, and a care firm worked on the car: both exceptions of waxed matte film hold."""
+
+
+@pytest.mark.parametrize(
+    ("answers", "payer", "as_a_rule"),
+    [
+        ({}, "owner_care", True),
+        ({"care_sheet": "handed_over"}, "owner_care", True),
+        ({"care_sheet": "not_handed_over"}, "installer", False),
+        ({"events_since": "detailing_or_coating"}, "third_party", False),
+        (WAXED, "installer", False),
+    ],
+)
+def test_the_first_exception_that_holds_pays(
+    base: Base, answers: dict[str, str], payer: str, as_a_rule: bool
+) -> None:
+    """Wax on matte film: the owner as a rule; of two exceptions that hold, the one named first."""
+    found = pays(base.causes["wax_on_matte"], answers)
+
+    assert (found.payer, found.as_a_rule) == (payer, as_a_rule)
+    assert found.because
+
+
+def test_everyone_names_the_same_payer_where_two_exceptions_hold(
+    base: Base, reasoner: Reasoner
+) -> None:
+    """Report, plan and practice name the shop, and the cause has no second payer in the report."""
+    seen = {"film_finish": "matte", "chemicals": "wax_polish_or_sealant"} | WAXED
+    diagnosis = reasoner.diagnose(Complaint("sheen_patches", seen))
+
+    concluded = [p for p in diagnosis.conclusion.pays if p.cause == "wax_on_matte"]
+    sides = [s for s in carries(base, diagnosis, {}).sides if "wax_on_matte" in s.causes]
+
+    assert [p.payer for p in concluded] == ["installer"]
+    assert [s.payer for s in sides] == ["installer"]
+    assert Judge(reasoner).payer("wax_on_matte", diagnosis.trace.values) == "installer"
+
+
+def test_no_cause_of_a_conclusion_has_two_payers(base: Base, reasoner: Reasoner) -> None:
+    """Whatever holds at once, each cause that is acted on is listed once among those who pay."""
+    seen = WAXED | {"risk_waiver": "signed", "handover_photos": "sound_then"}
+    for symptom in ("sheen_patches", "edge_lifting"):
+        found = reasoner.diagnose(Complaint(symptom, seen)).conclusion.pays
+        assert len(found) > 1
+        assert len({p.cause for p in found}) == len(found)
+
+
+@pytest.mark.parametrize(
+    ("answers", "there", "missing", "unknown", "against"),
+    [
+        ({}, (), ("The lot is noted.",), ("The lot is noted.",), ()),
+        ({"lot": "lost"}, (), ("The lot is noted.",), (), ()),
+        ({"lot": "noted"}, ("The lot is noted.",), (), (), ()),
+        (
+            {"lot": "noted", "pull": "gapes"},
+            ("The lot is noted.",),
+            (),
+            (),
+            ("The film was stretched.",),
+        ),
+    ],
+)
+def test_what_of_a_payers_evidence_is_there(
+    answers: dict[str, str],
+    there: tuple[str, ...],
+    missing: tuple[str, ...],
+    unknown: tuple[str, ...],
+    against: tuple[str, ...],
+) -> None:
+    """A paper that nothing is known of is missing, as one is that is known to be lost."""
+    found = on_file(small_base().payers["maker"], answers)
+
+    assert (found.there, found.missing, found.against) == (there, missing, against)
+    assert tuple(e.says for e in found.unknown) == unknown
