@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says, unit_of
 from diagnose.knowledge.model import Sign
-from diagnose.knowledge.model.conditions import FOUND, Span, Test, Value, Values
+from diagnose.knowledge.model.conditions import FOUND, NoneOf, Span, Test, Value, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.chain import Held, Trace
@@ -198,16 +198,19 @@ def value_words(base: Base, subject: str, value: Value) -> str:
     return use.answers[value].says if value in use.answers else value
 
 
+def wanted_words(base: Base, test: Test) -> str:
+    """What a test asks of its subject, in words: 'under 3 months', 'not dirty or wet'."""
+    if isinstance(test, Span):
+        ends = str(test).removeprefix(f"{test.subject} is ")
+        return f"{ends} {unit_of(base.observables[test.subject])}".rstrip()
+    said = " or ".join(value_words(base, test.subject, word) for word in test.words)
+    return f"not {said}" if isinstance(test, NoneOf) else said
+
+
 def condition_words(base: Base, test: Test) -> str:
     """A test in words for a reader, such as 'Age of the wrap: under 3 months'."""
-    text = str(test).removeprefix(f"{test.subject} is ")
-    observable = base.observables.get(test.subject)
-    if observable is not None:
-        for word in sorted(observable.answers, key=len, reverse=True):
-            text = text.replace(word, observable.answers[word].says.lower())
-        if isinstance(test, Span) and (unit := unit_of(observable)):
-            text += f" {unit}"
-    return f"{name_of(base, test.subject)}: {text.replace('_', ' ')}"
+    words = wanted_words(base, test)
+    return f"{name_of(base, test.subject)}: {words if isinstance(test, Span) else words.lower()}"
 
 
 def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[tuple[str, str], ...]:

@@ -8,10 +8,11 @@ from functools import cached_property
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row, named
 from diagnose.knowledge.model import UNSOURCED, Cause, Entry, Sign
-from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Test
 from diagnose.knowledge.soundness.anomaly import Survey
 from diagnose.knowledge.soundness.walk import NAMED, referred
 from diagnose.reasoning.evidence.tables import Tables, decibans, tables
+from diagnose.reasoning.explanation import explain
 from diagnose.reasoning.questions.choose import Chooser
 from diagnose.reasoning.questions.question import Asked, Question
 from diagnose.rulebook.pages.page import Block, Listing, Ref, Words, joined
@@ -81,22 +82,11 @@ class Library:
         return joined([self._test(test) for test in condition.tests], "; and ")
 
     def _test(self, test: Test) -> Words:
-        return (self.ref(test.subject), f": {self._value(test)}")
-
-    def _value(self, test: Test) -> str:
-        if isinstance(test, Span):
-            unit = getattr(self.base.observables[test.subject], "unit", "")
-            words = str(test).removeprefix(f"{test.subject} is ")
-            return f"{words} {unit}".strip() if unit != "ratio" else words
-        said = " or ".join(self.says(test.subject, word) for word in test.words)
-        return f"not {said}" if isinstance(test, NoneOf) else said
+        return (self.ref(test.subject), f": {explain.wanted_words(self.base, test)}")
 
     def says(self, subject: str, word: str) -> str:
         """An answer in words."""
-        if subject in self.base.findings:
-            return "found" if word == FOUND else "not found"
-        answers = self.base.observables[subject].answers
-        return answers[word].says if word in answers else word
+        return explain.value_words(self.base, subject, word)
 
     def strength(self, cause: Cause, sign: Sign) -> str:
         """The strength of a sign with its number."""
