@@ -17,7 +17,7 @@ from diagnose.terminal.widgets import DIGITS, Acts, Choice, Choices, Words
 
 if TYPE_CHECKING:
     from diagnose.dialogue.dialogue import Dialogue
-    from diagnose.terminal.callback.app import CallbackApp
+    from diagnose.terminal.face import Face
 
 Listed = tuple[str, str, str]
 """An act: its key, its name, its action."""
@@ -35,9 +35,9 @@ class Frame(Screen[None]):
     """Acts whose keys work at any size, and which are to be touched where there is room."""
 
     @property
-    def face(self) -> CallbackApp:
-        """The app, by its own type."""
-        return cast("CallbackApp", self.app)
+    def face(self) -> Face:
+        """The app, as screens see it."""
+        return cast("Face", self.app)
 
     @property
     def dialogue(self) -> Dialogue:

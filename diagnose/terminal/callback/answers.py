@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Stage, Step
 from diagnose.knowledge.logic.answers import says
-from diagnose.terminal.callback.question import QuestionScreen
+from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
 
@@ -48,5 +48,4 @@ class AnswersScreen(Frame):
 
     def chosen(self, choice: Choice) -> None:
         """Ask it again."""
-        step = Step(Stage.CHECK, self.face.base.checks[choice.value])
-        self.app.push_screen(QuestionScreen(step, again=True))
+        self.post_message(Open(Step(Stage.CHECK, self.face.base.checks[choice.value])))

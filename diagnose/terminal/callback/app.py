@@ -6,7 +6,7 @@ import asyncio
 import threading
 from collections.abc import Callable
 from datetime import datetime
-from typing import ClassVar
+from typing import ClassVar, assert_never
 
 from textual import work
 from textual.app import App
@@ -16,12 +16,14 @@ from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.visitor_cases import Shelf
+from diagnose.dialogue.words import Doubt, doubts
 from diagnose.folders import program
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import Store
 from diagnose.report.content.data import Report
+from diagnose.terminal.face import Beside, Open
 from diagnose.terminal.styles import CSS, THEMES
 from diagnose.terminal.widgets import TALL
 
@@ -155,9 +157,52 @@ class CallbackApp(App[str]):
                 from diagnose.terminal.callback.enough import EnoughScreen
 
                 return EnoughScreen(step)
-        from diagnose.terminal.callback.done import DoneScreen
+            case Stage.CONCLUDED:
+                from diagnose.terminal.callback.done import DoneScreen
 
-        return DoneScreen()
+                return DoneScreen()
+        assert_never(step.stage)
+
+    def on_open(self, message: Open) -> None:
+        """Show the screen that another one asked for, above it."""
+        message.stop()
+        self.push_screen(self._beside(message.beside))
+
+    def _beside(self, beside: Beside) -> Screen[None]:
+        match beside:
+            case Doubt():
+                from diagnose.terminal.callback.doubt import DoubtScreen
+
+                return DoubtScreen(beside)
+            case Step():
+                from diagnose.terminal.callback.question import QuestionScreen
+
+                return QuestionScreen(beside, again=True)
+            case "answers":
+                from diagnose.terminal.callback.answers import AnswersScreen
+
+                return AnswersScreen()
+            case "cases":
+                from diagnose.terminal.callback.start import CasesScreen
+
+                return CasesScreen(self.shelf.open_cases())
+            case "causes":
+                from diagnose.terminal.callback.causes import CausesScreen
+
+                return CausesScreen()
+            case "facts":
+                from diagnose.terminal.callback.facts import FactsScreen
+
+                return FactsScreen()
+            case "more":
+                from diagnose.terminal.menu import MenuScreen
+
+                return MenuScreen()
+            case "save":
+                from diagnose.terminal.save import SaveScreen
+
+                return SaveScreen(self.report())
+        assert_never(beside)
 
     def leave_symptom(self) -> None:
         """From choosing a symptom back to the complaint before it, or to the start."""
@@ -177,7 +222,6 @@ class CallbackApp(App[str]):
 
     def _tell(self) -> None:
         """Show once what does not fit, as soon as it does not."""
-        from diagnose.dialogue.words import doubts
         from diagnose.terminal.callback.doubt import DoubtScreen
 
         diagnosis = self.dialogue.diagnosis()

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from diagnose.report.content.data import Report
 from diagnose.report.text import text
 from diagnose.terminal.callback.standing import StandingFrame
+from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.widgets import Words
 
@@ -72,9 +73,7 @@ class DoneScreen(StandingFrame):
 
     def action_save(self) -> None:
         """Save the report in a format."""
-        from diagnose.terminal.save import SaveScreen
-
-        self.app.push_screen(SaveScreen(self.report()))
+        self.post_message(Open("save"))
 
     def action_another(self) -> None:
         """Another complaint on the same vehicle."""

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Stage, Step
 from diagnose.dialogue.words import Doubt, changeable
-from diagnose.terminal.callback.question import QuestionScreen
+from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
@@ -61,5 +61,4 @@ class DoubtScreen(Frame):
             case "+rather":
                 self.face.act(lambda dialogue: dialogue.rather(self._doubt.symptom))
             case check:
-                step = Step(Stage.CHECK, self.face.base.checks[check])
-                self.app.push_screen(QuestionScreen(step, again=True))
+                self.post_message(Open(Step(Stage.CHECK, self.face.base.checks[check])))

@@ -14,6 +14,7 @@ from textual.widgets import Static
 
 from diagnose.dialogue.words import complaint_words, doubts, shares, what_changes, why_cause
 from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Aside, Frame
 from diagnose.terminal.widgets import Bars, Choice, bar, short
 
@@ -89,11 +90,9 @@ class StandingFrame(Frame):
 
     def chosen(self, choice: Choice) -> None:
         """Look at what does not fit."""
-        from diagnose.terminal.callback.doubt import DoubtScreen
-
         for doubt in doubts(self.face.base, self.diagnosis):
             if choice.value == f"{DOUBT}{doubt.id}":
-                self.app.push_screen(DoubtScreen(doubt))
+                self.post_message(Open(doubt))
 
     def tell(self, title: str, lines: Sequence[str], drawing: str = "") -> None:
         """Show words, with a drawing where there is one."""
@@ -109,15 +108,11 @@ class StandingFrame(Frame):
 
     def action_causes(self) -> None:
         """All causes with their shares."""
-        from diagnose.terminal.callback.causes import CausesScreen
-
-        self.app.push_screen(CausesScreen())
+        self.post_message(Open("causes"))
 
     def action_answers(self) -> None:
         """The answers so far, each to be changed."""
-        from diagnose.terminal.callback.answers import AnswersScreen
-
-        self.app.push_screen(AnswersScreen())
+        self.post_message(Open("answers"))
 
     def action_conclude(self) -> None:
         """Stop asking and conclude."""
@@ -125,12 +120,8 @@ class StandingFrame(Frame):
 
     def action_facts(self) -> None:
         """Facts of the vehicle."""
-        from diagnose.terminal.callback.facts import FactsScreen
-
-        self.app.push_screen(FactsScreen())
+        self.post_message(Open("facts"))
 
     def action_more(self) -> None:
         """Everything else that can be done here."""
-        from diagnose.terminal.menu import MenuScreen
-
-        self.app.push_screen(MenuScreen())
+        self.post_message(Open("more"))

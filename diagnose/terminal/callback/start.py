@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from diagnose.dialogue.words import case_words, place_words
 from diagnose.records.store.summary import CaseSummary
+from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
@@ -53,7 +54,7 @@ class StartScreen(Frame):
             case "+new":
                 self.face.begin(None)
             case "+cases":
-                self.app.push_screen(CasesScreen(self.face.shelf.open_cases()))
+                self.post_message(Open("cases"))
             case "+find":
                 self.face.action_find()
             case "+help":

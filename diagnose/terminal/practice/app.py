@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterable
-from typing import ClassVar, TypeVar, cast
+from collections.abc import Callable
+from typing import ClassVar, TypeVar
 
 from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widget import Widget
 
 from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.practice.progress import drills
@@ -19,11 +18,11 @@ from diagnose.practice.progress.drills import NoDrill
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.session import Session
-from diagnose.practice.wording import SCORING, counted
+from diagnose.practice.wording import SCORING
 from diagnose.report.drawings import SYMPTOM_SCENES
-from diagnose.terminal.frame import Frame, Listed, Reading
+from diagnose.terminal.frame import Reading
+from diagnose.terminal.practice.menu import MenuScreen
 from diagnose.terminal.styles import CSS, THEMES
-from diagnose.terminal.widgets import Choice, Choices, Words
 
 GUIDE = (
     "A case opens as it came in. You choose checks; each costs its minutes, some harm the film.",
@@ -191,66 +190,3 @@ class PracticeApp(App[None]):
     def action_help(self) -> None:
         """How it goes."""
         self.push_screen(Reading("How practice goes", GUIDE))
-
-
-class PracticeFrame(Frame):
-    """A screen of the practice."""
-
-    @property
-    def room(self) -> PracticeApp:
-        """The app, by its own type."""
-        return cast("PracticeApp", self.app)
-
-    @property
-    def desk(self) -> Desk:
-        """The apprentice's desk."""
-        return self.room.desk
-
-
-class MenuScreen(PracticeFrame):
-    """What to practise."""
-
-    acts: ClassVar[tuple[Listed, ...]] = (
-        ("t", "Colours", "app.colours"),
-        ("f1", "Help", "app.help"),
-        ("q", "Leave", "app.leave"),
-    )
-
-    def head(self) -> str:
-        """Whose practice it is."""
-        return f"Practice of {self.desk.book.name}"
-
-    def body(self) -> Iterable[Widget]:
-        """One choice for each thing."""
-        yield Words("What comes next?", id="ask")
-        yield Choices(Words(id="stand", classes="note dim"))
-
-    def on_screen_resume(self) -> None:
-        """What is begun and what was done may have changed."""
-        self.run_worker(self._fill(), exclusive=True)
-
-    async def _fill(self) -> None:
-        choices = self.query_one(Choices)
-        await choices.query(Choice).remove()
-        rows = [*self._rows()]
-        await choices.mount(
-            *(Choice(words, value, key=str(n)) for n, (value, words) in enumerate(rows, 1)),
-            before=0,
-        )
-        done = len(self.desk.progress.cases)
-        self.query_one("#stand", Words).say(f"{counted(done, 'case')} done so far.")
-        choices.fit()
-        self.first()
-
-    def _rows(self) -> Iterable[tuple[str, str]]:
-        exam = self.desk.exam_begun()
-        yield "case", "Go on with the case begun" if self.desk.begun() else "Next case"
-        yield drills.SIGNS, "Drill: which signs go with a cause"
-        yield drills.APART, "Drill: which check tells two causes apart"
-        yield drills.DRAWING, "Drill: which symptom is drawn"
-        yield "exam", "Go on with the exam" if exam else "Exam of ten cases"
-        yield "progress", "Progress"
-
-    def chosen(self, choice: Choice) -> None:
-        """Begin it."""
-        self.room.do(choice.value)

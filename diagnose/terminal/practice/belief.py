@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import count
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar, Protocol
 
 from textual import on
 from textual.binding import Binding, BindingType
@@ -17,14 +17,18 @@ from diagnose.practice.session.session import Session
 from diagnose.reasoning.explanation.explain import cause_name
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Listed
-from diagnose.terminal.practice.app import PracticeFrame
+from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
-
-if TYPE_CHECKING:
-    from diagnose.terminal.practice.case import CaseScreen
 
 STEP = 10
 """Percent that one touch gives or takes."""
+
+
+class Believed(Protocol):
+    """The case that is judged; `given` are the percents that were said last."""
+
+    session: Session
+    given: Mapping[str, float]
 
 
 class BeliefScreen(PracticeFrame):
@@ -48,7 +52,7 @@ class BeliefScreen(PracticeFrame):
         ("Esc", "Back", "close"),
     )
 
-    def __init__(self, case: CaseScreen, then: Callable[[Session], None]) -> None:
+    def __init__(self, case: Believed, then: Callable[[Session], None]) -> None:
         super().__init__()
         self._case = case
         self._then = then

@@ -18,8 +18,8 @@ from diagnose.reasoning.explanation.explain import cause_name
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Drawn, Listed
 from diagnose.terminal.picture import Picture
-from diagnose.terminal.practice.app import PracticeFrame
 from diagnose.terminal.practice.belief import BeliefScreen
+from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Bars, Choice, Choices, Words
 
 LOOK, BELIEVE, COMMIT = "+look", "+believe", "+commit"

@@ -15,7 +15,7 @@ from diagnose.practice.progress.drills import Drill
 from diagnose.report.drawings import SYMPTOM_SCENES
 from diagnose.terminal.frame import Listed, Reading
 from diagnose.terminal.picture import Picture
-from diagnose.terminal.practice.app import PracticeFrame
+from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 DONE = "+done"

@@ -13,7 +13,7 @@ from textual_plotext import PlotextPlot
 from diagnose.practice import wording
 from diagnose.practice.progress.progress import Progress
 from diagnose.terminal.frame import Listed
-from diagnose.terminal.practice.app import PracticeFrame
+from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Words
 
 

@@ -18,7 +18,7 @@ from diagnose.practice.progress.exam import Result
 from diagnose.practice.session.feedback import Missed, feedback
 from diagnose.practice.session.session import Session
 from diagnose.terminal.frame import Drawn, Listed, Reading
-from diagnose.terminal.practice.app import PracticeFrame
+from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Words
 
 

@@ -1,0 +1,63 @@
+"""What to practise: the choice that the practice begins with and comes back to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual.widget import Widget
+
+from diagnose.practice.progress import drills
+from diagnose.practice.wording import counted
+from diagnose.terminal.frame import Listed
+from diagnose.terminal.practice.frame import PracticeFrame
+from diagnose.terminal.widgets import Choice, Choices, Words
+
+
+class MenuScreen(PracticeFrame):
+    """What to practise."""
+
+    acts: ClassVar[tuple[Listed, ...]] = (
+        ("t", "Colours", "app.colours"),
+        ("f1", "Help", "app.help"),
+        ("q", "Leave", "app.leave"),
+    )
+
+    def head(self) -> str:
+        """Whose practice it is."""
+        return f"Practice of {self.desk.book.name}"
+
+    def body(self) -> Iterable[Widget]:
+        """One choice for each thing."""
+        yield Words("What comes next?", id="ask")
+        yield Choices(Words(id="stand", classes="note dim"))
+
+    def on_screen_resume(self) -> None:
+        """What is begun and what was done may have changed."""
+        self.run_worker(self._fill(), exclusive=True)
+
+    async def _fill(self) -> None:
+        choices = self.query_one(Choices)
+        await choices.query(Choice).remove()
+        rows = [*self._rows()]
+        await choices.mount(
+            *(Choice(words, value, key=str(n)) for n, (value, words) in enumerate(rows, 1)),
+            before=0,
+        )
+        done = len(self.desk.progress.cases)
+        self.query_one("#stand", Words).say(f"{counted(done, 'case')} done so far.")
+        choices.fit()
+        self.first()
+
+    def _rows(self) -> Iterable[tuple[str, str]]:
+        exam = self.desk.exam_begun()
+        yield "case", "Go on with the case begun" if self.desk.begun() else "Next case"
+        yield drills.SIGNS, "Drill: which signs go with a cause"
+        yield drills.APART, "Drill: which check tells two causes apart"
+        yield drills.DRAWING, "Drill: which symptom is drawn"
+        yield "exam", "Go on with the exam" if exam else "Exam of ten cases"
+        yield "progress", "Progress"
+
+    def chosen(self, choice: Choice) -> None:
+        """Begin it."""
+        self.room.do(choice.value)
