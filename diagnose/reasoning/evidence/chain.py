@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from diagnose.knowledge.base import Base
@@ -162,7 +163,9 @@ def pattern(base: Base, test: Test, holds: bool = True) -> Pattern:
     return has(kind, id=test.subject, **{name: predicate})
 
 
+@cache
 def _holding(test: Test, wanted: bool) -> Any:
+    """One and the same for equal tests: the engine then looks once for all that ask it."""
     return lambda value: test.holds(value) is wanted
 
 

@@ -11,7 +11,9 @@ Nothing outside this module knows experta. What it needs:
   since a rule called `facts` or `reset` would break the engine in silence;
 - equal activations come in no fixed order, so rules of a layer must not depend on each other and
   firings are handed over sorted, and a layer is fired as a whole before the network is asked again;
-- an exception leaves it running and deaf: it is set back after every run, whatever came.
+- an exception leaves it running and deaf: it is set back after every run, whatever came;
+- its network is made for rules of any form and walks itself again and again. Ours are plain from
+  the start, and what it would look for is looked for once.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ import collections
 import collections.abc
 import logging
 from bisect import bisect_left, insort
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from operator import itemgetter
@@ -119,6 +121,62 @@ def _strategy() -> Any:
     return SoundStrategy
 
 
+@cache
+def _network() -> Any:
+    """A network for plain rules: its nodes are kept, so that none is looked for or reset twice."""
+    from experta.matchers import ReteMatcher
+    from experta.matchers.rete.check import SameContextCheck
+    from experta.matchers.rete.nodes import ConflictSetNode, NotNode, OrdinaryMatchNode
+
+    class PlainNetwork(ReteMatcher):  # type: ignore[misc]
+        def __init__(self, engine: Any) -> None:
+            super().__init__(engine)
+            self._nodes = tuple({id(node): node for node in _below(self.root_node)}.values())
+            self._ends = tuple(n for n in self._nodes if isinstance(n, ConflictSetNode))
+
+        @staticmethod
+        def prepare_ruleset(engine: Any) -> Any:
+            """The library would bring every rule into a normal form, which takes longest of all."""
+            first = _experta().InitialFact()
+            return {
+                rule.new_conditions(first, *rule)
+                if not rule or isinstance(rule[0], _experta().NOT)
+                else rule.new_conditions(*rule)
+                for rule in engine.get_rules()
+            }
+
+        @staticmethod
+        def build_beta_part(ruleset: Any, alpha_terminals: Any) -> None:
+            """Join the patterns of each rule, from left to right."""
+            for rule in ruleset:
+                last = alpha_terminals[rule[0]]
+                for pattern in rule[1:]:
+                    absent = isinstance(pattern, _experta().NOT)
+                    join = (NotNode if absent else OrdinaryMatchNode)(SameContextCheck())
+                    last.add_child(join, join.activate_left)
+                    right = alpha_terminals[pattern[0] if absent else pattern]
+                    right.add_child(join, join.activate_right)
+                    last = join
+                end = ConflictSetNode(rule)
+                last.add_child(end, end.activate)
+
+        def _get_conflict_set_nodes(self) -> Any:
+            return [node for node in self._ends if node.added or node.removed]
+
+        def reset(self) -> None:
+            for node in self._nodes:
+                node._reset()
+
+    return PlainNetwork
+
+
+def _below(node: Any) -> Iterator[Any]:
+    """A node and all that hang on it, some of them more than once."""
+    yield node
+    for child in node.children:
+        yield from _below(child.node)
+
+
 def _key(activation: Any) -> Any:
     numbers = sorted((fact["__factid__"] for fact in activation.facts), reverse=True)
     return (activation.rule.salience, numbers)
@@ -141,18 +199,13 @@ class Machine:
         self._kinds: dict[str, Any] = {kind: type(kind, (_experta().Fact,), {}) for kind in kinds}
         self._log: list[Firing] = []
         rules = {f"rule_{number}": self._rule(p) for number, p in enumerate(productions)}
-        engine = type(
-            "Rules", (_experta().KnowledgeEngine,), {"__strategy__": _strategy(), **rules}
-        )
-        self._engine = engine()
-        self._keep_nodes()
+        mended = {
+            "__strategy__": _strategy(),
+            "__matcher__": _network(),
+            "get_deffacts": lambda engine: [engine._declare_initial_fact],
+        }
+        self._engine = type("Rules", (_experta().KnowledgeEngine,), {**mended, **rules})()
         self._engine.reset()
-
-    def _keep_nodes(self) -> None:
-        """Ask each engine's network for its ends once: the library keeps only one engine's."""
-        matcher = self._engine.matcher
-        ends = matcher._get_conflict_set_nodes()
-        matcher._get_conflict_set_nodes = lambda: ends
 
     def run(self, items: Iterable[Item]) -> tuple[Firing, ...]:
         """Fire all that follows from the items; firings sorted by layer and name."""
