@@ -1,0 +1,1 @@
+"""Complaints from public pages: entries, readings of them, and how the program fares."""
