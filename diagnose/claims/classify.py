@@ -33,6 +33,7 @@ from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versi
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Place
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures
 from diagnose.reasoning.evidence.matrix import State
 
@@ -117,16 +118,17 @@ class Classifier:
         """The values with the age from the two days, where it was not entered, and measures."""
         columns = claims.columns
         age = self._base.checks.get("age_months")
-        if age is not None and age.number is not None:
+        if age is not None and isinstance(age.kind, NumberKind):
             low, high = columns.numbers.get(age.id, (np.full(columns.rows, np.nan),) * 2)
             days = claims.age
-            fits = np.isnan(low) & (days >= age.number.low) & (days <= age.number.high)
+            fits = np.isnan(low) & (days >= age.kind.low) & (days <= age.kind.high)
             if fits.any():
                 its = np.where(fits, days, low)
                 ends = (its, its if high is low else np.where(fits, days, high))
                 columns = replace(columns, numbers={**columns.numbers, age.id: ends})
         if len(self._measured) > MEASURED:
-            self._measured.clear()
+            # Another thread may be reading the old one: it is left to that thread, not emptied.
+            self._measured = {}
         where = {name: its.take(claims.symptom) for name, its in self._bearing.items()}
         return with_measures(self._base, columns, self._measured, where)
 

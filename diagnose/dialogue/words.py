@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer
-from diagnose.knowledge.model import Check, Number
+from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential, Standing
@@ -42,9 +43,9 @@ HARM = {
 NOT_LISTED = "something not listed here"
 
 
-def number_asked(number: Number) -> str:
+def number_asked(number: NumberKind) -> str:
     """What kind of number is wanted; a bare ratio has no unit, a count is of pieces."""
-    unit = {"": " in pieces", "ratio": ""}.get(number.unit, f" in {number.unit}")
+    unit = {"": " in pieces", "ratio": ""}.get(number.measured_in, f" in {number.unit}")
     return f"A number{unit}, {number.low:g} to {number.high:g}."
 
 
@@ -72,7 +73,7 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
         more = f" and {len(question.asks) - 1} more" if len(question.asks) > 1 else ""
         lines.append(f"It goes into {observable.name}, which still wants this{more}.")
     for outcome in question.outcomes:
-        answer = observable.answers[outcome.label].says if observable.answers else outcome.label
+        answer = observable.kind.label_says(outcome.label)
         leading = explain.cause_name(base, outcome.leading)
         lines.append(
             f"  {answer} (chance {outcome.probability:.0%}): then {leading} leads with"

@@ -19,7 +19,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, parse
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
-from diagnose.reasoning.evidence.columns import columns
+from diagnose.reasoning.evidence.columns import Columns, Kept, Where, columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
@@ -359,3 +359,35 @@ def test_a_classifier_gives_a_row_the_same_alone_and_in_a_crowd(base: Base, tmp_
         alone = engine.decide(Piece(0, piece.frame.slice(row, 1))).frame
 
         assert alone.rows() == crowd.slice(row, 1).rows()
+
+
+def test_what_one_thread_measures_is_not_taken_from_it_by_another(
+    base: Base, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When too much is kept, another thread begins anew and leaves alone what is in use."""
+    from diagnose.claims import classify
+
+    frame = made_up(base, 60, seed=5, filled=0.9)
+    frame.write_parquet(tmp_path / "in.parquet")
+    its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
+    engine, piece = its.classifier(), next(its.table.pieces(1000))
+    measuring, calls = classify.with_measures, []
+
+    def interrupted(base: Base, columns: Columns, kept: Kept, where: Where) -> Columns:
+        """Reckons, while a second thread decides the same piece and finds too much kept."""
+        calls.append(kept)
+        found = measuring(base, columns, kept, where)
+        if len(calls) == 1:
+            before = dict(kept)
+            engine.decide(piece)
+
+            assert before
+            assert kept == before
+        return found
+
+    monkeypatch.setattr(classify, "with_measures", interrupted)
+    monkeypatch.setattr(classify, "MEASURED", 0)
+    engine.decide(piece)
+
+    assert len(calls) == 2
+    assert calls[1] is not calls[0]

@@ -19,10 +19,10 @@ from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model import Observable, Sign
-from diagnose.reasoning.evidence.columns import spread
+from diagnose.reasoning.evidence.columns import covered, spread
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.tables import Extra, Tables
-from diagnose.reasoning.explanation.silence import bins_words, silence
+from diagnose.reasoning.explanation.silence import silence
 
 Ints = NDArray[np.int64]
 
@@ -185,19 +185,12 @@ def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
 def _texts(
     base: Base, observable: Observable, row: Row, weights: NDArray[np.float64]
 ) -> Iterator[str]:
-    size = len(observable.labels)
-    for place, weight in enumerate(weights):
-        if weight == 0 or place == len(weights) - 1:
+    for codes, weight in zip(covered(observable), weights, strict=True):
+        if weight == 0 or not codes:
             yield ""
-        elif observable.answers:
-            answer = list(observable.answers.values())[place].says
-            yield _text(base, observable, answer, row, row.signs[place], weight)
         else:
-            low, high = divmod(place, size)
-            signs = set(row.signs[low : high + 1])
-            sign = signs.pop() if len(signs) == 1 else None
-            answer = bins_words(observable, low, high)
-            yield _text(base, observable, answer, row, sign, weight)
+            answer = observable.kind.covers(codes)
+            yield _text(base, observable, answer, row, row.sign(codes), weight)
 
 
 def _text(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 from diagnose.knowledge.panels import PANELS
 
 Kind = Literal["text", "date", "money", "choice", "check"]
@@ -79,7 +80,10 @@ def _by_place(base: Base) -> list[Check]:
 
 
 def _help(check: Check) -> str:
-    if check.number is None:
-        return check.ask
-    unit = f", {check.number.unit}" if check.number.unit else ""
-    return f"{check.ask} A number from {check.number.low:g} to {check.number.high:g}{unit}."
+    match check.kind:
+        case ChoiceKind():
+            return check.ask
+        case NumberKind(measured_in=unit, low=low, high=high):
+            return f"{check.ask} A number from {low:g} to {high:g}{f', {unit}' if unit else ''}."
+        case kind:
+            assert_never(kind)

@@ -23,6 +23,7 @@ from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.marked import Document, Problem
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.near import near
 
 UNKNOWN_WORD = "unknown"
@@ -164,8 +165,7 @@ def _date_faults(forms: list[Any]) -> Iterator[Fault]:
 def _decimal_faults(decimal: Any, fact: Fact, base: Base) -> Iterator[Fault]:
     if decimal not in DECIMALS:
         yield ("decimal",), f"'{decimal}' is none of {', '.join(DECIMALS)}"
-    check = base.checks.get(fact.id)
-    if fact.kind != "money" and (check is None or check.number is None):
+    if fact.kind != "money" and not _number_of(fact, base):
         yield ("decimal",), f"{fact.id} is no number: leave 'decimal' out"
 
 
@@ -183,24 +183,29 @@ def _value_faults(values: Any, fact: Fact, base: Base) -> Iterator[Fault]:
 
 
 def _is_reading(fact: Fact, text: str, base: Base) -> bool:
-    check = base.checks.get(fact.id)
-    if check is None or check.answers:
+    if not _number_of(fact, base):
         return False
     try:
-        return not isinstance(parse(check, text), Unknown)
+        return not isinstance(parse(base.checks[fact.id], text), Unknown)
     except BadAnswer:
         return False
+
+
+def _number_of(fact: Fact, base: Base) -> NumberKind | None:
+    """What number a fact is; None for a choice and what is no answer."""
+    check = base.checks.get(fact.id)
+    return check.kind if check and isinstance(check.kind, NumberKind) else None
 
 
 def _unit_faults(unit: str, fact: Fact, base: Base) -> Iterator[Fault]:
     from diagnose.measures.units import spellings_of
 
-    check = base.checks.get(fact.id)
     if fact.kind == "money":
         return
-    if check is None or check.number is None:
+    number = _number_of(fact, base)
+    if number is None:
         yield ("unit",), f"{fact.id} is no number: leave the unit out"
         return
-    known = spellings_of(check.number.unit)
+    known = spellings_of(number.measured_in)
     if "".join(unit.lower().split()).replace("º", "°") not in known:
         yield ("unit",), f"{fact.id} cannot be read in '{unit}': use one of {', '.join(known)}"

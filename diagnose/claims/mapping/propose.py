@@ -16,7 +16,7 @@ from diagnose.claims.table.numbers import pointed
 from diagnose.claims.table.source import ROW
 from diagnose.claims.table.text import one_line
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Number
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.panels import ALSO_CALLED
 
 LIKE_NAME, LIKE_VALUE = 82, 85
@@ -51,7 +51,7 @@ class _Candidate:
     """A fact with its number, if it is one, and each way to say one of its choices."""
 
     fact: Fact
-    number: Number | None
+    number: NumberKind | None
     ways: Mapping[str, str]
 
     @property
@@ -67,7 +67,8 @@ def _candidates(base: Base) -> dict[str, _Candidate]:
     found = {}
     for name, fact in facts(base).items():
         check = base.checks.get(name)
-        found[name] = _Candidate(fact, check.number if check else None, _ways(base, fact))
+        number = check.kind if check and isinstance(check.kind, NumberKind) else None
+        found[name] = _Candidate(fact, number, _ways(base, fact))
     return found
 
 
@@ -254,7 +255,7 @@ def _unit_in(header: str, its: _Candidate) -> str:
     """A unit that the header ends in or sets in brackets, other than the check's own."""
     from diagnose.measures.units import SPELLINGS
 
-    known = SPELLINGS.get(its.number.unit, {}) if its.number else {}
+    known = SPELLINGS.get(its.number.measured_in, {}) if its.number else {}
     for word in reversed(re.findall(r"[^\s()\[\],;:_]+", header)):
         if word.casefold() in known:
             return "" if known[word.casefold()] == (1.0, 0.0) else word

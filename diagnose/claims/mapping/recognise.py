@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import assert_never
 
 import numpy as np
 import polars as pl
@@ -24,6 +25,7 @@ from diagnose.claims.table.text import WORDED, hidden, occurring, shown
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
 
@@ -62,24 +64,36 @@ class Recogniser:
     def _column(self, reading: Reading, column: Column) -> None:
         cells = reading.frame[column.column]
         fact = self._facts[column.fact]
-        check = self._base.checks.get(fact.id)
-        if fact.kind == "choice":
-            codes, _ = self._codes(reading, column, cells, list(fact.choices))
-            reading.codes[fact.id] = codes
-        elif fact.kind == "date":
-            reading.dates[fact.id] = self._dates(reading, column, cells)
-        elif fact.kind == "money":
-            reads = self._money_of(column)
-            low, _ = self._numbers(reading, column, cells, reads, (0.0, 1e9))
-            reading.money = low
-        elif check is not None and check.answers:
-            codes, tried = self._codes(reading, column, cells, list(check.answers))
-            reading.choices[check.id] = codes
-            reading.tried[check.id] = tried
-        elif check is not None and check.number is not None:
-            ends = (check.number.low, check.number.high)
-            reads = self._reading_of(check, column)
-            reading.numbers[check.id] = self._numbers(reading, column, cells, reads, ends)
+        match fact.kind:
+            case "text":
+                return
+            case "choice":
+                codes, _ = self._codes(reading, column, cells, list(fact.choices))
+                reading.codes[fact.id] = codes
+            case "date":
+                reading.dates[fact.id] = self._dates(reading, column, cells)
+            case "money":
+                reads = self._money_of(column)
+                low, _ = self._numbers(reading, column, cells, reads, (0.0, 1e9))
+                reading.money = low
+            case "check":
+                self._answers(reading, column, cells, self._base.checks[fact.id])
+            case _:
+                assert_never(fact.kind)
+
+    def _answers(self, reading: Reading, column: Column, cells: pl.Series, check: Check) -> None:
+        kind = check.kind
+        match kind:
+            case ChoiceKind(answers=answers):
+                codes, tried = self._codes(reading, column, cells, list(answers))
+                reading.choices[check.id] = codes
+                reading.tried[check.id] = tried
+            case NumberKind(low=low, high=high):
+                reads = self._reading_of(check, column)
+                ends = self._numbers(reading, column, cells, reads, (low, high))
+                reading.numbers[check.id] = ends
+            case _:
+                assert_never(kind)
 
     # choices
 

@@ -8,9 +8,10 @@ from itertools import pairwise
 from typing import Any
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Document
 from diagnose.knowledge.model import Origin
-from diagnose.knowledge.model.conditions import ConditionError, NoneOf, OneOf, Span, parse
+from diagnose.knowledge.model.conditions import ConditionError, parse
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import ALSO_CALLED, PANELS
 
@@ -168,27 +169,9 @@ def _exclusion_faults(exclusion: Any, at: Path, base: Base) -> Iterator[Fault]:
         yield (*at, "when", *error.at), str(error)
         return
     for test in condition.tests:
-        sentence = _misfit(test, base)
+        sentence = misfit(test, base.observables, base.findings)
         if sentence:
             yield (*at, "when", test.subject), sentence
-
-
-def _misfit(test: OneOf | NoneOf | Span, base: Base) -> str | None:
-    known = {*base.observables, *base.findings}
-    if test.subject not in known:
-        return f"no check, measure or finding is called '{test.subject}'{near(test.subject, known)}"
-    if test.subject in base.findings:
-        fits = isinstance(test, OneOf) and set(test.words) <= {"found", "not_found"}
-        return None if fits else f"{test.subject} is a finding: write found or not_found"
-    answers = base.observables[test.subject].answers
-    if isinstance(test, Span):
-        return f"{test.subject} has answers, not a number" if answers else None
-    wrong = [w for w in test.words if w not in answers]
-    return (
-        f"{test.subject} has no answer '{wrong[0]}'{near(wrong[0], set(answers))}"
-        if wrong
-        else None
-    )
 
 
 def _overlaps(terms: Sequence[Any]) -> Iterator[Fault]:

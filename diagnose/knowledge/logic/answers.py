@@ -5,15 +5,30 @@ Unknown means tried and could not tell; it differs from not asked, and neither i
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 from enum import Enum
-from typing import Final
+from typing import Final, assert_never
 
 from diagnose.knowledge.model import Check, Observable
-from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, OneOf, Test, Value, Values
+from diagnose.knowledge.model.kinds import BadAnswer
 from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
+
+__all__ = [
+    "UNKNOWN",
+    "Answer",
+    "Answers",
+    "BadAnswer",
+    "Unknown",
+    "digits",
+    "known",
+    "misfit",
+    "parse",
+    "says",
+    "write",
+]
 
 
 class Unknown(Enum):
@@ -32,10 +47,6 @@ Answers = Mapping[str, Answer]
 """Answers by check; a check not asked is absent."""
 
 
-class BadAnswer(ValueError):
-    """A text that is no answer of a check; the message says what would be one."""
-
-
 def known(answers: Answers) -> Values:
     """The answers that can be evidence."""
     return {check: a for check, a in answers.items() if not isinstance(a, Unknown)}
@@ -50,44 +61,20 @@ def parse(check: Check, text: str) -> Answer:
     text = text.strip()
     if text.casefold() in ("unknown", "?"):
         return UNKNOWN
-    return _choice(check, text) if check.answers else _number(check, text)
-
-
-def _choice(check: Check, text: str) -> str:
-    folded = text.casefold()
-    for word, answer in check.answers.items():
-        if folded in (word, answer.says.casefold(), word.replace("_", " ")):
-            return word
-    raise BadAnswer(
-        f"'{text}' is no answer of {check.id}{near(folded.replace(' ', '_'), set(check.answers))};"
-        f" its answers are {', '.join(check.answers)}, or unknown"
-    )
-
-
-def _number(check: Check, text: str) -> Quantity:
-    from diagnose.measures import units
-
-    assert check.number is not None
-    low, high, unit = check.number.low, check.number.high, check.number.unit
-    try:
-        value = units.parse(text, unit)
-    except ValueError as error:
-        raise BadAnswer(f"{check.id}: {error}") from None
-    if value.low < low or value.high > high:
-        raise BadAnswer(
-            f"{check.id}: {text} lies outside {low:g} to {high:g} {unit}: check the reading and the"
-            " unit"
-        )
-    return value
+    return check.kind.parse(check.id, text)
 
 
 def write(answer: Answer) -> str | int | float:
     """An answer as it stands in a file; `parse` reads it back exactly."""
-    if isinstance(answer, Quantity):
-        if answer.is_exact:
-            return int(answer.low) if answer.low.is_integer() else answer.low
-        return f"{digits(answer.low)}..{digits(answer.high)}"
-    return str(answer)
+    match answer:
+        case Unknown() | str():
+            return str(answer)
+        case Quantity(low=low, high=high) if answer.is_exact:
+            return int(low) if low.is_integer() else low
+        case Quantity(low=low, high=high):
+            return f"{digits(low)}..{digits(high)}"
+        case _:
+            assert_never(answer)
 
 
 def digits(value: float) -> str:
@@ -95,24 +82,21 @@ def digits(value: float) -> str:
     return str(int(value)) if float(value).is_integer() else f"{Decimal(repr(value)):f}"
 
 
-_ONE = {" days": " day", " months": " month", " degrees": " degree"}
-
-
 def says(check: Check, answer: Answer) -> str:
     """An answer in words for a reader, metric."""
-    if isinstance(answer, Unknown):
-        return "could not tell"
-    if isinstance(answer, Quantity):
-        unit = f" {unit_of(check)}".rstrip()
-        if answer.is_exact:
-            unit = _ONE.get(unit, unit) if answer.low == 1 else unit
-            return f"{answer.low:g}{unit}"
-        return f"{answer.low:g} to {answer.high:g}{unit}"
-    return check.answers[answer].says
+    return "could not tell" if isinstance(answer, Unknown) else check.kind.says(answer)
 
 
-def unit_of(observable: Observable) -> str:
-    """The unit of a number as a reader sees it; empty for a choice and a bare ratio."""
-    number = getattr(observable, "number", None)
-    unit = str(getattr(number or observable, "unit", "") or "")
-    return "" if unit == "ratio" else unit
+def misfit(
+    test: Test, observables: Mapping[str, Observable], findings: Collection[str]
+) -> str | None:
+    """Why a test asks of its subject what that can never say, or None."""
+    subject = test.subject
+    if subject in findings:
+        if isinstance(test, OneOf) and test.words in ((FOUND,), (NOT_FOUND,)):
+            return None
+        return f"{subject} is a finding: write {subject}: found, or {subject}: not_found"
+    if subject not in observables:
+        hint = near(subject, {*observables, *findings})
+        return f"no check, measure or finding is called '{subject}'{hint}"
+    return observables[subject].kind.misfit(subject, test)

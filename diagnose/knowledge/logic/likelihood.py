@@ -14,9 +14,10 @@ from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, isclose, log10
+from typing import assert_never
 
 from diagnose.knowledge.model import Cause, Observable, Scales, Sign
-from diagnose.knowledge.model.conditions import Condition, OneOf, Span, Test
+from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Span, Test
 
 
 class NoTable(ValueError):
@@ -37,13 +38,23 @@ class Row:
     group: str | None
     ruled_out: frozenset[int] = frozenset()
 
+    def sign(self, codes: Sequence[int]) -> Sign | None:
+        """The sign that names all of some answers, where one does."""
+        found = {id(self.signs[code]): self.signs[code] for code in codes}
+        return next(iter(found.values())) if len(found) == 1 else None
+
 
 def named(observable: Observable, test: Test) -> tuple[int, ...]:
     """The codes of the answers that a test holds for; NoTable if a number's end is no bin's end."""
-    if isinstance(test, Span):
-        return _named_bins(observable, test)
-    inside = isinstance(test, OneOf)
-    return tuple(i for i, word in enumerate(observable.labels) if (word in test.words) == inside)
+    match test:
+        case Span():
+            return _named_bins(observable, test)
+        case OneOf(words=words):
+            return tuple(i for i, word in enumerate(observable.labels) if word in words)
+        case NoneOf(words=words):
+            return tuple(i for i, word in enumerate(observable.labels) if word not in words)
+        case _:
+            assert_never(test)
 
 
 def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind
 from diagnose.knowledge.model.words import (
     Entry,
     HarmWord,
@@ -160,10 +161,17 @@ class Observable(Entry):
     @cached_property
     def labels(self) -> tuple[str, ...]:
         """A word for each code: the answer's id, or the bin in words."""
+        return self.kind.labels
+
+    @cached_property
+    def kind(self) -> Kind:
+        """What kind of value it has."""
         if self.answers:
-            return tuple(self.answers)
-        ends = [f"under {edge:g}" for edge in self.edges]
-        return (*ends, f"{self.edges[-1]:g} and over") if self.edges else ()
+            return ChoiceKind({word: answer.says for word, answer in self.answers.items()})
+        return self._number()
+
+    def _number(self) -> NumberKind:
+        return NumberKind("", edges=self.edges)
 
 
 class Check(Observable):
@@ -193,10 +201,11 @@ class Check(Observable):
     cautions: tuple[Id, ...] = ()
     source: Sources
 
-    @property
-    def unit(self) -> str:
-        """The unit of a number, else ''."""
-        return self.number.unit if self.number else ""
+    def _number(self) -> NumberKind:
+        if self.number is None:
+            return super()._number()
+        its = self.number
+        return NumberKind(its.unit, its.low, its.high, self.edges)
 
 
 class MeasureUse(Observable):
@@ -212,6 +221,9 @@ class MeasureUse(Observable):
     )
     unit: str = ""
     source: Sources
+
+    def _number(self) -> NumberKind:
+        return NumberKind(self.unit, edges=self.edges, digits=3)
 
 
 class FindingRule(Entry):

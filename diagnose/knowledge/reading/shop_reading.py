@@ -12,8 +12,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Document, Problem, Spot
-from diagnose.knowledge.model.conditions import NoneOf, OneOf
 from diagnose.knowledge.model.shop import Shop, knows_holidays
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
@@ -80,15 +80,9 @@ def _films_fit(shop: Shop, base: Base) -> Iterator[Fault]:
             wanted = "the last film has no 'when', for it stands for all other jobs"
             yield (wanted if last else "only the last film stands without 'when'", "films", n)
         for test in film.when.tests if film.when else ():
-            path = ("films", n, "when", test.subject)
-            if test.subject not in base.observables:
-                known = set(base.observables)
-                yield (f"there is no check '{test.subject}'{near(test.subject, known)}", *path)
-            elif isinstance(test, OneOf | NoneOf):
-                answers = set(base.observables[test.subject].answers)
-                for word in test.words:
-                    if word not in answers:
-                        yield (f"'{word}' is no answer of it{near(word, answers)}", *path)
+            sentence = misfit(test, base.observables, ())
+            if sentence:
+                yield (sentence, "films", n, "when", test.subject)
 
 
 def _panels_known(shop: Shop, _: Base) -> Iterator[Fault]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from itertools import product
-from math import inf
+from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import (
@@ -21,6 +21,7 @@ from diagnose.knowledge.model.conditions import (
     Span,
     Test,
 )
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 
 Region = frozenset[str] | Span
 """The values that a test allows: words, or a stretch of numbers."""
@@ -34,12 +35,15 @@ MOST_WAYS = 64
 
 def region(base: Base, test: Test) -> Region:
     """What a test allows its subject to be."""
-    if isinstance(test, Span):
-        return test
-    words = frozenset(test.words)
-    if isinstance(test, NoneOf):
-        return _labels(base, test.subject) - words
-    return words
+    match test:
+        case Span():
+            return test
+        case OneOf(words=words):
+            return frozenset(words)
+        case NoneOf(words=words):
+            return _labels(base, test.subject) - frozenset(words)
+        case _:
+            assert_never(test)
 
 
 def _labels(base: Base, subject: str) -> frozenset[str]:
@@ -163,12 +167,14 @@ def _allowed(base: Base, tests: tuple[Test, ...]) -> Mapping[str, Region] | None
 
 def _any(base: Base, test: Test) -> Region:
     """Every value that the subject of a test can have."""
-    if not isinstance(test, Span):
-        return _labels(base, test.subject)
-    check = base.checks.get(test.subject)
-    if check is not None and check.number is not None:
-        return Span(test.subject, check.number.low, True, check.number.high, True)
-    return Span(test.subject, -inf, True, inf, True)
+    kind = None if test.subject in base.findings else base.observables[test.subject].kind
+    match kind:
+        case NumberKind(low=low, high=high):
+            return Span(test.subject, low, True, high, True)
+        case ChoiceKind() | None:
+            return _labels(base, test.subject)
+        case _:
+            assert_never(kind)
 
 
 def _gates(base: Base, tests: tuple[Test, ...]) -> Iterator[Test]:

@@ -13,10 +13,11 @@ from itertools import pairwise
 from typing import Any
 
 from diagnose.knowledge.base import Places
+from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.logic.likelihood import NoTable, row, single_outs, single_signs
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
-from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
 from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, parts, referred
 from diagnose.measures.model import Input
@@ -124,38 +125,10 @@ def conditions_fit(draft: Draft) -> Iterator[Problem]:
     for section, name, path, part in draft.walked:
         for field, condition in conditions_of(part):
             for test in condition.tests:
-                sentence = _misfit(test, observables, findings)
+                sentence = misfit(test, observables, findings)
                 if sentence:
                     way = (*path, field, test.subject)
                     yield draft.problem(sentence, section, name, way, "condition")
-
-
-def _misfit(test: Test, observables: Mapping[str, Observable], findings: set[str]) -> str | None:
-    subject = test.subject
-    if subject in findings:
-        if isinstance(test, OneOf) and test.words in ((FOUND,), (NOT_FOUND,)):
-            return None
-        return f"{subject} is a finding: write {subject}: found, or {subject}: not_found"
-    observable = observables.get(subject)
-    if observable is None:
-        known = set(observables) | findings
-        return f"no check, measure or finding is called '{subject}'{near(subject, known)}"
-    if isinstance(test, Span):
-        return None if not observable.answers else f"{subject} has answers, not a number"
-    return _unknown_words(observable, test)
-
-
-def _unknown_words(observable: Observable, test: OneOf | NoneOf) -> str | None:
-    if not observable.answers:
-        return f"{observable.id} is a number: write {{under: …}}, {{at_least: …}} and so on"
-    for word in test.words:
-        if word not in observable.answers:
-            answers = ", ".join(observable.answers)
-            hint = near(word, set(observable.answers)) or f"; its answers are {answers}"
-            return f"{observable.id} has no answer '{word}'{hint}"
-    if set(test.words) == set(observable.answers):
-        return f"every answer of {observable.id} is named: the condition says nothing"
-    return None
 
 
 def answers_fit(draft: Draft) -> Iterator[Problem]:
@@ -316,7 +289,7 @@ def strengths(draft: Draft) -> Iterator[Problem]:
     sound = {name: o for name, o in observables.items() if not any(_answer_faults(o))}
     for cause in draft.file.causes:
         tests = [t for _, part in parts(cause) for _, c in conditions_of(part) for t in c.tests]
-        wrong = {test.subject for test in tests if _misfit(test, observables, findings)}
+        wrong = {test.subject for test in tests if misfit(test, observables, findings)}
         for subject, numbers in _by_subject(cause).items():
             observable = sound.get(subject)
             if observable is None or not observable.shares or subject in wrong:

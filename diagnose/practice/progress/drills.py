@@ -6,12 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import combinations
-from math import inf, log2
+from math import log2
 from random import Random
+from typing import assert_never
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import unit_of
 from diagnose.knowledge.model import Cause, Observable
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 from diagnose.practice.progress.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.evidence.tables import Tables
@@ -259,13 +260,13 @@ def _leaning(
 
 def answer_words(seen: Observable, at: int) -> str:
     """An answer by its number, or a bin by its ends, such as '36 to under 60 months'."""
-    if seen.answers:
-        return f"'{list(seen.answers.values())[at].says.lower()}'"
-    unit = f" {unit_of(seen)}".rstrip()
-    low, high = (-inf, *seen.edges)[at], (*seen.edges, inf)[at]
-    if low == -inf:
-        return f"under {high:g}{unit}"
-    return f"{low:g}{unit} and over" if high == inf else f"{low:g} to under {high:g}{unit}"
+    match seen.kind:
+        case ChoiceKind() as kind:
+            return kind.named([at])[0].lower()
+        case NumberKind() as kind:
+            return kind.covers([at])
+        case kind:
+            assert_never(kind)
 
 
 def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from itertools import product
+from typing import Any, assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
@@ -84,21 +86,51 @@ def grouped(codes: NDArray[np.integer]) -> tuple[Places, tuple[tuple[int, int, i
 
 def columns(base: Base, rows: Sequence[Values]) -> Columns:
     """Rows of known values as columns; only what is known in some row gets one."""
-    names = dict.fromkeys(name for row in rows for name in row)
     choices: dict[str, Codes] = {}
     numbers: dict[str, tuple[Floats, Floats]] = {}
-    for name in names:
-        if name not in base.observables:
-            continue
-        values = [row.get(name) for row in rows]
-        if any(isinstance(v, Quantity) for v in values):
-            numbers[name] = _ranges(values)
-        else:
-            number = {word: code for code, word in enumerate(base.observables[name].labels)}
-            choices[name] = np.array(
-                [-1 if v is None else number[str(v)] for v in values], dtype=np.int16
-            )
+    for name in dict.fromkeys(name for row in rows for name in row):
+        if name in base.observables:
+            its = _column(base.observables[name], [row.get(name) for row in rows])
+            choices.update(its.choices)
+            numbers.update(its.numbers)
     return Columns(len(rows), choices, numbers)
+
+
+def _column(observable: Observable, values: Sequence[Value | None]) -> Columns:
+    """The values of one observable as a column of its kind."""
+    kind = observable.kind
+    match kind:
+        case ChoiceKind():
+            codes = [-1 if v is None else kind.codes(v)[0] for v in values]
+            return Columns(len(values), {observable.id: np.array(codes, dtype=np.int16)})
+        case NumberKind():
+            return Columns(len(values), {}, {observable.id: _ranges(values)})
+        case _:
+            assert_never(kind)
+
+
+Cells = tuple[str, slice | Sequence[int], Sequence[int]]
+"""Of an observable, some rows with their answers by code; one code goes into all of them."""
+
+
+def filled(base: Base, table: Columns, cells: Iterable[Cells]) -> Columns:
+    """The columns with answers put in."""
+    choices, numbers = dict(table.choices), dict(table.numbers)
+    for name, rows, codes in cells:
+        kind = base.observables[name].kind
+        match kind:
+            case ChoiceKind():
+                at = choices.get(name, np.full(table.rows, -1, dtype=np.int16)).copy()
+                at[rows] = codes
+                choices[name] = at
+            case NumberKind():
+                nothing = (np.full(table.rows, np.nan),) * 2
+                low, high = (side.copy() for side in numbers.get(name, nothing))
+                low[rows], high[rows] = _ranges([kind.value(code) for code in codes])
+                numbers[name] = (low, high)
+            case _:
+                assert_never(kind)
+    return Columns(table.rows, choices, numbers)
 
 
 def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
@@ -147,16 +179,12 @@ def _with_measure(
         n: (low.take(first).tolist(), high.take(first).tolist()) for n, (low, high) in ends.items()
     }
     results = _reckoned(base, use, picked, kept)
-    if use.answers:
-        number = {word: code for code, word in enumerate(use.labels)}
-        codes = np.full(table.rows, -1, dtype=np.int16)
-        found = [number[r] if isinstance(r, str) else -1 for r in results]
-        codes[there] = np.array(found, dtype=np.int16)[back]
-        return Columns(table.rows, {**table.choices, use.id: codes}, table.numbers)
-    low, high = np.full(table.rows, np.nan), np.full(table.rows, np.nan)
-    a, b = _ranges(results)
-    low[there], high[there] = a[back], b[back]
-    return Columns(table.rows, table.choices, {**table.numbers, use.id: (low, high)})
+    at = np.full(table.rows, len(results), dtype=np.intp)
+    at[there] = back
+    found = _column(use, [*results, None]).take(at)
+    return Columns(
+        table.rows, {**table.choices, **found.choices}, {**table.numbers, **found.numbers}
+    )
 
 
 def _taken(base: Base, table: Columns, use: MeasureUse) -> dict[str, tuple[Floats, Floats]]:
@@ -219,8 +247,14 @@ def _reckoned(
 
 
 def _value(base: Base, name: str, low: float, high: float) -> Value:
-    observable = base.observables[name]
-    return observable.labels[int(low)] if observable.answers else Quantity(low, high)
+    kind = base.observables[name].kind
+    match kind:
+        case ChoiceKind():
+            return kind.value(int(low))
+        case NumberKind():
+            return Quantity(low, high)
+        case _:
+            assert_never(kind)
 
 
 def places(observable: Observable, columns: Columns, pick: Pick = lambda its: its) -> Places | None:
@@ -253,12 +287,21 @@ def _bins(edges: Sequence[float], values: Floats) -> Codes:
 
 def spread(observable: Observable, cells: Sequence[float]) -> Floats:
     """A value for each place: that of the answer; of a range what its bins agree on, else 0."""
-    if observable.answers:
-        return np.array([*cells, 0.0])
-    size = len(cells)
-    table = np.zeros((size, size))
-    for low in range(size):
-        for high in range(low, size):
-            if len(set(cells[low : high + 1])) == 1:
-                table[low, high] = cells[low]
-    return np.append(table.ravel(), 0.0)
+    return np.array([_agreed([cells[code] for code in its]) for its in covered(observable)])
+
+
+def _agreed(cells: Sequence[float]) -> float:
+    return cells[0] if len(set(cells)) == 1 else 0.0
+
+
+def covered(observable: Observable) -> list[Sequence[int]]:
+    """The answers, by code, that each place of a table stands for; none where it is no value."""
+    size, kind = len(observable.labels), observable.kind
+    match kind:
+        case ChoiceKind():
+            return [*([code] for code in range(size)), ()]
+        case NumberKind():
+            pairs = product(range(size), repeat=2)
+            return [*(range(low, high + 1) for low, high in pairs), ()]
+        case _:
+            assert_never(kind)

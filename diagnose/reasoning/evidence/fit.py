@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.evidence.tables import Tables, codes
+from diagnose.reasoning.evidence.tables import Tables
 
 POOR = 0.25
 """Fit from which on something listed may well be it."""
@@ -87,7 +87,8 @@ def _heard(
         row, value = rows[place], values.get(name)
         if row is None or value is None:
             continue
-        at, usual = codes(base.observables[name], value), np.array(base.observables[name].shares)
+        observable = base.observables[name]
+        at, usual = observable.kind.codes(value), np.array(observable.shares)
         if len({row.decibans[code] for code in at}) == 1:
             decibans = np.array(row.decibans)
             tells = float(usual * 10 ** (decibans / 10) @ decibans)

@@ -7,15 +7,12 @@ decibans only where it holds.
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row, has_shares
-from diagnose.knowledge.model import Cause, Observable, Sign
-from diagnose.knowledge.model.conditions import Value
-from diagnose.measures.quantity import Quantity
+from diagnose.knowledge.model import Cause, Sign
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,17 +65,7 @@ def decibans(base: Base, sign: Sign) -> float:
     return size if sign.speaks == "for" else -size
 
 
-def codes(observable: Observable, value: Value) -> range:
-    """The answers, by number, that a value may be: one for a choice, bins for a range."""
-    if isinstance(value, str):
-        at = observable.labels.index(value)
-        return range(at, at + 1)
-    assert isinstance(value, Quantity)
-    edges = observable.edges
-    return range(bisect_right(edges, value.low), bisect_right(edges, value.high) + 1)
-
-
-def settled(cells: Row, at: range) -> float:
+def settled(cells: Row, at: Sequence[int]) -> float:
     """The weight of a row where the value lies; 0 where its range spans different weights."""
     found = {cells.decibans[code] for code in at}
     return found.pop() if len(found) == 1 else 0.0

@@ -14,7 +14,7 @@ from math import exp, log
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.reasoning.evidence.chain import Held, Trace
-from diagnose.reasoning.evidence.tables import Extra, Tables, codes, settled
+from diagnose.reasoning.evidence.tables import Extra, Tables, settled
 
 UNLISTED = "unlisted"
 """The cause that is not in the rule base."""
@@ -116,11 +116,10 @@ def _from_rows(base: Base, table: Tables, trace: Trace, place: int) -> list[Weig
         value = trace.values.get(name)
         if cells is None or value is None:
             continue
-        at = codes(base.observables[name], value)
+        at = base.observables[name].kind.codes(value)
         size = settled(cells, at)
         if size:
-            sign = cells.signs[at[0]] if len({cells.signs[c] for c in at}) == 1 else None
-            found.append(Weight((name,), size, sign, cells.group))
+            found.append(Weight((name,), size, cells.sign(at), cells.group))
     return found
 
 

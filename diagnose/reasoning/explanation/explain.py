@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import says, unit_of
+from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.model import Sign
-from diagnose.knowledge.model.conditions import FOUND, NoneOf, Span, Test, Value, Values
-from diagnose.measures.quantity import Quantity
+from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.chain import Held, Trace
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
@@ -190,21 +190,21 @@ def value_words(base: Base, subject: str, value: Value) -> str:
         return says(base.checks[subject], value)
     if subject in base.findings:
         return "found" if value == FOUND else "not found"
-    use = base.measures[subject]
-    if isinstance(value, Quantity):
-        unit = f" {unit_of(use)}".rstrip()
-        low, high = f"{value.low:.3g}", f"{value.high:.3g}"
-        return f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
-    return use.answers[value].says if value in use.answers else value
+    return base.measures[subject].kind.says(value)
 
 
 def wanted_words(base: Base, test: Test) -> str:
     """What a test asks of its subject, in words: 'under 3 months', 'not dirty or wet'."""
-    if isinstance(test, Span):
-        ends = str(test).removeprefix(f"{test.subject} is ")
-        return f"{ends} {unit_of(base.observables[test.subject])}".rstrip()
-    said = " or ".join(value_words(base, test.subject, word) for word in test.words)
-    return f"not {said}" if isinstance(test, NoneOf) else said
+    match test:
+        case Span():
+            ends = str(test).removeprefix(f"{test.subject} is ")
+            return f"{ends} {base.observables[test.subject].kind.unit}".rstrip()
+        case OneOf(words=words):
+            return " or ".join(value_words(base, test.subject, word) for word in words)
+        case NoneOf(words=words):
+            return "not " + " or ".join(value_words(base, test.subject, word) for word in words)
+        case _:
+            assert_never(test)
 
 
 def condition_words(base: Base, test: Test) -> str:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from math import isfinite
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import unit_of
 from diagnose.knowledge.model import Entry, MeasureUse
 from diagnose.knowledge.model.conditions import Span, Value, Values
 from diagnose.knowledge.soundness.walk import NAMED, conditions_of, parts
@@ -94,7 +93,7 @@ def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
     within = [limit for limit in limits(base, use.id) if value.low < limit < value.high]
     if not within:
         return ""
-    unit = f" {unit_of(use)}".rstrip()
+    unit = f" {use.kind.unit}".rstrip()
     places = " and ".join(f"{limit:g}{unit}" for limit in within)
     advice = _closer(base, use, inputs(base, use, trace.values), within[0])
     return f"lies on both sides of {places} and is no evidence there{advice}"

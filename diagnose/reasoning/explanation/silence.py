@@ -6,9 +6,8 @@ which answer the cause would rather have left, or which would have spoken agains
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from diagnose.knowledge.logic.answers import unit_of
 from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model import Observable
 
@@ -32,30 +31,7 @@ _REST_FOR = "An answer that would rule this cause out was not given."
 def _named(observable: Observable, row: Row, speaks: str) -> list[str]:
     """The answers that the signs of one side name; bins that lie side by side are one range."""
     codes = [code for code, sign in enumerate(row.signs) if sign and sign.speaks == speaks]
-    if observable.answers:
-        says = [answer.says for answer in observable.answers.values()]
-        return [f"'{says[code]}'" for code in codes]
-    return [bins_words(observable, low, high) for low, high in _runs(codes)]
-
-
-def _runs(codes: Sequence[int]) -> Iterator[tuple[int, int]]:
-    """First and last of each run of codes without a gap."""
-    for code in codes:
-        if code - 1 not in codes:
-            low = code
-        if code + 1 not in codes:
-            yield low, code
-
-
-def bins_words(observable: Observable, low: int, high: int) -> str:
-    """Bins from one to another in words, such as '36 to under 60 months'."""
-    ends = observable.edges
-    unit = f" {unit_of(observable)}".rstrip()
-    if low and high < len(ends):
-        return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
-    if low:
-        return f"{ends[low - 1]:g}{unit} and over"
-    return f"under {ends[high]:g}{unit}" if high < len(ends) else "any number"
+    return observable.kind.named(codes)
 
 
 def _either(words: Sequence[str]) -> str:

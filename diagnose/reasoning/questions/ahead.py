@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.columns import Floats
-from diagnose.reasoning.evidence.tables import Tables, codes, settled
+from diagnose.reasoning.evidence.tables import Tables, settled
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 
 NO_GROUP = -1
@@ -78,10 +78,10 @@ class Ahead:
         for name in self._table.rows:
             value = values.get(name)
             if value is not None:
-                self.hear(best, name, codes(self._base.observables[name], value))
+                self.hear(best, name, self._base.observables[name].kind.codes(value))
         return best
 
-    def hear(self, best: Floats, name: str, at: range) -> None:
+    def hear(self, best: Floats, name: str, at: Sequence[int]) -> None:
         """Take an answer into what the groups have said."""
         for place, row in enumerate(self._table.rows.get(name, ())):
             if row is not None and row.group is not None:

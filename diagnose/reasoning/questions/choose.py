@@ -15,20 +15,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import nextafter, prod
+from math import prod
 
 import numpy as np
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Check, MeasureUse, Observable
+from diagnose.knowledge.model import Check, MeasureUse
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.measures.evaluate import blame
 from diagnose.measures.registry import MEASURES
-from diagnose.reasoning.evidence.columns import Columns, Floats, columns
+from diagnose.reasoning.evidence.columns import Columns, Floats, columns, filled
 from diagnose.reasoning.evidence.fit import nothing_fits
 from diagnose.reasoning.evidence.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed, sources
-from diagnose.reasoning.evidence.tables import Tables, codes
+from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED
 from diagnose.reasoning.questions.ahead import Ahead
 from diagnose.reasoning.questions.question import (
@@ -52,10 +53,6 @@ TELLS_NOTHING = 0.05
 
 LOOK_AHEAD, CLOSE = 4, 0.75
 """How many checks are looked ahead of, and how near to the best one they must be."""
-
-
-FARTHEST = 1e12
-"""Stands for an open end of a bin."""
 
 
 class Chooser:
@@ -144,7 +141,7 @@ class Chooser:
     def _closer(self, use: MeasureUse, asked: Asked) -> tuple[str, ...]:
         """What was assumed and can be asked, where it keeps a measure from being evidence."""
         value = asked.values.get(use.id)
-        at = codes(use, value) if value is not None else range(0)
+        at = use.kind.codes(value) if value is not None else range(0)
         if len(at) == 1:
             return ()
         limit = use.edges[at[0]] if at else None
@@ -154,8 +151,8 @@ class Chooser:
         taken = sources(self._base, use)
         ways = dict.fromkeys(taken[n] for n in (closer, *taken) if n in taken)
         checks = [self._base.checks[n] for n in ways if n in self._base.checks]
-        numbers = (c for c in checks if c.number and askable(self._base, c, asked))
-        return tuple(c.id for c in numbers)[:1]
+        numbers = (c for c in checks if isinstance(c.kind, NumberKind))
+        return tuple(c.id for c in numbers if askable(self._base, c, asked))[:1]
 
     def _ranked(
         self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
@@ -194,7 +191,8 @@ class Chooser:
     def _usual(self, name: str, values: Values) -> Sequence[float]:
         """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
         observable = self._base.observables[name]
-        at = codes(observable, values[name]) if name in values else range(len(observable.labels))
+        every = range(len(observable.labels))
+        at = observable.kind.codes(values[name]) if name in values else every
         return [b if code in at else 0.0 for code, b in enumerate(observable.shares)]
 
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
@@ -304,27 +302,7 @@ def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
             yield from _inputs(base, base.measures[source])
 
 
-def _bin(observable: Observable, code: int) -> tuple[float, float]:
-    edges = (-FARTHEST, *observable.edges, FARTHEST)
-    low, high = edges[code], edges[code + 1]
-    return low, high if high == FARTHEST else nextafter(high, low)
-
-
 def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:
     """The known values on every row, and each open check's answers on its own rows."""
-    known = columns(base, [values])
-    choices = {name: np.repeat(answers, total) for name, answers in known.choices.items()}
-    numbers = {n: (np.repeat(a, total), np.repeat(b, total)) for n, (a, b) in known.numbers.items()}
-    for name, its in rows.items():
-        observable = base.observables[name]
-        if observable.answers:
-            answers = choices.get(name, np.full(total, -1, dtype=np.int16)).copy()
-            answers[its] = np.arange(its.stop - its.start)
-            choices[name] = answers
-        else:
-            ends = [_bin(observable, code) for code in range(its.stop - its.start)]
-            unknown = (np.full(total, np.nan), np.full(total, np.nan))
-            low, high = (side.copy() for side in numbers.get(name, unknown))
-            low[its], high[its] = np.array(ends).T
-            numbers[name] = (low, high)
-    return Columns(total, choices, numbers)
+    known = columns(base, [values]).take(np.zeros(total, dtype=np.intp))
+    return filled(base, known, [(n, its, range(its.stop - its.start)) for n, its in rows.items()])

@@ -118,9 +118,7 @@ def _still_known(base: Base, values: Values) -> Values:
 
     def kept(check: str, value: Value) -> bool:
         seen = base.observables.get(check)
-        if seen is None:
-            return False
-        return value in seen.answers if isinstance(value, str) else not seen.answers
+        return seen is not None and seen.kind.allows(value)
 
     return {check: value for check, value in values.items() if kept(check, value)}
 
@@ -145,16 +143,9 @@ def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[
 
 def _signs(observable: Observable, row: Row) -> list[Sign | None]:
     """The sign at each place of a table (see `columns.places`); the last place is no value."""
-    if observable.answers:
-        return [*row.signs, None]
-    size = len(row.signs)
-    found: list[Sign | None] = [None] * (size * size + 1)
-    for low in range(size):
-        for high in range(low, size):
-            first = row.signs[low]
-            if all(sign is first for sign in row.signs[low : high + 1]):
-                found[low * size + high] = first
-    return found
+    from diagnose.reasoning.evidence.columns import covered
+
+    return [row.sign(codes) for codes in covered(observable)]
 
 
 def _from_extras(table: Tables, state: State, place: int) -> Iterator[_Item]:

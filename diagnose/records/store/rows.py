@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from hashlib import blake2b
-from typing import Any
+from typing import Any, assert_never
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Unknown
-from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.records.case.journal import Event, Kind
 
@@ -78,11 +78,15 @@ def from_row(case_id: str, row: Sequence[Any]) -> Event:
 
 def answer_to_json(answer: Answer) -> str:
     """An answer that can be read back without the rule base."""
-    if isinstance(answer, Unknown):
-        return _json({"unknown": True})
-    if isinstance(answer, Quantity):
-        return _json({"low": answer.low, "high": answer.high})
-    return _json({"choice": answer})
+    match answer:
+        case Unknown():
+            return _json({"unknown": True})
+        case Quantity(low=low, high=high):
+            return _json({"low": low, "high": high})
+        case str():
+            return _json({"choice": answer})
+        case _:
+            assert_never(answer)
 
 
 def answer_from_json(text: str) -> Answer:
@@ -95,12 +99,17 @@ def answer_from_json(text: str) -> Answer:
 
 def values_to_json(values: Values) -> str:
     """Known answers by check: a choice as its word, a number as its two ends."""
-    return _json(
-        {
-            check: [value.low, value.high] if isinstance(value, Quantity) else value
-            for check, value in values.items()
-        }
-    )
+    return _json({check: _compact(value) for check, value in values.items()})
+
+
+def _compact(value: Value) -> Any:
+    match value:
+        case str():
+            return value
+        case Quantity(low=low, high=high):
+            return [low, high]
+        case _:
+            assert_never(value)
 
 
 def values_from_json(text: str) -> Values:

@@ -270,7 +270,7 @@ def change_words(base: Base, diagnosis: Diagnosis) -> str:
     if change is None:
         return "No single check that is left would put another cause in the lead."
     observable = base.observables[change.observable]
-    answer = observable.answers[change.answer].says if observable.answers else change.answer
+    answer = observable.kind.label_says(change.answer)
     return (
         f"{observable.name}: if it gives '{answer}', {explain.cause_name(base, change.leading)}"
         f" leads with {change.leading_probability:.0%}. The chance that this check puts another"

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check, Entry
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
 
 Size = Literal["none", "patch", "minor", "major"]
 SIZES: tuple[Size, ...] = ("none", "patch", "minor", "major")
@@ -119,7 +120,13 @@ def _entry(called: str, old: Entry, new: Entry) -> Iterator[Reason]:
 
 
 def _kind(check: Check) -> str:
-    return f"a number in {check.unit or 'no unit'}" if check.number else "a choice"
+    match check.kind:
+        case ChoiceKind():
+            return "a choice"
+        case NumberKind(measured_in=unit):
+            return f"a number in {unit or 'no unit'}"
+        case kind:
+            assert_never(kind)
 
 
 def _answers_gone(old: Entry, new: Entry) -> list[str]:

@@ -10,15 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import nextafter
 
 import numpy as np
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Observable
 from diagnose.knowledge.model.conditions import Condition, Value, Values
-from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.evidence.columns import Columns, columns
+from diagnose.reasoning.evidence.columns import Cells, Columns, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
@@ -104,7 +101,7 @@ class _Search:
             row = rows[place] if rows else None
             for code, label in enumerate(observable.labels):
                 if row is None or row.decibans[code] > SPEAKS_AGAINST:
-                    yield _Try(name, code, label, _value(observable, code))
+                    yield _Try(name, code, label, observable.kind.value(code))
 
     def _in_conditions(self, place: int) -> Iterator[str]:
         """What the signs of a cause with several conditions read, through findings too."""
@@ -155,41 +152,13 @@ def _against(base: Base) -> Mapping[str, Sequence[Condition]]:
     return found
 
 
-def _value(observable: Observable, code: int) -> Value:
-    """A value that gives this answer: the word, or the whole of a bin."""
-    if observable.answers:
-        return observable.labels[code]
-    return Quantity(*_ends(observable, code))
-
-
-def _ends(observable: Observable, code: int) -> tuple[float, float]:
-    edges = (-FARTHEST, *observable.edges, FARTHEST)
-    low, high = edges[code], edges[code + 1]
-    return low, high if high == FARTHEST else nextafter(high, low)
-
-
 def _tried(base: Base, given: Sequence[_Try], tries: Sequence[_Try]) -> Columns:
     """A row for each try: what is given already, and the one answer more."""
-    rows = len(tries)
-    places: dict[str, list[tuple[slice | int, int]]] = {t.name: [] for t in (*given, *tries)}
-    for its in given:
-        places[its.name].append((slice(None), its.code))
-    for row, its in enumerate(tries):
-        places[its.name].append((row, its.code))
-    choices, numbers = {}, {}
-    for name, cells in places.items():
-        observable = base.observables[name]
-        if observable.answers:
-            codes = np.full(rows, -1, dtype=np.int16)
-            for at, code in cells:
-                codes[at] = code
-            choices[name] = codes
-        else:
-            low, high = np.full(rows, np.nan), np.full(rows, np.nan)
-            for at, code in cells:
-                low[at], high[at] = _ends(observable, code)
-            numbers[name] = (low, high)
-    return Columns(rows, choices, numbers)
+    cells: list[Cells] = [(its.name, slice(None), [its.code]) for its in given]
+    for name in dict.fromkeys(its.name for its in tries):
+        rows = [row for row, its in enumerate(tries) if its.name == name]
+        cells.append((name, rows, [tries[row].code for row in rows]))
+    return filled(base, Columns(len(tries)), cells)
 
 
 def by_cause(found: Sequence[Leads]) -> Mapping[str, Leads]:

@@ -107,7 +107,8 @@ def _tells(library: Library, observable: Observable) -> Grid:
     rows = []
     for code, label in enumerate(observable.labels):
         share = f"{100 * observable.shares[code]:.2g} %" if observable.shares else ""
-        said = observable.answers[label].says if observable.answers else _bin(observable, label)
+        unit = f" ({observable.kind.unit})" if observable.kind.unit else ""
+        said = f"{observable.kind.label_says(label)}{unit}"
         rows.append((
             (said,),
             (share,),
@@ -115,11 +116,6 @@ def _tells(library: Library, observable: Observable) -> Grid:
             _causes(library, observable, code, "against"),
         ))  # fmt: skip
     return Grid(("Answer", "Usual", "Speaks for", "Speaks against"), tuple(rows))
-
-
-def _bin(observable: Observable, label: str) -> str:
-    unit = getattr(observable, "unit", "")
-    return label if unit in ("", "ratio") else f"{label} ({unit})"
 
 
 def _causes(library: Library, observable: Observable, code: int, speaks: str) -> Words:

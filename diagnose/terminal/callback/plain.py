@@ -26,6 +26,7 @@ from diagnose.dialogue.words import (
 )
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check, Symptom
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.store.database import StoreError
@@ -159,9 +160,8 @@ class Plain:
                     return
                 continue
             try:
-                labels = list(check.answers)
                 words = [a.says for a in check.answers.values()]
-                chosen = pick(text, labels, words) if labels else None
+                chosen = pick(text, list(check.answers), words)
                 self._dialogue.answer(check.id, chosen or parse(check, text))
                 self._contradictions()
                 return
@@ -175,8 +175,8 @@ class Plain:
             self.say(f"  Mind: {HARM[check.harm]}")
         for caution in check.cautions:
             self.say(f"  Caution: {self._dialogue.base.cautions[caution].say}")
-        if check.number:
-            self.say(f"  {number_asked(check.number)}")
+        if isinstance(check.kind, NumberKind):
+            self.say(f"  {number_asked(check.kind)}")
         self._listed([a.says for a in check.answers.values()])
         if self._lettered == keys:
             self.say(f"  ? lists the letters: {', '.join(key for key, _ in keys)}")

@@ -15,6 +15,7 @@ from diagnose.dialogue.dialogue import Step
 from diagnose.dialogue.words import HARM, how_done, number_asked, told, why_asked
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
@@ -81,8 +82,8 @@ class QuestionScreen(StandingFrame):
         given = {c.id: a for c, a in self.dialogue.answered()}.get(self.check.id)
         if self._again and given is not None:
             yield Words(f"Answered before: {says(self.check, given)}", classes="note dim")
-        number = self.check.number
-        if number:
+        number = self.check.kind
+        if isinstance(number, NumberKind):
             yield Words(number_asked(number), classes="note")
             yield Typed(
                 begins=lambda c: c in "0123456789.,+-<>~",

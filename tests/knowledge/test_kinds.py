@@ -1,0 +1,163 @@
+"""What kind of value a check has, and all that hangs on it: read, written, said, coded, tested."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import BadAnswer, misfit, parse, says, write
+from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.conditions import Value
+from diagnose.knowledge.model.conditions import parse as condition
+from diagnose.knowledge.model.kinds import ChoiceKind, NotOfThisKind, NumberKind
+from diagnose.measures.quantity import Quantity
+from diagnose.records.store.rows import (
+    answer_from_json,
+    answer_to_json,
+    values_from_json,
+    values_to_json,
+)
+from tests.small import small
+
+CHOICE = ChoiceKind({"clean": "clean", "dirty": "dust or sand", "wet": "wet"})
+NUMBER = NumberKind("°C", -10, 60, edges=(10, 18))
+
+
+def check(name: str) -> Check:
+    """A check of the small base."""
+    return small().checks[name]
+
+
+def test_a_check_knows_its_kind() -> None:
+    """One with answers is a choice, one with a number has its unit, its range and its bins."""
+    assert check("adhesive").kind == ChoiceKind({"clean": "clean", "dirty": "dirty", "wet": "wet"})
+    assert check("panel_c").kind == NUMBER
+
+
+def test_every_observable_of_the_shipped_base_has_a_label_for_each_share(base: Base) -> None:
+    """Labels and usual shares stand side by side, whatever the kind."""
+    for observable in base.observables.values():
+        assert len(observable.kind.labels) == len(observable.labels)
+        assert len(observable.shares) in (0, len(observable.labels))
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "value", "written", "words"),
+    [
+        ("adhesive", "dirty", "dirty", "dirty", "dirty"),
+        ("adhesive", " WET ", "wet", "wet", "wet"),
+        ("panel_c", "9", Quantity(9, 9), 9, "9 °C"),
+        ("panel_c", "9.5", Quantity(9.5, 9.5), 9.5, "9.5 °C"),
+        ("panel_c", "8 to 12", Quantity(8, 12), "8..12", "8 to 12 °C"),
+        ("panel_c", "50 °F", Quantity(10, 10), 10, "10 °C"),
+    ],
+)
+def test_what_is_read_is_written_and_read_back(
+    name: str, text: str, value: Value, written: Any, words: str
+) -> None:
+    """A value survives a case file, and is said in words with its unit."""
+    its = check(name)
+
+    assert parse(its, text) == value
+    assert write(value) == written
+    assert parse(its, str(written)) == value
+    assert says(its, value) == words
+
+
+@pytest.mark.parametrize("value", ["dirty", Quantity(9, 9), Quantity(8.5, 12)])
+def test_a_record_gives_back_what_it_was_given(value: Value) -> None:
+    """The store's two ways to write an answer read back equal, without the rule base."""
+    assert answer_from_json(answer_to_json(value)) == value
+    assert values_from_json(values_to_json({"x": value})) == {"x": value}
+
+
+def test_a_record_keeps_the_bytes_of_earlier_versions() -> None:
+    """An answer on record is written as it always was, or its digest would no longer fit."""
+    assert answer_to_json("dirty") == '{"choice":"dirty"}'
+    assert answer_to_json(Quantity(1, 2.5)) == '{"low":1,"high":2.5}'
+    assert values_to_json({"a": "b", "c": Quantity(1, 2)}) == '{"a":"b","c":[1,2]}'
+
+
+def test_an_answer_has_one_code_and_a_range_those_of_the_bins_that_it_touches() -> None:
+    """The codes of a value are what its tables and arrays are read at."""
+    assert [list(CHOICE.codes(v)) for v in ("clean", "wet")] == [[0], [2]]
+    assert list(NUMBER.codes(Quantity(9, 9))) == [0]
+    assert list(NUMBER.codes(Quantity(10, 10))) == [1]
+    assert list(NUMBER.codes(Quantity(9, 30))) == [0, 1, 2]
+
+
+@pytest.mark.parametrize("kind", [CHOICE, NUMBER])
+def test_the_value_of_a_code_has_this_code(kind: ChoiceKind | NumberKind) -> None:
+    """What is tried for an answer is that answer and no other."""
+    for code in range(len(kind.labels)):
+        assert list(kind.codes(kind.value(code))) == [code]
+        assert kind.allows(kind.value(code))
+
+
+def test_answers_are_named_in_quotes_and_bins_by_their_ends() -> None:
+    """Bins that lie side by side are one range."""
+    assert CHOICE.named([0, 1]) == ["'clean'", "'dust or sand'"]
+    assert NUMBER.named([0, 1]) == ["under 18 °C"]
+    assert NUMBER.named([0, 2]) == ["under 10 °C", "18 °C and over"]
+    assert NUMBER.covers([0, 1, 2]) == "any number"
+    assert CHOICE.covers([1]) == "dust or sand"
+
+
+def test_one_of_a_unit_is_said_in_the_singular_and_a_ratio_has_no_unit() -> None:
+    """'1 month', '2 months', '0.5'."""
+    months = NumberKind("months")
+
+    assert [months.says(Quantity(n, n)) for n in (1, 2)] == ["1 month", "2 months"]
+    assert NumberKind("ratio").says(Quantity(0.5, 0.5)) == "0.5"
+
+
+def test_a_value_of_another_kind_is_refused() -> None:
+    """A number is no answer of a choice, and a word no number."""
+    with pytest.raises(NotOfThisKind):
+        CHOICE.says(Quantity(1, 1))
+    with pytest.raises(NotOfThisKind):
+        NUMBER.codes("dirty")
+    assert not CHOICE.allows("gone") and not CHOICE.allows(Quantity(1, 1))
+    assert not NUMBER.allows("dirty")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("adhesive", "dity", "did you mean dirty?"),
+        ("adhesive", "5", "its answers are clean, dirty, wet, or unknown"),
+        ("panel_c", "500", "lies outside -10 to 60 °C"),
+        ("panel_c", "warm", "not a reading"),
+    ],
+)
+def test_what_is_no_answer_is_told_with_what_would_be_one(name: str, text: str, said: str) -> None:
+    """One sentence, whatever the kind."""
+    with pytest.raises(BadAnswer, match="adhesive|panel_c") as refused:
+        parse(check(name), text)
+
+    assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("when", "said"),
+    [
+        ({"adhesive": "dirty"}, None),
+        ({"adhesive": {"not": "dirty"}}, None),
+        ({"panel_c": {"under": 10}}, None),
+        ({"dirt": "found"}, None),
+        ({"adhesive": {"under": 10}}, "adhesive has answers, not a number"),
+        ({"adhesive": "dity"}, "adhesive has no answer 'dity' (did you mean dirty?)"),
+        ({"adhesive": ["clean", "dirty", "wet"]}, "every answer of adhesive is named"),
+        ({"panel_c": "cold"}, "panel_c is a number: write {under: …}"),
+        ({"dirt": "dirty"}, "dirt is a finding: write dirt: found"),
+        ({"dirts": "found"}, "is called 'dirts' (did you mean dirt?)"),
+    ],
+)
+def test_a_condition_asks_only_what_its_subject_can_say(when: Any, said: str | None) -> None:
+    """Rules, policies and a shop's films are told the same sentence."""
+    base = small()
+    sentence = misfit(condition(when).tests[0], base.observables, base.findings)
+
+    assert (sentence is None) if said is None else (said in str(sentence))
