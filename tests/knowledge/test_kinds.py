@@ -119,7 +119,8 @@ def test_a_value_of_another_kind_is_refused() -> None:
         CHOICE.says(Quantity(1, 1))
     with pytest.raises(NotOfThisKind):
         NUMBER.codes("dirty")
-    assert not CHOICE.allows("gone") and not CHOICE.allows(Quantity(1, 1))
+    assert not CHOICE.allows("gone")
+    assert not CHOICE.allows(Quantity(1, 1))
     assert not NUMBER.allows("dirty")
 
 
@@ -134,7 +135,7 @@ def test_a_value_of_another_kind_is_refused() -> None:
 )
 def test_what_is_no_answer_is_told_with_what_would_be_one(name: str, text: str, said: str) -> None:
     """One sentence, whatever the kind."""
-    with pytest.raises(BadAnswer, match="adhesive|panel_c") as refused:
+    with pytest.raises(BadAnswer) as refused:
         parse(check(name), text)
 
     assert said in str(refused.value)
