@@ -70,7 +70,7 @@ def write(answer: Answer) -> str | int | float:
         case Unknown() | str():
             return str(answer)
         case Quantity(low=low, high=high) if answer.is_exact:
-            return int(low) if low.is_integer() else low
+            return int(low) if float(low).is_integer() else low
         case Quantity(low=low, high=high):
             return f"{digits(low)}..{digits(high)}"
         case _:
