@@ -26,6 +26,7 @@ from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.report import options as page_options
 from diagnose.report import plan_options
+from diagnose.report.formats.registry import FORMATS
 from diagnose.rulebook import command as rulebook_command
 
 if TYPE_CHECKING:
@@ -35,8 +36,6 @@ if TYPE_CHECKING:
     from diagnose.reasoning.diagnose import Reasoner
     from diagnose.records.experience.statistics import Statistics
     from diagnose.records.store.store import Store
-
-FORMATS = ("text", "markdown", "json", *page_options.FORMATS)
 
 DONE, PROBLEM, MISUSE = 0, 1, 2
 """Exit codes: done; a problem was found; bad usage or input."""
@@ -133,7 +132,7 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
     its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
-    its.add_argument("--format", choices=FORMATS, help="of the report")
+    its.add_argument("--format", choices=tuple(FORMATS), help="of the report")
     page_options.add_page_options(its)
     plan_options.add_plan_options(its)
 
@@ -187,7 +186,7 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     says = "a case file (YAML), - for stdin, or the id of a kept case"
     its.add_argument("file", type=Path, metavar="FILE", help=says)
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
-    its.add_argument("--format", choices=FORMATS, help="of the report")
+    its.add_argument("--format", choices=tuple(FORMATS), help="of the report")
     page_options.add_page_options(its)
     its.add_argument("--json", action="store_const", const="json", dest="format")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")

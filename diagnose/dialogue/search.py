@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagnose.knowledge.model import Symptom
-from diagnose.report.text import clean
+from diagnose.report.style import clean
 
 
 @dataclass(frozen=True, slots=True)

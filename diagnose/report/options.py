@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-FORMATS = ("html", "pdf")
-ENDINGS = {".html": "html", ".htm": "html", ".pdf": "pdf"}
-
 
 def add_page_options(parser: argparse.ArgumentParser) -> None:
     """Whom pages are for, their paper and units, and whether a file may be overwritten."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Callable
 from dataclasses import dataclass
 
 WIDTH = 78
@@ -13,14 +12,10 @@ WIDTH = 78
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """How lines are marked; `width` 0 leaves them unwrapped.
-
-    `change` is done to all words but headings and those that a person typed.
-    """
+    """How lines are marked; `width` 0 leaves them unwrapped."""
 
     markdown: bool
     width: int
-    change: Callable[[str], str] = str
 
     def heading(self, level: int, words: str) -> list[str]:
         """A heading with the lines around it."""
@@ -33,7 +28,7 @@ class Style:
 
     def line(self, words: str, indent: int = 0) -> list[str]:
         """A paragraph."""
-        words = self.safe(self.change(words))
+        words = self.safe(words)
         if self.markdown or not self.width:
             return [words]
         pad = " " * indent
@@ -41,10 +36,6 @@ class Style:
 
     def item(self, words: str, mark: str = "-") -> list[str]:
         """An item of a list."""
-        return self.typed(self.change(words), mark)
-
-    def typed(self, words: str, mark: str = "-") -> list[str]:
-        """An item of a list that stays as a person wrote it."""
         words = self.safe(words)
         if self.markdown or not self.width:
             return [f"{mark} {words}"]
@@ -52,6 +43,10 @@ class Style:
         return textwrap.wrap(
             words, self.width, initial_indent=f"{mark} ", subsequent_indent=pad
         ) or [mark]
+
+    def below(self, words: str) -> list[str]:
+        """What belongs to an item, as an item of a list within it where there are such marks."""
+        return [f"   - {self.safe(words)}"] if self.markdown else self.line(words, indent=3)
 
     def safe(self, words: str) -> str:
         """Text that stays text: no control characters, no Markdown marks."""

@@ -16,7 +16,7 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from diagnose.dialogue.search import Item, search
-from diagnose.report.text import clean
+from diagnose.report.style import clean
 from diagnose.terminal.frame import Typed
 
 

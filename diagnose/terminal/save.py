@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import ClassVar, Literal
+from typing import ClassVar
 
 from textual import on
 from textual.binding import Binding, BindingType
@@ -16,48 +16,42 @@ from textual.widgets import Input
 
 from diagnose.knowledge.base import Base
 from diagnose.report.content.data import Report
-from diagnose.report.handing import as_json
+from diagnose.report.formats.files import CannotWrite, safe_name, write
+from diagnose.report.formats.registry import FORMATS
 from diagnose.report.pages.audience import Audience
-from diagnose.report.pages.files import CannotWrite, safe_name, write
-from diagnose.report.text import markdown, text
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A way to save a report: its name, the ending of the file, and how its bytes are made."""
+    """A way to save a report: its name, the ending of the file, the format, and for whom."""
 
     words: str
     ending: str
-    make: Callable[[Report, Base], bytes]
+    format: str
+    audience: Audience = Audience.FILE
 
-
-def _words(make: Callable[[Report], str]) -> Callable[[Report, Base], bytes]:
-    return lambda report, base: make(report).encode()
-
-
-def _pages(kind: Literal["html", "pdf"], audience: str) -> Callable[[Report, Base], bytes]:
-    def made(report: Report, base: Base) -> bytes:
+    def make(self, report: Report, base: Base) -> bytes:
+        """The bytes of the file; raises CannotWrite."""
         from diagnose.report.pages import Setting, render
         from diagnose.report.pages.command import titles
 
-        setting = Setting(audience=Audience(audience), titles=titles(report, base))
-        return render(report, kind, setting)
-
-    return made
+        setting = Setting(audience=self.audience, titles=titles(report, base))
+        return render(report, self.format, setting)
 
 
-TEXT = Kind("Plain text", ".txt", _words(text))
+_OTHERS = [each for each in FORMATS.values() if each.name != "pdf"]
 KINDS = (
-    Kind("PDF for the customer", ".customer.pdf", _pages("pdf", "customer")),
-    Kind("PDF for the file, with everything", ".pdf", _pages("pdf", "file")),
-    Kind("PDF for the film maker", ".maker.pdf", _pages("pdf", "maker")),
-    Kind("A page for a browser", ".html", _pages("html", "file")),
-    TEXT,
-    Kind("Markdown", ".md", _words(markdown)),
-    Kind("JSON, for other programs", ".json", lambda report, base: as_json(report, Audience.FILE)),
+    Kind("PDF for the customer", ".customer.pdf", "pdf", Audience.CUSTOMER),
+    Kind("PDF for the file, with everything", ".pdf", "pdf"),
+    Kind("PDF for the film maker", ".maker.pdf", "pdf", Audience.MAKER),
+    *(
+        Kind(each.words, each.endings[0], each.name)
+        for each in sorted(_OTHERS, key=lambda each: not each.pages)
+    ),
 )
+TEXT = next(kind for kind in KINDS if kind.format == "text")
 
 
 class SaveScreen(Frame):
@@ -101,14 +95,12 @@ class SaveScreen(Frame):
         self._save(max(fitting, key=lambda kind: len(kind.ending), default=TEXT))
 
     def _save(self, kind: Kind) -> None:
-        from diagnose.report.pages.pdf import CannotPrint
-
         typed = self.query_one("#name", Input).value.strip() or f"report-{self._report.case}"
         stem = typed[: -len(kind.ending)] if typed.lower().endswith(kind.ending) else typed
         try:
             content = kind.make(self._report, self.face.base)
             said = self._hand_over(Path(stem), kind.ending, content)
-        except (CannotPrint, CannotWrite) as error:
+        except CannotWrite as error:
             said = f"! {str(error).removesuffix(', or say --overwrite')}."
         self.query_one("#said", Words).say(said)
 

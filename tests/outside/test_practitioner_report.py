@@ -20,7 +20,7 @@ from diagnose.report.content.case import build
 from diagnose.report.content.plan import build_plan
 from diagnose.report.plan_command import terms_of
 from diagnose.report.plan_options import add_plan_options
-from diagnose.report.text import text
+from tests.lines import text
 
 BLOW = """
     case: blow_at_the_harbour_gate

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan, ending_words, stop_words
 from diagnose.report.plan_command import CannotPlan, terms_of
 from diagnose.report.plan_options import add_plan_options
-from diagnose.report.text import data, markdown, text
+from tests.lines import markdown, text
 from tests.reasoning.plan_cases import diagnosed, pricer, standing
 from tests.reasoning.test_plan_shop import EXAMPLE
 
@@ -122,7 +122,7 @@ def test_json_holds_all_of_the_plan(
 ) -> None:
     """The same numbers as in the text, readable by another program."""
     its = report(base, reasoner, kept, "--what-if", "labour_rate=80")
-    read = json.loads(json.dumps(data(its)))
+    read = json.loads(json.dumps(asdict(its)))
     assert its.plan is not None
     assert read["plan"]["expected"] == pytest.approx(its.plan.expected)
     assert read["plan"]["what_if"][0]["words"] == "labour_rate=80"

@@ -92,6 +92,14 @@ class CarriesReport:
     papers: tuple[tuple[str, str], ...]
 
 
+_REACHES = {
+    "piece": "The piece alone is enough.",
+    "neighbours": "Replace up to the next body lines, with the neighbours.",
+    "side": "Replace the whole side.",
+    "vehicle": "Replace all of it.",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class ComplaintPlanReport:
     """The plan of one complaint.
@@ -121,6 +129,11 @@ class ComplaintPlanReport:
     under_film: tuple[tuple[str, str], ...]
     impact: tuple[tuple[str, str], ...]
     carries: CarriesReport
+
+    @property
+    def match_words(self) -> str:
+        """How far a replacement must reach, in words; '' where the plan lays no film."""
+        return _REACHES[self.match_reaches] if self.match_reaches else ""
 
     @property
     def other_starts(self) -> tuple[tuple[str, float, float, float], ...]:

@@ -1,42 +1,28 @@
-"""The report as pages: one HTML file, a PDF, or plain lines, for whoever reads it.
+"""The report as pages for whoever reads it, in any format.
 
-The modules, from the ground up: `blocks` (what pages are made of), `audience` (what is whose),
-`units`, `wording`, `figures` and `photos`, then the pages themselves (`customer`, `technical`,
-`correction`), `compose` (which of them, in which order), and the formats `html`, `pdf` and
-`plain`. `files` names and writes what was made; `command` is its face on the command line.
+The modules, from the ground up: `audience` (what is whose), `units`, `wording`, `figures` and
+`photos`, then the pages themselves (`customer`, `technical`, `correction`), `compose` (which of
+them, in which order), and `command`, their face on the command line.
 """
 
 from __future__ import annotations
 
-from typing import Literal
-
 from diagnose.report.content.data import Report
+from diagnose.report.formats.blocks import Paper
+from diagnose.report.formats.registry import FORMATS
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
-from diagnose.report.pages.setting import Paper, Setting
+from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.units import Units
-from diagnose.report.style import WIDTH, Style
 
-__all__ = ["Audience", "Format", "Paper", "Setting", "Units", "render"]
-
-Format = Literal["html", "pdf", "text", "markdown"]
+__all__ = ["Audience", "Paper", "Setting", "Units", "render"]
 
 
-def render(report: Report, kind: Format, setting: Setting | None = None) -> bytes:
-    """The pages of a report as the bytes of a file.
+def render(report: Report, kind: str, setting: Setting | None = None) -> bytes:
+    """A report in a format, by its name, as the bytes of a file.
 
-    Raises pdf.CannotPrint where a PDF cannot be made.
+    Raises files.CannotWrite where it cannot be made.
     """
     setting = setting or Setting()
-    pages = document(report, setting)
-    if kind in ("text", "markdown"):
-        from diagnose.report.pages.plain import plain
-
-        return plain(pages, Style(True, 0) if kind == "markdown" else Style(False, WIDTH))
-    if kind == "html":
-        from diagnose.report.pages.html import html
-
-        return html(pages, setting.paper)
-    from diagnose.report.pages.pdf import pdf
-
-    return pdf(pages, setting.paper)
+    made = FORMATS[kind]
+    return made.render(document(report, setting, made.pages), setting.paper)

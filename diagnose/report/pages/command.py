@@ -1,4 +1,4 @@
-"""Pages as the command line asks for them."""
+"""The report as the command line asks for it."""
 
 from __future__ import annotations
 
@@ -10,19 +10,22 @@ from diagnose.knowledge.base import Base
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.reckoned import Measured
 from diagnose.report.content.data import Report
-from diagnose.report.pages import Audience, Format, Paper, Setting, Units, render
+from diagnose.report.pages import Audience, Paper, Setting, Units, render
 from diagnose.report.pages.photos import Lost, Shown
 
 
-def pages_of(
-    report: Report,
-    kind: Format,
+def made(
+    kind: str,
     options: argparse.Namespace,
+    report: Report,
     base: Base,
     photos: Sequence[Shown | Lost] = (),
     customer: Sequence[tuple[str, str]] = (),
 ) -> bytes:
-    """The file that the options ask for. Raises pdf.CannotPrint."""
+    """The bytes of a report in a format, with only what is its reader's.
+
+    Raises files.CannotWrite where they cannot be made.
+    """
     setting = Setting(
         audience=Audience(options.audience),
         paper=Paper(options.paper),

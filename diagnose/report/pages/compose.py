@@ -3,30 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict, replace
 
 from diagnose.records.case.photos import BadPhoto
 from diagnose.report.content.data import Report
+from diagnose.report.formats.blocks import (
+    Block,
+    Document,
+    Heading,
+    Item,
+    Items,
+    Pairs,
+    Text,
+    changed,
+)
+from diagnose.report.lines import case
 from diagnose.report.pages import correction, customer, technical
 from diagnose.report.pages.audience import Audience, for_audience
-from diagnose.report.pages.blocks import Block, Document, Heading, Item, Items, Pairs, Text, changed
 from diagnose.report.pages.photos import Lost, Shown, figure
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.units import Units, with_us
 
 
-def document(report: Report, setting: Setting) -> Document:
-    """All pages of a report for one reader; what is not the reader's is not in them."""
+def document(report: Report, setting: Setting, pages: bool = True) -> Document:
+    """All of a report for one reader; what is not the reader's is not in it.
+
+    As data it names whom it was cut for, since what is left out is empty in it. Without `pages`
+    whoever keeps the file gets short lines; any other reader reads the same as on pages.
+    """
     report = for_audience(report, setting.audience)
-    blocks = tuple(_parts(report, setting))
+    short = not pages and setting.audience is Audience.FILE
+    found = case.document(report) if short else _pages(report, setting)
     if setting.units is Units.US:
-        blocks = tuple(changed(block, with_us) for block in blocks)
+        found = replace(found, blocks=tuple(changed(block, with_us) for block in found.blocks))
+    return replace(found, data={"for": setting.audience.value, **asdict(report)})
+
+
+def _pages(report: Report, setting: Setting) -> Document:
     versions = ", ".join(f"{name} {version}" for name, version in report.versions)
     return Document(
         title=f"Wrap diagnosis, case {report.case}",
         subject=setting.audience.words,
         made=report.made,
         foot=f"Made {report.made} with {versions}",
-        blocks=blocks,
+        blocks=tuple(_parts(report, setting)),
     )
 
 

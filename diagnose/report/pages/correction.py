@@ -11,11 +11,10 @@ from diagnose.report.content.plan_data import (
     PlannedStep,
     PlanReport,
 )
-from diagnose.report.pages.blocks import Bars, Block, Heading, Item, Items, Table, Text
+from diagnose.report.formats.blocks import Bars, Block, Heading, Item, Items, Table, Text
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.technical import payments
 from diagnose.report.pages.wording import day, money, sentence
-from diagnose.report.plan_text import REACHES
 
 SHOWN_STEPS = 4
 
@@ -152,7 +151,7 @@ def _never(c: ComplaintReport) -> Iterator[Block]:
 def _after(plan: ComplaintPlanReport, opens_first: bool) -> Iterator[Block]:
     if plan.match_reaches:
         yield Heading(4, "Will the new piece match")
-        yield Text(REACHES[plan.match_reaches])
+        yield Text(plan.match_words)
         unknown = ", ".join(plan.match_unknown[:5]).lower()
         said = [*(says for says, _ in plan.match), *filter(None, [plan.nothing_shows])]
         items = [Item(words=says) for says in said]

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
+from diagnose.report.formats.blocks import Block, Heading, Item, Items, Pairs, Row, Text
 from diagnose.report.pages import figures
-from diagnose.report.pages.blocks import Block, Heading, Item, Items, Pairs, Row, Text
 from diagnose.report.pages.wording import day, in_hundred, money, sentence
 
 

@@ -9,7 +9,7 @@ from diagnose.knowledge.panels import PANELS
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.drawings import PANELS as DRAWN
 from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
-from diagnose.report.pages.blocks import Figure
+from diagnose.report.formats.blocks import Figure
 
 _IDS = {name: panel for panel, name in PANELS.items()}
 _STANDS_FOR = {
@@ -84,13 +84,3 @@ def symptom(complaint: ComplaintReport) -> Figure | None:
 def _figure(drawing: Drawing, caption: str, share: float) -> Figure:
     told = f"{drawing.title}. {drawing.description}"
     return Figure(drawing.svg, told, caption, drawing.width, drawing.height, share)
-
-
-def scoped(svg: str, scope: str) -> str:
-    """A drawing whose ids are its own, so that it may stand in one page with others."""
-    svg = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)
-    return re.sub(r'aria-labelledby="([^"]*)"', lambda m: _labelled(m[1], scope), svg)
-
-
-def _labelled(ids: str, scope: str) -> str:
-    return f'aria-labelledby="{" ".join(f"{scope}-{i}" for i in ids.split())}"'

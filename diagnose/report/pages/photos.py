@@ -16,7 +16,7 @@ from xml.sax.saxutils import escape
 
 from diagnose.records.case.journal import Event, Kind, live
 from diagnose.records.case.photos import place, prepare
-from diagnose.report.pages.blocks import Figure
+from diagnose.report.formats.blocks import Figure
 
 Spot = tuple[float, float]
 """A marked place as shares of a photo's width and height from its upper left corner."""

@@ -4,18 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 
+from diagnose.report.formats.blocks import Paper
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.photos import Lost, Shown
 from diagnose.report.pages.units import Units
-
-
-class Paper(StrEnum):
-    """A size of paper."""
-
-    A4 = "a4"
-    LETTER = "letter"
 
 
 @dataclass(frozen=True, slots=True)

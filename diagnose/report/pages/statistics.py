@@ -9,10 +9,19 @@ from pathlib import Path
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
 from diagnose.records.experience.statistics import Calibration, Statistics, by_month
-from diagnose.report.options import ENDINGS
-from diagnose.report.pages.blocks import Block, Document, Figure, Heading, Item, Items, Table, Text
-from diagnose.report.pages.files import CannotWrite, write
-from diagnose.report.pages.setting import Paper
+from diagnose.report.formats.blocks import (
+    Block,
+    Document,
+    Figure,
+    Heading,
+    Item,
+    Items,
+    Paper,
+    Table,
+    Text,
+)
+from diagnose.report.formats.files import CannotWrite, write
+from diagnose.report.formats.registry import by_ending
 
 WIDTH, HEIGHT, EDGE = 640.0, 240.0, 44.0
 """A plot, and the room around it for its words, in its own units."""
@@ -25,25 +34,11 @@ def hand_over(
     found: Statistics, base: Base, at: datetime, path: Path, paper: str, overwrite: bool
 ) -> str:
     """Write the pages by the ending of the file; raises CannotWrite."""
-    kind = ENDINGS.get(path.suffix.lower())
-    if kind is None:
+    kind = by_ending(path)
+    if kind is None or not kind.pages:
         raise CannotWrite(f"{path}: pages end in .html or .pdf")
-    made = document(found, base, at)
-    write(path, _bytes(made, kind, Paper(paper)), overwrite)
+    write(path, kind.render(document(found, base, at), Paper(paper)), overwrite)
     return f"Written to {path}."
-
-
-def _bytes(made: Document, kind: str, paper: Paper) -> bytes:
-    if kind == "html":
-        from diagnose.report.pages.html import html
-
-        return html(made, paper)
-    from diagnose.report.pages.pdf import CannotPrint, pdf
-
-    try:
-        return pdf(made, paper)
-    except CannotPrint as error:
-        raise CannotWrite(str(error)) from error
 
 
 def document(found: Statistics, base: Base, at: datetime) -> Document:

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.reckoned import Measured
 from diagnose.report.content.data import ComplaintReport, Payment, Report, WhyNot
-from diagnose.report.pages import figures
-from diagnose.report.pages.blocks import (
+from diagnose.report.formats.blocks import (
     Bars,
     Block,
     Heading,
@@ -17,9 +16,11 @@ from diagnose.report.pages.blocks import (
     Pairs,
     Table,
     Text,
+    percent,
 )
+from diagnose.report.pages import figures
 from diagnose.report.pages.setting import Setting
-from diagnose.report.pages.wording import decibans, percent, says, seen, sentence, sources, weight
+from diagnose.report.pages.wording import decibans, says, seen, sentence, sources, weight
 
 
 def car(report: Report, setting: Setting) -> Iterator[Block]:

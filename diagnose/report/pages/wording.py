@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.report.content.plan_data import StepMoney
 
-_NEARLY_NONE, _NEARLY_ALL, _TOP = 0.0005, 0.995, 0.999
+_NEARLY_ALL = 0.995
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -40,15 +40,6 @@ def in_hundred(chance: float) -> str:
     if chance >= _NEARLY_ALL:
         return "more than 99 of 100"
     return f"about {max(1, round(100 * chance))} of 100"
-
-
-def percent(share: float) -> str:
-    """A share of one in percent; never 'none' or 'all' of what is only nearly so."""
-    if 0 < share < _NEARLY_NONE:
-        return "under 0.1%"
-    if _NEARLY_ALL < share < 1:
-        return f"{min(share, _TOP):.1%}"
-    return f"{share:.1%}"
 
 
 def seen(pairs: Sequence[tuple[str, str]]) -> str:

@@ -11,7 +11,9 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 
 from diagnose.report.content.data import Report
-from diagnose.report.text import text
+from diagnose.report.formats.plain import words
+from diagnose.report.lines.case import document
+from diagnose.report.style import Style
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Listed
@@ -65,7 +67,8 @@ class DoneScreen(StandingFrame):
     def write(self) -> None:
         """Show the report at this width."""
         width = max(24, min(78, self.size.width - 4))
-        self.query_one("#words", Words).say(text(self.report(), width, titled=False).splitlines())
+        lines = words(document(self.report()), Style(False, width), titled=False).splitlines()
+        self.query_one("#words", Words).say(lines)
 
     def action_scroll(self, way: str) -> None:
         """Move the text."""

@@ -13,7 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.records.store.database import StoreError
-from diagnose.report.text import clean
+from diagnose.report.style import clean
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Words
 

@@ -21,8 +21,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
-from diagnose.report.pages import Paper
-from diagnose.report.pages.blocks import (
+from diagnose.report.formats.blocks import (
     Bars,
     Document,
     Figure,
@@ -34,7 +33,8 @@ from diagnose.report.pages.blocks import (
     Table,
     Text,
 )
-from diagnose.report.pages.pdf import _data
+from diagnose.report.formats.pdf import _data
+from diagnose.report.pages import Paper
 from diagnose.report.plan_command import plain_terms
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -161,7 +161,7 @@ _GREYS = "@%#*+=-:. "
 
 def looks(paper: Paper) -> list[str]:
     """The pages of the sample as coarse pictures in characters, darkest '@', white ' '."""
-    source = files("diagnose.report.pages").joinpath("pages.typ").read_bytes()
+    source = files("diagnose.report.formats").joinpath("pages.typ").read_bytes()
     given = {"document": json.dumps(_data(SAMPLE, paper))}
     drawn = typst.compile(source, sys_inputs=given, format="png", ppi=36, ignore_system_fonts=True)
     pages = drawn if isinstance(drawn, list) else [drawn]

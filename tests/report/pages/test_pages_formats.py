@@ -136,7 +136,7 @@ def test_page_one_comes_first(door: Report) -> None:
 @pytest.mark.parametrize("kind", ["html", "pdf"])
 def test_the_same_report_makes_the_same_bytes(door: Report, kind: str) -> None:
     """Nothing of clock, chance or machine gets into a file."""
-    assert render(door, kind) == render(door, kind)  # type: ignore[arg-type]
+    assert render(door, kind) == render(door, kind)
 
 
 @pytest.mark.parametrize("case", CASES[::12])

@@ -16,12 +16,13 @@ from PIL import Image
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.journal import Event, Kind
 from diagnose.records.case.photos import keep, prepare
+from diagnose.report.formats.blocks import percent
+from diagnose.report.formats.files import CannotWrite, safe_name, write
 from diagnose.report.pages import Audience, Setting, render
 from diagnose.report.pages.figures import vehicle_class
-from diagnose.report.pages.files import CannotWrite, safe_name, write
 from diagnose.report.pages.photos import Lost, Shown, figure, photos_of
 from diagnose.report.pages.units import with_us
-from diagnose.report.pages.wording import day, in_hundred, percent
+from diagnose.report.pages.wording import day, in_hundred
 
 NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
@@ -86,7 +87,7 @@ def test_photos_in_the_pages(reasoner: Reasoner, kind: str) -> None:
     report = report_of(reasoner, "door_return_after_wash")
     texts = {}
     for audience in Audience:
-        made = render(report, kind, Setting(audience, photos=photos))  # type: ignore[arg-type]
+        made = render(report, kind, Setting(audience, photos=photos))
         texts[audience] = squeezed(Page(made).text if kind == "html" else pdf_text(made))
 
     assert "MrGull'sedge" in texts[Audience.FILE]

@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 from page_samples import SAMPLE, Page, pdf_text, report_of, squeezed
 
 from diagnose.reasoning.diagnose import Reasoner
+from diagnose.report.formats import html, pdf
+from diagnose.report.formats.blocks import Document, Item, Items, Pairs, Table, Text
 from diagnose.report.pages import Paper, Setting, Units, render
-from diagnose.report.pages.blocks import Document, Item, Items, Pairs, Table, Text
-from diagnose.report.pages.html import html
-from diagnose.report.pages.pdf import pdf
 from diagnose.report.style import clean
 
 MARKUP = [
@@ -53,9 +52,9 @@ def _typed(words: str) -> Document:
 @pytest.mark.parametrize("words", MARKUP)
 def test_markup_stays_text_in_html(words: str) -> None:
     """A page on which markup was typed has the elements of a page with plain words."""
-    plain = [tag for tag, _ in Page(html(_typed("plain"), Paper.A4)).elements]
+    plain = [tag for tag, _ in Page(html.render(_typed("plain"), Paper.A4)).elements]
 
-    page = Page(html(_typed(words), Paper.A4))
+    page = Page(html.render(_typed(words), Paper.A4))
 
     assert plain == [tag for tag, _ in page.elements]
     assert squeezed(page.text).count(squeezed(words)) >= 8
@@ -65,14 +64,14 @@ def test_markup_stays_text_in_html(words: str) -> None:
 @pytest.mark.parametrize("words", MARKUP)
 def test_markup_stays_text_in_a_pdf(words: str) -> None:
     """The text of a PDF holds what was typed, letter by letter."""
-    assert squeezed(words) in squeezed(pdf_text(pdf(_typed(words), Paper.A4)))
+    assert squeezed(words) in squeezed(pdf_text(pdf.render(_typed(words), Paper.A4)))
 
 
 @given(st.text(max_size=60))
 @settings(max_examples=40)
 def test_any_text_can_be_typed_for_html(words: str) -> None:
     """No text breaks out of a page, and none that can be shown is lost."""
-    page = Page(html(_typed(words), Paper.A4))
+    page = Page(html.render(_typed(words), Paper.A4))
 
     assert page.open == []
     assert squeezed(clean(words)) in squeezed(page.text)
@@ -82,12 +81,12 @@ def test_any_text_can_be_typed_for_html(words: str) -> None:
 @settings(max_examples=25)
 def test_any_western_text_makes_a_pdf(words: str) -> None:
     """Letters of western languages with all signs make a PDF."""
-    assert pdf(_typed(words), Paper.A4).startswith(b"%PDF-")
+    assert pdf.render(_typed(words), Paper.A4).startswith(b"%PDF-")
 
 
 def test_a_letter_that_no_font_has_costs_no_report() -> None:
     """A sign beyond every font shows as a box; the report is made all the same."""
-    made = pdf(_typed("a \U000e0f00 b \U0001f9ff"), Paper.A4)
+    made = pdf.render(_typed("a \U000e0f00 b \U0001f9ff"), Paper.A4)
 
     assert made.startswith(b"%PDF-")
 
@@ -96,7 +95,7 @@ def test_control_characters_vanish() -> None:
     """Characters that command a device or turn the reading direction do not get onto a page."""
     words = "a\x1b[31mred\u202etxt.exe\x00b"
 
-    page = Page(html(_typed(words), Paper.A4))
+    page = Page(html.render(_typed(words), Paper.A4))
 
     assert "a[31mredtxt.exeb" in page.text
 
@@ -108,7 +107,7 @@ def test_facts_of_a_case_are_shown_as_typed(reasoner: Reasoner, kind: str) -> No
     report = report_of(reasoner, "door_return_after_wash")
     report = replace(report, facts=(("remark", remark),))
 
-    made = render(report, kind, Setting(units=Units.US))  # type: ignore[arg-type]
+    made = render(report, kind, Setting(units=Units.US))
 
     text = Page(made).text if kind == "html" else pdf_text(made)
     assert squeezed(remark) in squeezed(text)

@@ -14,10 +14,9 @@ from diagnose.reasoning.diagnosis import Complaint
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
-from diagnose.report.handing import as_json
 from diagnose.report.pages import Audience, Setting, render
 from diagnose.report.plan_command import plain_terms
-from diagnose.report.text import text
+from tests.lines import text
 from tests.reasoning.contrary import contrary
 
 
@@ -43,7 +42,7 @@ def _report(reasoner: Reasoner, complaint: Complaint) -> Report:
 
 def _words(report: Report, audience: Audience, kind: str) -> str:
     """All words of the pages for a reader, without spaces."""
-    content = render(report, kind, Setting(audience))  # type: ignore[arg-type]
+    content = render(report, kind, Setting(audience))
     return squeezed(Page(content).text if kind == "html" else pdf_text(content))
 
 
@@ -86,11 +85,14 @@ def test_what_fits_nothing_is_told_on_pages(odd: Report, kind: str) -> None:
 
 def test_what_fits_nothing_stands_in_json(odd: Report) -> None:
     """The file's JSON holds it; the customer's does not."""
-    full = json.loads(as_json(odd, Audience.FILE))["complaints"][0]["misfit"]
+    full = json.loads(render(odd, "json", Setting(Audience.FILE)))["complaints"][0]["misfit"]
     assert full["strays"]
     assert full["ways"]
 
-    assert json.loads(as_json(odd, Audience.CUSTOMER))["complaints"][0]["misfit"] is None
+    assert (
+        json.loads(render(odd, "json", Setting(Audience.CUSTOMER)))["complaints"][0]["misfit"]
+        is None
+    )
 
 
 def test_where_nothing_is_settled_the_next_check_is_named(reasoner: Reasoner) -> None:

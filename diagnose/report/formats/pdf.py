@@ -11,9 +11,8 @@ from datetime import datetime
 from importlib.resources import files
 from typing import Any, Final, Literal
 
-from diagnose.report.pages.blocks import Bars, Block, Document
-from diagnose.report.pages.setting import Paper
-from diagnose.report.pages.wording import percent
+from diagnose.report.formats.blocks import Bars, Block, Document, Paper
+from diagnose.report.formats.files import CannotPrint
 from diagnose.report.style import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
@@ -28,11 +27,7 @@ _TRIES: Final[tuple[tuple[bool, Literal["ua-1"] | None], ...]] = (
 )
 
 
-class CannotPrint(RuntimeError):
-    """A PDF that could not be made; the message says why and what to do."""
-
-
-def pdf(document: Document, paper: Paper) -> bytes:
+def render(document: Document, paper: Paper) -> bytes:
     """The document as PDF/UA-1 bytes; the same document gives the same bytes.
 
     Where the fonts within lack a letter that someone typed, the machine's fonts are asked too, and
@@ -45,7 +40,7 @@ def pdf(document: Document, paper: Paper) -> bytes:
         raise CannotPrint(
             "PDF needs typst: pip install 'diagnose-wraps[report]', or take --format html"
         ) from None
-    source = files("diagnose.report.pages").joinpath("pages.typ").read_bytes()
+    source = files("diagnose.report.formats").joinpath("pages.typ").read_bytes()
     given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}
     problem: Exception | None = None
     for own_fonts, standard in _TRIES:
@@ -78,13 +73,8 @@ def _data(document: Document, paper: Paper) -> dict[str, Any]:
 
 def _block(block: Block) -> dict[str, Any]:
     if isinstance(block, Bars):
-        block = replace(block, rows=tuple(map(_bar, block.rows)))
+        block = replace(block, rows=tuple(block.in_words))
     return {"block": type(block).__name__.lower(), **_cleaned(asdict(block))}
-
-
-def _bar(row: tuple[str, float, str]) -> tuple[str, float, str]:
-    name, share, words = row
-    return name, share, percent(share) + (f" ({words})" if words else "")
 
 
 def _cleaned(value: Any) -> Any:

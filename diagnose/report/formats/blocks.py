@@ -6,11 +6,19 @@ nothing but text. Each format draws the same blocks.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import TypeAlias
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import TypeAlias, assert_never
 
 Change: TypeAlias = Callable[[str], str]
+
+
+class Paper(StrEnum):
+    """A size of paper."""
+
+    A4 = "a4"
+    LETTER = "letter"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +32,11 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A paragraph; `kind` is plain, lead (what is read first), small or mind (a warning)."""
+    """A paragraph.
+
+    `kind` is plain, lead (what is read first), small, mind (a warning) or note (it belongs to the
+    item of a list before it).
+    """
 
     words: str
     kind: str = "plain"
@@ -32,11 +44,15 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One entry of a list: what it is about, in bold, what is said of it, and what belongs to it."""  # noqa: E501
+    """One entry of a list: what it is about, in bold, what is said of it, and what belongs to it.
+
+    `mark` stands before it in lines, where it tells more than a bullet: + on file, ? missing.
+    """
 
     lead: str = ""
     words: str = ""
     below: tuple[str, ...] = ()
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +91,12 @@ class Bars:
     name: str
     rows: tuple[tuple[str, float, str], ...]
 
+    @property
+    def in_words(self) -> Iterator[tuple[str, float, str]]:
+        """The rows with the share in words too: (name, share, '12.5% (words beside it)')."""
+        for name, share, words in self.rows:
+            yield name, share, percent(share) + (f" ({words})" if words else "")
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -102,7 +124,9 @@ Block: TypeAlias = Heading | Text | Items | Pairs | Table | Bars | Figure | Row
 class Document:
     """Blocks in reading order, with what stands on every page.
 
-    `made` is the moment of making as ISO text to the minute; `foot` stands below each page.
+    `made` is the moment of making as ISO text to the minute; `foot` stands below each page;
+    `tight`: in lines no empty line stands between blocks; `data` is what the document says, for
+    programs.
     """
 
     title: str
@@ -110,6 +134,20 @@ class Document:
     made: str
     foot: str
     blocks: tuple[Block, ...]
+    tight: bool = False
+    data: Mapping[str, object] = field(default_factory=dict)
+
+
+_NEARLY_NONE, _NEARLY_ALL, _TOP = 0.0005, 0.995, 0.999
+
+
+def percent(share: float) -> str:
+    """A share of one in percent; never 'none' or 'all' of what is only nearly so."""
+    if 0 < share < _NEARLY_NONE:
+        return "under 0.1%"
+    if _NEARLY_ALL < share < 1:
+        return f"{min(share, _TOP):.1%}"
+    return f"{share:.1%}"
 
 
 def changed(block: Block, change: Change) -> Block:
@@ -123,8 +161,11 @@ def changed(block: Block, change: Change) -> Block:
             return replace(block, pairs=tuple((n, change(w)) for n, w in block.pairs))
         case Table():
             return replace(block, rows=tuple(tuple(map(change, row)) for row in block.rows))
-    return block
+        case Pairs() | Bars() | Figure() | Row():
+            return block
+        case _:
+            assert_never(block)
 
 
 def _item(item: Item, change: Change) -> Item:
-    return Item(item.lead, change(item.words), tuple(map(change, item.below)))
+    return replace(item, words=change(item.words), below=tuple(map(change, item.below)))

@@ -16,6 +16,10 @@ class CannotWrite(OSError):
     """A file that was not written; the message says why and what to do."""
 
 
+class CannotPrint(CannotWrite):
+    """A document that this format cannot be made of, or not on this machine."""
+
+
 def safe_name(words: str, ending: str = "") -> str:
     """A file name made of what a person typed: it names one file, in any folder, on any system.
 

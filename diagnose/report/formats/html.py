@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from html import escape
 from importlib.resources import files
+from typing import assert_never
 
-from diagnose.report.pages.blocks import (
+from diagnose.report.formats.blocks import (
     Bars,
     Block,
     Document,
@@ -15,13 +17,11 @@ from diagnose.report.pages.blocks import (
     Item,
     Items,
     Pairs,
+    Paper,
     Row,
     Table,
     Text,
 )
-from diagnose.report.pages.figures import scoped
-from diagnose.report.pages.setting import Paper
-from diagnose.report.pages.wording import percent
 from diagnose.report.style import clean
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -31,7 +31,7 @@ SHORT = 8
 _SIZES = {Paper.A4: "A4", Paper.LETTER: "letter"}
 
 
-def html(document: Document, paper: Paper) -> bytes:
+def render(document: Document, paper: Paper) -> bytes:
     """The document as UTF-8 bytes; the same document gives the same bytes."""
     return "\n".join([*_head(document, paper), *_body(document), "</html>", ""]).encode()
 
@@ -41,7 +41,7 @@ def _safe(words: str) -> str:
 
 
 def _head(document: Document, paper: Paper) -> Iterator[str]:
-    style = files("diagnose.report.pages").joinpath("pages.css").read_text(encoding="utf-8")
+    style = files("diagnose.report.formats").joinpath("pages.css").read_text(encoding="utf-8")
     yield '<!doctype html>\n<html lang="en-GB">\n<head>\n<meta charset="utf-8">'
     yield f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
@@ -82,6 +82,8 @@ def _block(block: Block, scope: str) -> Iterator[str]:
         case Row():
             inner = "".join(_figure(f, f"{scope}-{n}") for n, f in enumerate(block.figures))
             yield f'<div class="row">{inner}</div>'
+        case _:
+            assert_never(block)
 
 
 def _item(item: Item) -> str:
@@ -123,11 +125,11 @@ def _bars(block: Bars) -> Iterator[str]:
     heads = "".join(f'<th scope="col">{_safe(words)}</th>' for words in (block.name, "Share"))
     yield f'<table class="bars"><caption>{_safe(block.caption)}</caption>'
     yield f"<thead><tr>{heads}</tr></thead>\n<tbody>"
-    for name, share, words in block.rows:
+    for name, share, words in block.in_words:
         inner = f'<i style="width:{100 * share:.1f}%"></i>'
         bar = f'<span class="bar" aria-hidden="true">{inner}</span>'
-        said = percent(share) + (f" ({_safe(words)})" if words else "")
-        yield f"<tr><th scope=row>{_safe(name)}</th><td><div>{bar}<b>{said}</b></div></td></tr>"
+        said = f"<div>{bar}<b>{_safe(words)}</b></div>"
+        yield f"<tr><th scope=row>{_safe(name)}</th><td>{said}</td></tr>"
     yield "</tbody></table>"
 
 
@@ -136,6 +138,16 @@ def _figure(figure: Figure, scope: str) -> str:
     if not figure.svg.startswith("<svg"):
         raise ValueError("A figure is an SVG document that begins with its own element.")
     return (
-        f'<figure style="{width}">{scoped(figure.svg, scope)}'
+        f'<figure style="{width}">{_scoped(figure.svg, scope)}'
         f"<figcaption>{_safe(figure.caption)}</figcaption></figure>"
     )
+
+
+def _scoped(svg: str, scope: str) -> str:
+    """A drawing whose ids are its own, so that it may stand in one page with others."""
+    svg = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{scope}-", svg)
+    return re.sub(r'aria-labelledby="([^"]*)"', lambda m: _labelled(m[1], scope), svg)
+
+
+def _labelled(ids: str, scope: str) -> str:
+    return f'aria-labelledby="{" ".join(f"{scope}-{i}" for i in ids.split())}"'
