@@ -14,7 +14,7 @@ from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential, Standing
-from diagnose.reasoning.explanation import explain
+from diagnose.reasoning.explanation import explain, said
 from diagnose.reasoning.explanation.misfit import Misfit, misfit
 from diagnose.reasoning.questions.question import STOP_WORDS, Question, Stop
 from diagnose.records.case.journal import Case, Complaint
@@ -119,12 +119,12 @@ def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
 
 
 def _failed(failed: explain.Failed) -> str:
-    return f"  {failed.because} ({failed.wanted}; seen: {failed.seen[1]})"
+    return f"  {failed.because} ({failed.wanted}; seen: {failed.seen.words})"
 
 
 def _reason(reason: explain.Reason) -> str:
-    seen = "; ".join(f"{name}: {words}" for name, words in reason.seen)
-    return f"  {reason.because} ({seen}; {reason.strength}, {reason.decibans:+.1f} dB)"
+    weight = f"{reason.strength}, {reason.decibans:+.1f} dB"
+    return f"  {reason.because} ({said.told(reason.seen)}; {weight})"
 
 
 def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...]:
@@ -149,8 +149,7 @@ def what_changes(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     lines = [change_words(base, diagnosis)]
     for standing in diagnosis.differential.standings:
         for out in explain.rule_outs(base, standing.ruled_out)[:1]:
-            seen = f"{out.seen[0]}: {out.seen[1]}"
-            lines.append(f"Ruled out, {standing.cause.name.lower()}: {out.because} ({seen})")
+            lines.append(f"Ruled out, {standing.cause.name.lower()}: {out.because} ({out.seen})")
     return tuple(lines)
 
 

@@ -16,6 +16,7 @@ from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.chain import Held, Trace
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
+from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.explanation.silence import silence
 from diagnose.reasoning.questions.question import Outcome, Question
 
@@ -24,12 +25,12 @@ from diagnose.reasoning.questions.question import Outcome, Question
 class Reason:
     """A piece of evidence for or against a cause.
 
-    `seen`: what was answered, as 'name: answer' for each subject; `decibans` is positive for;
+    `seen`: what was answered for each subject; `decibans` is positive for;
     `counted` is False where a stronger sign that sees the same is counted instead.
     """
 
     because: str
-    seen: tuple[tuple[str, str], ...]
+    seen: tuple[Said, ...]
     decibans: float
     strength: str
     source: tuple[str, ...]
@@ -42,7 +43,7 @@ class Failed:
 
     because: str
     wanted: str
-    seen: tuple[str, str]
+    seen: Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def reasons(base: Base, standing: Standing, values: Values) -> tuple[Reason, ...
 
 
 def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> Reason:
-    seen = tuple((name_of(base, s), value_words(base, s, values[s])) for s in weight.subjects)
+    seen = tuple(said_of(base, s, values[s]) for s in weight.subjects)
     sign = weight.sign
     fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
     if sign is None or not fits:
@@ -89,7 +90,7 @@ def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]
 
 
 def _failed(base: Base, sign: Sign, test: Test, value: Value) -> Failed:
-    seen = (name_of(base, test.subject), value_words(base, test.subject, value))
+    seen = said_of(base, test.subject, value)
     return Failed(sign.because, condition_words(base, test), seen)
 
 
@@ -110,7 +111,7 @@ def rule_outs(base: Base, held: tuple[Held, ...]) -> tuple[Failed, ...]:
         Failed(
             h.statement.because,
             ", ".join(condition_words(base, t) for t in h.statement.when.tests),
-            (name_of(base, s), value_words(base, s, v)),
+            said_of(base, s, v),
         )
         for h in held
         for s, v in list(h.matched.items())[:1]
@@ -193,6 +194,11 @@ def value_words(base: Base, subject: str, value: Value) -> str:
     return base.measures[subject].kind.says(value)
 
 
+def said_of(base: Base, subject: str, value: Value) -> Said:
+    """A check, measure or finding with its value, in words."""
+    return Said(name_of(base, subject), value_words(base, subject, value))
+
+
 def wanted_words(base: Base, test: Test) -> str:
     """What a test asks of its subject, in words: 'under 3 months', 'not dirty or wet'."""
     match test:
@@ -213,21 +219,21 @@ def condition_words(base: Base, test: Test) -> str:
     return f"{name_of(base, test.subject)}: {words if isinstance(test, Span) else words.lower()}"
 
 
-def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
-    """Answers as (name, words)."""
+def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[Said, ...]:
+    """Answers in words, each with its check."""
     return tuple(
-        (base.checks[c].name, says(base.checks[c], a))  # type: ignore[arg-type]
+        Said(base.checks[c].name, says(base.checks[c], a))  # type: ignore[arg-type]
         for c, a in answers.items()
         if c in base.checks
     )
 
 
-def contradictions(base: Base, trace: Trace) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
-    """Answers that cannot both be right: the reason, and each answer as (name, words)."""
+def contradictions(base: Base, trace: Trace) -> tuple[tuple[str, tuple[Said, ...]], ...]:
+    """Answers that cannot both be right: the reason, and each answer."""
     return tuple(
         (
             h.statement.because,
-            tuple((name_of(base, s), value_words(base, s, v)) for s, v in h.matched.items()),
+            tuple(said_of(base, s, v) for s, v in h.matched.items()),
         )
         for h in trace.contradictions
     )

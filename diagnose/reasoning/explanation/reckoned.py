@@ -17,21 +17,22 @@ from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.chain import Trace
 from diagnose.reasoning.evidence.measure_inputs import inputs, sources
-from diagnose.reasoning.explanation.explain import name_of, value_words
+from diagnose.reasoning.explanation.explain import name_of, said_of, value_words
+from diagnose.reasoning.explanation.said import Said
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
     """A number or a word that was reckoned from answers.
 
-    `inputs`: what it was reckoned from, as (name, words); `means` what the result says of the
+    `inputs`: what it was reckoned from; `means` what the result says of the
     film, '' where it says two things at once; `untold` is why there is none, else ''; `unsettled`
     says which limit of the rules lies within its range and what to read more closely, else ''.
     """
 
     name: str
     words: str
-    inputs: tuple[tuple[str, str], ...]
+    inputs: tuple[Said, ...]
     source: tuple[str, ...]
     untold: str = ""
     unsettled: str = ""
@@ -56,7 +57,7 @@ def _spoken_of(trace: Trace, use: MeasureUse) -> bool:
 
 def _measured(base: Base, trace: Trace, use: MeasureUse) -> Measured:
     taken = tuple(
-        (name_of(base, s), value_words(base, s, trace.values[s]))
+        said_of(base, s, trace.values[s])
         for s in dict.fromkeys(sources(base, use).values())
         if s in trace.values
     )

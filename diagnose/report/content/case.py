@@ -14,6 +14,7 @@ from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing
 from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.misfit import misfit
+from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.payer import Pays, on_file
 from diagnose.records.case.journal import Case, Complaint
 from diagnose.report.content.data import (
@@ -54,8 +55,10 @@ def build(
     return Report(
         case=case.id,
         made=made,
-        versions=(("rules", base.version), ("program", program)),
-        facts=tuple((k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS),
+        versions=(Said("rules", base.version), Said("program", program)),
+        facts=tuple(
+            Said(k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS
+        ),
         circumstances=explain.answers_words(base, case.circumstances),
         complaints=tuple(
             _complaint(base, complaint, diagnosis, plan)
@@ -124,13 +127,14 @@ def _complaint(
         not_checked=_not_checked(base, diagnosis),
         contradictions=explain.contradictions(base, diagnosis.trace),
         rather=tuple(
-            (base.symptoms[s].name, tells) for s, tells, _ in explain.looks_like(base, diagnosis)
+            Said(base.symptoms[s].name, tells)
+            for s, tells, _ in explain.looks_like(base, diagnosis)
         ),
         cautions=tuple(
-            (base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
+            Said(base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
         ),
         for_owner=tuple(
-            (base.cautions[c].name, base.cautions[c].owner or "")
+            Said(base.cautions[c].name, base.cautions[c].owner or "")
             for c in diagnosis.conclusion.cautions
             if base.cautions[c].owner
         ),
@@ -182,14 +186,14 @@ def _beside(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     return tuple(base.remedies[r].name for r in diagnosis.conclusion.accompanying)
 
 
-def _never(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, str], ...]:
+def _never(base: Base, diagnosis: Diagnosis) -> tuple[Said, ...]:
     """What must not be done, each once with every reason against it."""
     said: dict[str, dict[str, None]] = {}
     for barred in diagnosis.conclusion.barred:
         if _matters(base, barred, diagnosis):
             name, because = _bar(base, barred)
             said.setdefault(name, {})[because] = None
-    return tuple((name, " ".join(whys)) for name, whys in said.items())
+    return tuple(Said(name, " ".join(whys)) for name, whys in said.items())
 
 
 def _bar(base: Base, barred: Barred) -> tuple[str, str]:

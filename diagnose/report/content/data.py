@@ -8,12 +8,13 @@ from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.explain import Failed, Reason
 from diagnose.reasoning.explanation.misfit import Misfit
+from diagnose.reasoning.explanation.said import Said
 from diagnose.report.content.plan_data import PlanReport
 
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A cause with its probability; `place` counts from 1."""
+    """A cause with its probability, the share before any answer, and what the evidence weighs."""
 
     id: str
     name: str
@@ -38,7 +39,7 @@ class RuledOut:
 
     name: str
     because: str
-    by: tuple[str, str]
+    by: Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ class ComplaintReport:
     symptom_id: str
     panel: str
     look: str
-    answers: tuple[tuple[str, str], ...]
+    answers: tuple[Said, ...]
     cause: str
     cause_id: str
     plainly: str
@@ -113,16 +114,16 @@ class ComplaintReport:
     ruled_out: tuple[RuledOut, ...]
     correction: tuple[Step, ...]
     beside: tuple[str, ...]
-    never: tuple[tuple[str, str], ...]
+    never: tuple[Said, ...]
     should_it_be: tuple[tuple[str, str, str], ...]
     payments: tuple[Payment, ...]
     prevention: str
     would_change: str
     not_checked: tuple[Unchecked, ...]
-    contradictions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
-    rather: tuple[tuple[str, str], ...]
-    cautions: tuple[tuple[str, str], ...]
-    for_owner: tuple[tuple[str, str], ...] = ()
+    contradictions: tuple[tuple[str, tuple[Said, ...]], ...]
+    rather: tuple[Said, ...]
+    cautions: tuple[Said, ...]
+    for_owner: tuple[Said, ...] = ()
     measured: tuple[reckoned.Measured, ...] = ()
     misfit: Misfit | None = None
 
@@ -138,9 +139,9 @@ class Report:
 
     case: str
     made: str
-    versions: tuple[tuple[str, str], ...]
-    facts: tuple[tuple[str, str], ...]
-    circumstances: tuple[tuple[str, str], ...]
+    versions: tuple[Said, ...]
+    facts: tuple[Said, ...]
+    circumstances: tuple[Said, ...]
     complaints: tuple[ComplaintReport, ...]
     vehicle_wide: tuple[tuple[str, float], ...]
     defer: str

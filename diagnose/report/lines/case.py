@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.misfit import Misfit
+from diagnose.reasoning.explanation.said import told
 from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.formats.blocks import Block, Document, Heading, Items, Pairs, Text
@@ -37,7 +38,7 @@ def _parts(report: Report) -> Iterator[Block]:
     if report.facts or report.circumstances:
         yield Heading(2, "Vehicle, film and job")
         yield Pairs("Facts of the case", report.facts, typed=True)
-        yield listed(f"{name}: {words}" for name, words in report.circumstances)
+        yield listed(map(str, report.circumstances))
     if report.vehicle_wide:
         yield Heading(2, "On the whole vehicle")
         yield listed(
@@ -122,11 +123,11 @@ def _complaint(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:
 def _found(c: ComplaintReport) -> Iterator[Block]:
     """What was looked at, what was reckoned, and what of it does not fit."""
     yield Text(c.look)
-    yield listed(f"{name}: {words}" for name, words in c.answers)
+    yield listed(map(str, c.answers))
     for m in c.measured:
-        yield item(f"{m.name}: {m.says} (reckoned from {_seen(m.inputs)})", "=")
+        yield item(f"{m.name}: {m.says} (reckoned from {told(m.inputs)})", "=")
     for because, answers in c.contradictions:
-        yield item(f"Two answers do not fit together ({_seen(answers)}). {because}", "!")
+        yield item(f"Two answers do not fit together ({told(answers)}). {because}", "!")
     for name, tells in c.rather:
         yield item(f"This may rather be {name.lower()}: {tells}", "!")
 
@@ -154,9 +155,9 @@ def _others(c: ComplaintReport) -> Iterator[str]:
         name = other.name.lower()
         yield from (f"not {name}: {_reason(reason)}" for reason in other.against[:2])
         for failed in other.failed[: max(0, 2 - len(other.against))]:
-            yield f"not {name}: wanted {failed.wanted}, seen {_seen([failed.seen])}"
+            yield f"not {name}: wanted {failed.wanted}, seen {failed.seen}"
     for out in c.ruled_out:
-        yield f"ruled out, {out.name.lower()}: {out.because} ({_seen([out.by])})"
+        yield f"ruled out, {out.name.lower()}: {out.because} ({out.by})"
 
 
 def _misfit(found: Misfit) -> Iterator[Block]:
@@ -178,11 +179,7 @@ def _reasons(title: str, reasons: Sequence[Reason]) -> Iterator[Block]:
 def _reason(reason: Reason) -> str:
     source = ", ".join(s.replace("_", " ") for s in reason.source)
     weight = f"{reason.strength} {reason.decibans:+.1f} dB"
-    return f"{reason.because} [{_seen(reason.seen)}; {weight}; {source}]"
-
-
-def _seen(pairs: Sequence[tuple[str, str]]) -> str:
-    return "; ".join(f"{name}: {words}" for name, words in pairs)
+    return f"{reason.because} [{told(reason.seen)}; {weight}; {source}]"
 
 
 def _correction(c: ComplaintReport) -> Iterator[Block]:
@@ -198,7 +195,7 @@ def _correction(c: ComplaintReport) -> Iterator[Block]:
     yield listed(f"besides: {name.lower()}" for name in c.beside)
     if c.cautions:
         yield Heading(3, "Cautions")
-        yield listed((f"{name}: {say}" for name, say in c.cautions), "!")
+        yield listed(map(str, c.cautions), "!")
 
 
 def _step(number: int, step: Step) -> Iterator[Block]:

@@ -60,7 +60,7 @@ def for_audience(report: Report, audience: Audience) -> Report:
 def _makers(report: Report) -> Report:
     return replace(
         report,
-        facts=tuple((name, words) for name, words in report.facts if name in _MAKERS_FACTS),
+        facts=tuple(fact for fact in report.facts if fact.name in _MAKERS_FACTS),
         complaints=tuple(map(_makers_complaint, report.complaints)),
         plan=report.plan and _makers_plan(report.plan),
         learned=(),
@@ -126,7 +126,7 @@ _CUSTOMERS_FACTS = ("vehicle",)
 def _customers(report: Report) -> Report:
     return replace(
         report,
-        facts=tuple((name, words) for name, words in report.facts if name in _CUSTOMERS_FACTS),
+        facts=tuple(fact for fact in report.facts if fact.name in _CUSTOMERS_FACTS),
         circumstances=(),
         complaints=tuple(map(_customers_complaint, report.complaints)),
         vehicle_wide=(),

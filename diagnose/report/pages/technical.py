@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.reckoned import Measured
+from diagnose.reasoning.explanation.said import Said, told
 from diagnose.report.content.data import ComplaintReport, Payment, Report, WhyNot
 from diagnose.report.formats.blocks import (
     Bars,
@@ -20,7 +21,7 @@ from diagnose.report.formats.blocks import (
 )
 from diagnose.report.pages import figures
 from diagnose.report.pages.setting import Setting
-from diagnose.report.pages.wording import decibans, says, seen, sentence, sources, weight
+from diagnose.report.pages.wording import decibans, says, sentence, sources, weight
 
 
 def car(report: Report, setting: Setting) -> Iterator[Block]:
@@ -62,7 +63,7 @@ def _doubts(c: ComplaintReport) -> Iterator[Block]:
     if c.contradictions:
         yield Heading(3, "Answers that do not fit together")
         yield Items(
-            tuple(Item(f"{seen(answers)}.", because) for because, answers in c.contradictions),
+            tuple(Item(f"{told(answers)}.", because) for because, answers in c.contradictions),
             kind="mind",
         )
     if c.rather:
@@ -108,15 +109,15 @@ def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterat
             tuple(_reason(r, setting) for r in counted),
             numbers=(2,),
         )
-    rest = [f"{says(r)[:-1]} ({seen(r.seen)})" for r in reasons if not r.counted]
+    rest = [f"{says(r)[:-1]} ({told(r.seen)})" for r in reasons if not r.counted]
     if rest:
-        told = " ".join(map(sentence, rest))
-        yield Text(f"Not counted, since something stronger sees the same: {told}", "small")
+        listed = " ".join(map(sentence, rest))
+        yield Text(f"Not counted, since something stronger sees the same: {listed}", "small")
 
 
 def _reason(reason: Reason, setting: Setting) -> tuple[str, ...]:
     return (
-        seen(reason.seen),
+        told(reason.seen),
         says(reason),
         weight(reason),
         sources(reason.source, setting.titles),
@@ -130,7 +131,7 @@ def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
     yield Table(
         "Measures with what they were reckoned from",
         ("Measure", "Result", "Reckoned from", "Source"),
-        tuple((m.name, m.says, seen(m.inputs), sources(m.source, setting.titles)) for m in found),
+        tuple((m.name, m.says, told(m.inputs), sources(m.source, setting.titles)) for m in found),
     )
 
 
@@ -155,10 +156,9 @@ def _others(c: ComplaintReport) -> Iterator[Block]:
 
 
 def _why_not(other: WhyNot) -> Iterator[Item]:
-    said = [f"{says(r)} [{seen(r.seen)}; {weight(r)}]" for r in other.against[:2]]
+    said = [f"{says(r)} [{told(r.seen)}; {weight(r)}]" for r in other.against[:2]]
     said += [
-        f"Looked for: {f.wanted}. Seen: {seen([f.seen])}."
-        for f in other.failed[: max(0, 2 - len(said))]
+        f"Looked for: {f.wanted}. Seen: {f.seen}." for f in other.failed[: max(0, 2 - len(said))]
     ]
     words = " ".join(said) or "Nothing speaks against it; it only has less for it."
     yield Item(f"{other.name}, {percent(other.probability)}.", words)
@@ -166,11 +166,11 @@ def _why_not(other: WhyNot) -> Iterator[Item]:
 
 def _ruled_out(c: ComplaintReport) -> Iterator[Item]:
     """The impossible causes, those that the same answer rules out together."""
-    groups: dict[tuple[str, tuple[str, str]], list[str]] = {}
+    groups: dict[tuple[str, Said], list[str]] = {}
     for out in c.ruled_out:
         groups.setdefault((out.because, out.by), []).append(out.name)
     for (because, by), names in groups.items():
-        yield Item(f"{because} ({seen([by])}).", f"So not: {'; '.join(names).lower()}.")
+        yield Item(f"{because} ({by}).", f"So not: {'; '.join(names).lower()}.")
 
 
 def payments(found: Sequence[Payment]) -> Iterator[Block]:

@@ -42,11 +42,6 @@ def in_hundred(chance: float) -> str:
     return f"about {max(1, round(100 * chance))} of 100"
 
 
-def seen(pairs: Sequence[tuple[str, str]]) -> str:
-    """Answers in one line."""
-    return "; ".join(f"{name}: {words}" for name, words in pairs)
-
-
 def sources(ids: Sequence[str], titles: Mapping[str, str]) -> str:
     """Sources by number where their titles are listed, else by their ids in words."""
     numbers = {name: f"[{n}]" for n, name in enumerate(titles, 1)}
