@@ -145,7 +145,9 @@ def callback(options: argparse.Namespace) -> int:
         return _callback_plain(options, reasoner, store)
     from diagnose.terminal.callback.app import CallbackApp
     from diagnose.terminal.graphics import pictures
+    from diagnose.terminal.hangup import ends_with_terminal
 
+    ends_with_terminal()
     app = CallbackApp(reasoner, store, now, resume=not options.new, pictures=pictures())
     case_id = app.run()
     if case_id:

@@ -11,6 +11,7 @@ import struct
 import sys
 import termios
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -72,9 +73,18 @@ class Terminal:
                 os.sched_yield()
 
 
+@pytest.fixture
+def _started_where_hang_ups_are_ignored() -> Iterator[None]:
+    """As under nohup: what is started inherits it."""
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    yield
+    signal.signal(signal.SIGHUP, before)
+
+
 @pytest.mark.parametrize(
     "how", [signal.SIGKILL, signal.SIGHUP, None], ids=("kill", "hup", "closed")
 )
+@pytest.mark.usefixtures("_started_where_hang_ups_are_ignored")
 def test_whatever_ends_the_screens_no_answer_is_lost(
     tmp_path: Path, how: signal.Signals | None
 ) -> None:

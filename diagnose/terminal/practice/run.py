@@ -65,8 +65,10 @@ def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
         # What the screens need is asked for before they open, not in the midst of them.
         import_module("diagnose.terminal.practice.progress")
         from diagnose.dialogue.visitor_cases import Shelf
+        from diagnose.terminal.hangup import ends_with_terminal
         from diagnose.terminal.practice.app import PracticeApp
 
+        ends_with_terminal()
         PracticeApp(desk, Shelf(store), options.action).run()
         code = DONE
     if code == DONE and options.action == "exam" and options.output and not desk.exam_begun():
