@@ -16,7 +16,7 @@ from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures
 from diagnose.reasoning.evidence.matrix import Matrix, State
-from diagnose.reasoning.evidence.tables import Tables, codes, tables
+from diagnose.reasoning.evidence.tables import Tables, tables
 from tests.reasoning.clips_rules import constructs, slots
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn
@@ -152,7 +152,7 @@ def judge_by_network(base: Base, symptom: str, lines: list[Values]) -> float:
         }
         evidence: dict[str, Any] = {"cause": likelihood_of_the_rest(base, table, row)}
         for name in table.rows:
-            at = codes(base.observables[name], seen[name]) if name in seen else range(0)
+            at = base.observables[name].kind.codes(seen[name]) if name in seen else ()
             if len(at) == 1:
                 evidence[name] = at[0]
         engine = agrum.LazyPropagation(net)
