@@ -15,9 +15,18 @@ def shipped(name: str) -> Path:
 
 def rules_cache() -> Path:
     """Where rule bases found sound are kept, so that starting is fast."""
+    return _cache() / "rules"
+
+
+def results_cache() -> Path:
+    """Where it is kept what worked cases came to, so that only what changed is run again."""
+    return _cache() / "results"
+
+
+def _cache() -> Path:
     from platformdirs import user_cache_path
 
-    return user_cache_path("diagnose-wraps", appauthor=False) / "rules"
+    return user_cache_path("diagnose-wraps", appauthor=False)
 
 
 def program() -> str:

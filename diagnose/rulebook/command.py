@@ -11,10 +11,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.folders import shipped
+from diagnose.folders import results_cache, rules_cache, shipped
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
+    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.kept import Kept
     from diagnose.rulebook.pages.atlas import Lessons
 
 Parsers = argparse._SubParsersAction
@@ -209,7 +211,7 @@ def atlas(options: argparse.Namespace) -> int:
 
 def _lessons(base: Base, folder: Path) -> Lessons:
     """What the readable cases of a folder taught, by cause."""
-    from diagnose.rulebook.change.impact import read_cases
+    from diagnose.rulebook.change.version import read_cases
     from diagnose.rulebook.pages.atlas import Lesson
 
     found: dict[str, list[Lesson]] = {}
@@ -229,35 +231,82 @@ def _add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
     its = _part(
         parts,
         "impact",
-        "Say what a change of the rules does to the worked cases: who moved, and how far.",
-        "diagnose rules impact HEAD rules/",
+        "Say what a change of the rules does to the worked cases: who moved, how far, and why.",
+        "diagnose rules impact HEAD rules/ --watch",
         impact,
     )
     its.add_argument("old", metavar="OLD", help="a folder, or a git revision of NEW's folder")
     its.add_argument("new", type=Path, metavar="NEW", help="a folder of rules")
-    its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases (else the shipped"
-                     " ones)")  # fmt: skip
+    its.add_argument("--cases", type=Path, metavar="DIR", action="append", help="worked cases (else"
+                     " the shipped ones); may be given several times")  # fmt: skip
     its.add_argument("--band", type=float, default=10, metavar="PERCENT", help="a probability"
                      " that moves by less is left out (10)")  # fmt: skip
+    its.add_argument("--asking", action="store_true", help="replay all questions, however many"
+                     " cases are touched")  # fmt: skip
+    its.add_argument("--watch", action="store_true", help="show it again after each save of a file"
+                     " (Ctrl-C ends it)")  # fmt: skip
     its.add_argument("--json", action="store_true", help="the result as JSON")
 
 
 def impact(options: argparse.Namespace) -> int:
     """Who moved."""
-    from diagnose.rulebook.change import impact as impacts
+    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.kept import Kept
+    from diagnose.rulebook.change.watch import watch
 
     if not 0 <= options.band <= 100:
         raise MisuseError(f"--band {options.band:g} is no percent: give 0 to 100")
-    new = _base(options.new)
+    cases = tuple(options.cases or [shipped("cases")])
+    wanted, kept = Wanted(options.band / 100, options.asking), Kept(results_cache())
     with _old_folder(options.old, options.new) as folder:
-        old = _base(folder)
-        cases = options.cases or shipped("cases")
-        found = impacts.compare(old, new, cases, options.band / 100)
-    if options.json:
-        _print_json(impacts.data(found))
-    else:
-        print(impacts.text(found), end="")
+        old = _base(folder, rules_cache())
+        if options.watch:
+            watch((options.new, *cases), lambda: _watched(options, old, cases, wanted, kept))
+        else:
+            _show_impact(options, old, cases, wanted, kept)
     return DONE
+
+
+def _watched(
+    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+) -> None:
+    """The impact of what was saved; of rules that cannot be used, why."""
+    print(f"\n{'-' * WIDEST}")
+    try:
+        _show_impact(options, old, cases, wanted, kept)
+    except MisuseError as error:
+        print(error)
+    print("Waiting for the next save; Ctrl-C ends it.", file=sys.stderr, flush=True)
+
+
+def _show_impact(
+    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+) -> None:
+    from diagnose.rulebook.change import telling
+    from diagnose.rulebook.change.impact import compare
+
+    with _progress() as tell:
+        found = compare(old, _base(options.new), cases, wanted, kept, tell)
+    if options.json:
+        _print_json(telling.data(found))
+    else:
+        print(telling.text(found), end="", flush=True)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int], None]]:
+    """How many questions have been replayed, on a terminal that looks at stderr."""
+    asked = 0
+
+    def tell(questions: int) -> None:
+        nonlocal asked
+        asked += questions
+        if sys.stderr.isatty() and asked:
+            print(f"\r{asked} questions replayed …", end="", file=sys.stderr, flush=True)
+
+    yield tell
+    if sys.stderr.isatty() and asked:
+        print("\r\033[K", end="", file=sys.stderr, flush=True)
 
 
 @contextmanager
@@ -278,11 +327,11 @@ def _old_folder(old: str, new: Path) -> Iterator[Path]:
 # shared
 
 
-def _base(folder: Path) -> Base:
+def _base(folder: Path, cache: Path | None = None) -> Base:
     from diagnose.knowledge.reading.load import BrokenRules, load
 
     try:
-        return load(folder)
+        return load(folder, cache)
     except BrokenRules as error:
         raise MisuseError(
             f"the rule base in {folder} has {len(error.problems)} problems:\n{error}"

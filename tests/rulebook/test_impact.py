@@ -9,10 +9,16 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.rulebook.change.difference import difference
-from diagnose.rulebook.change.impact import compare, data, read_cases, text
+from diagnose.rulebook.change.impact import Impact, Wanted
+from diagnose.rulebook.change.impact import compare as compared
+from diagnose.rulebook.change.kept import Kept
 from diagnose.rulebook.change.revision import NoRevisionError, taken_out
+from diagnose.rulebook.change.telling import data, text
+from diagnose.rulebook.change.version import read_cases
+from diagnose.rulebook.change.watch import stamp, watch
 from tests.rulebook.frame import framed
 
 CASE = """
@@ -31,6 +37,21 @@ complaints:
       payer: installer
 lesson: Pull along the edge.
 """
+
+AGAINST = """
+causes:
+  - id: pulled
+    responsibility: {payer: owner}
+    signs:
+      - {when: {adhesive: clean, lines: seen}, speaks: against, strength: decisive,
+         because: it is said, source: common-practice}
+"""
+
+
+def compare(old: Base, new: Base, folder: Path, band: float, **wanted: bool) -> Impact:
+    """The impact over the cases of one folder."""
+    return compared(old, new, [folder], Wanted(band, **wanted))
+
 
 CHANGES = [
     ("", "none", ""),
@@ -81,24 +102,27 @@ def test_the_same_base_moves_nobody(cases: Path) -> None:
     assert found.complaints == 2
     assert found.moved == ()
     assert found.difference.size == "none"
+    assert found.told is None
     assert "0 of 2 complaints moved" in text(found)
+    assert "none was run" in text(found)
+
+
+def test_words_alone_run_nothing(cases: Path) -> None:
+    """Where only what people read has changed, no case is run."""
+    change = "causes:\n  - {id: pulled, plainly: Somebody pulled., prevention: Do not pull.}"
+
+    found = compare(framed(), framed(change), cases, 0.0)
+
+    assert (found.touched, found.difference.size) == (0, "patch")
 
 
 def test_a_changed_rule_tells_who_moved(cases: Path) -> None:
     """A sign made to speak against the cause turns both cases, and says what became of them."""
-    change = """
-causes:
-  - id: pulled
-    responsibility: {payer: owner}
-    signs:
-      - {when: {adhesive: clean, lines: seen}, speaks: against, strength: decisive,
-         because: it is said, source: common-practice}
-"""
-    found = compare(framed(), framed(change), cases, 0.1)
+    found = compare(framed(), framed(AGAINST), cases, 0.1)
 
     assert [m.case for m in found.moved] == ["first", "second"]
     said = " ".join(found.moved[0].what)
-    assert "leads: pulled →" in said
+    assert "leads: Pulled to the edge [pulled] →" in said
     assert "(no longer right)" in said
     assert "confirmed cause:" in said
     told = found.told
@@ -132,6 +156,84 @@ def test_no_cases_are_no_crash(tmp_path: Path) -> None:
     found = compare(framed(), framed(), tmp_path, 0.1)
 
     assert "0 of 0 complaints moved" in text(found)
+
+
+def test_only_what_a_change_can_touch_is_run(cases: Path) -> None:
+    """A change behind another symptom leaves these cases alone; one of a check they ask does not."""
+    elsewhere = "causes:\n  - {id: gritty, behind: {bumps: rare}}"
+    slower = "checks:\n  - {id: lines, minutes: 30}"
+
+    assert compare(framed(), framed(elsewhere), cases, 0.0).touched == 0
+    found = compare(framed(), framed(slower), cases, 0.0)
+    assert (found.touched, found.symptoms) == (2, ("lifting",))
+
+
+def test_why_a_case_moved_is_told(cases: Path) -> None:
+    """Each case names the statement that did it, in decibans and in the words of the rule."""
+    found = compare(framed(), framed(AGAINST), cases, 0.1)
+
+    reason = found.moved[0].why[0]
+    assert (reason.cause, round(reason.decibans)) == ("pulled", -22)
+    said = " ".join(text(found).split())
+    assert "speaks 22.0 dB (decisive) against Pulled to the edge, was 0 dB for" in said
+    assert "it is said" in said
+    assert data(found)["moved"][0]["why"][0]["cause"] == "pulled"
+
+
+def test_scores_are_explained(cases: Path) -> None:
+    """Every score has its meaning in the same line."""
+    said = text(compare(framed(), framed(AGAINST), cases, 0.1, asking=True))
+
+    assert "All answers told, over 2 complaints:" in said
+    assert "100.0% →   0.0%  a confirmed cause leads" in said
+    assert "less is better" in said
+    assert "checks are asked (median)" in said
+
+
+SHARES = ["rare", "occasional", "very_common"]
+
+
+def test_a_side_that_was_run_is_read_again(cases: Path, tmp_path: Path) -> None:
+    """Kept results give the same impact as running, and what cannot be read is run anew."""
+    cache = tmp_path / "cache"
+    for share in SHARES:
+        new = framed(f"causes:\n  - {{id: pulled, behind: {{lifting: {share}}}}}")
+        fresh = compared(framed(), new, [cases], Wanted(0.0))
+        for _ in range(2):
+            assert compared(framed(), new, [cases], Wanted(0.0), Kept(cache)) == fresh
+    for file in cache.glob("*.json"):
+        file.write_text("{")
+    assert compared(framed(), new, [cases], Wanted(0.0), Kept(cache)) == fresh
+    assert len(list(cache.glob("*.json"))) == 1 + len(SHARES)
+
+
+def test_a_case_told_in_two_folders_counts_once(cases: Path) -> None:
+    """Folders are read one after another; a second case of one id is named and left out."""
+    found = read_cases(framed(), cases, cases)
+
+    assert [c.id for c in found.cases] == ["first", "second"]
+    assert sum("already" in p.sentence for p in found.problems) == 2
+
+
+def test_each_save_is_shown_once(tmp_path: Path) -> None:
+    """It shows at the start and after a file was saved, came or went, and not in between."""
+    file = tmp_path / "a.yaml"
+    file.write_text("first")
+    shown: list[int] = []
+    saves = iter(["", "", "second one", "", "gone", ""])
+
+    def wait() -> None:
+        match next(saves, None):
+            case None:
+                raise KeyboardInterrupt
+            case "gone":
+                file.unlink()
+            case text if text:
+                file.write_text(text)
+
+    watch([tmp_path], lambda: shown.append(len(stamp([tmp_path]))), wait)
+
+    assert shown == [1, 1, 0]
 
 
 def _git(folder: Path, *words: str) -> None:

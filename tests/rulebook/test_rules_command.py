@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -142,3 +143,27 @@ def test_an_impact_is_told(rules: Path, tmp_path: Path, capsys: Captured) -> Non
     assert _run("impact", rules, tmp_path / "nowhere", "--cases", cases) == 2
     assert "there is no rule file" in capsys.readouterr().err
     assert _run("impact", rules, rules, "--band", "400") == 2
+
+
+def test_an_impact_is_shown_again_after_each_save(
+    rules: Path, tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Watching, a save that breaks the rules is said so and the next good one is told again."""
+    mine = tmp_path / "mine"
+    shutil.copytree(rules, mine)
+    good = (mine / "rules.yaml").read_text()
+    saves = [good + "\nnonsense: [", good.replace("lifting: common", "lifting: rare", 1)]
+
+    def save(seconds: float) -> None:
+        if not saves:
+            raise KeyboardInterrupt
+        (mine / "rules.yaml").write_text(saves.pop(0))
+
+    monkeypatch.setattr("diagnose.rulebook.change.watch.sleep", save)
+
+    assert _run("impact", rules, mine, "--cases", rules, "--cases", mine, "--watch") == 0
+
+    out = capsys.readouterr().out
+    assert out.count("Suggested: none.") == 1
+    assert "problems:" in out
+    assert "changed in behind" in out

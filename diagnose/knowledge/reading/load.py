@@ -85,10 +85,15 @@ FORMAT = 1
 def _from_cache(kept: Path, texts: Texts) -> Base | None:
     """The base kept under this name; None where there is none or it cannot be read."""
     try:
-        file = RuleFile.model_validate_json(kept.read_bytes())
+        return from_json(kept.read_bytes(), version(texts), texts)
     except (OSError, ValueError):
         return None
-    return _base(Draft(file, Places(lambda: _documents(texts))), version(texts))
+
+
+def from_json(written: str | bytes, of_content: str, texts: Texts | None = None) -> Base:
+    """A base that `as_json` wrote; its places are known where the `texts` are given."""
+    file = RuleFile.model_validate_json(written)
+    return _base(Draft(file, Places(lambda: _documents(texts or {}))), of_content)
 
 
 def _documents(texts: Texts) -> list[Document]:

@@ -5,13 +5,14 @@ What the case does not know is answered 'unknown'. Intake answers are given firs
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case import journal as records
 from diagnose.records.case.journal import Case
@@ -54,17 +55,15 @@ def play(reasoner: Reasoner, case: Case, most: int = MOST_CHECKS) -> tuple[Trial
 def full(reasoner: Reasoner, case: Case) -> tuple[Trial, ...]:
     """Every complaint diagnosed from all answers of the record, no questions asked."""
     return tuple(
-        _trial(
-            case,
-            complaint,
-            reasoner.diagnose(Complaint(complaint.symptom, case.answers(complaint))),
-            [],
-            {},
-            reasoner,
-        )
+        _trial(case, complaint, reasoner.diagnose(told(case, complaint)), [], {}, reasoner)
         for complaint in case.complaints
         if complaint.outcome
     )
+
+
+def told(case: Case, complaint: records.Complaint) -> Complaint:
+    """A complaint of a case with all answers of its record."""
+    return Complaint(complaint.symptom, case.answers(complaint))
 
 
 def _play(reasoner: Reasoner, case: Case, complaint: records.Complaint, most: int) -> Trial:
@@ -91,15 +90,35 @@ def _trial(
     given: dict[str, Answer],
     reasoner: Reasoner,
 ) -> Trial:
+    differential = diagnosis.differential
+    chances = {s.cause.id: s.probability for s in differential.standings}
+    return scored(
+        case,
+        complaint,
+        {**chances, UNLISTED: differential.unlisted},
+        asked=tuple(asked),
+        unknown=sum(1 for check in asked if given.get(check) is UNKNOWN),
+        minutes=sum(reasoner.base.checks[check].minutes for check in asked),
+        stop=diagnosis.choice.stop,
+    )
+
+
+def scored(
+    case: Case,
+    complaint: records.Complaint,
+    chances: Mapping[str, float],
+    *,
+    asked: tuple[str, ...] = (),
+    unknown: int = 0,
+    minutes: float = 0.0,
+    stop: Stop | None = None,
+) -> Trial:
+    """A complaint held against its outcome; `chances` likeliest first, the unlisted cause last."""
     assert complaint.outcome is not None
     right = (complaint.outcome.cause, *complaint.outcome.also_causes)
-    differential = diagnosis.differential
-    names = [s.cause.id for s in differential.standings]
-    chances = {s.cause.id: s.probability for s in differential.standings}
-    chances["unlisted"] = differential.unlisted
-    ranked = sorted(chances, key=lambda n: (-chances[n], names.index(n) if n in names else -1))
+    names = list(chances)
+    ranked = sorted(names, key=lambda n: (-chances[n], -1 if n == UNLISTED else names.index(n)))
     place = min((ranked.index(c) + 1 for c in right if c in chances), default=0)
-    brier = sum((p - (name == right[0])) ** 2 for name, p in chances.items())
     return Trial(
         case=case.id,
         number=complaint.number,
@@ -110,12 +129,12 @@ def _trial(
         leading_probability=chances[ranked[0]],
         place=place,
         probability=chances.get(right[0], 0.0),
-        brier=brier,
+        brier=sum((p - (name == right[0])) ** 2 for name, p in chances.items()),
         checks=len(asked),
-        unknown=sum(1 for check in asked if given.get(check) is UNKNOWN),
-        minutes=sum(reasoner.base.checks[check].minutes for check in asked),
-        stop=diagnosis.choice.stop,
-        asked=tuple(asked),
+        unknown=unknown,
+        minutes=minutes,
+        stop=stop,
+        asked=asked,
     )
 
 

@@ -7,12 +7,13 @@ see the same thing (one group) only the strongest counts. What is ruled out is l
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Sign
+from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Held, Trace
 from diagnose.reasoning.evidence.tables import Extra, Tables, settled
 
@@ -78,7 +79,9 @@ class Differential:
 
 def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     """The differential that a trace amounts to."""
-    weights = [_weights(base, table, trace, i) for i in range(len(table.causes))]
+    fired = {(held.owner, held.number) for held in trace.signs}
+    places = range(len(table.causes))
+    weights = [weights_of(base, table, place, trace.values, fired) for place in places]
     outs = [tuple(h for h in trace.ruled_out if h.owner == c.id) for c in table.causes]
     logs = [
         None if out else log(prior) + PER_DECIBAN * sum(w.decibans for w in its if w.counts)
@@ -103,17 +106,22 @@ def normalise(logs: Sequence[float | None]) -> list[float]:
     return [x / total for x in raw]
 
 
-def _weights(base: Base, table: Tables, trace: Trace, place: int) -> tuple[Weight, ...]:
-    """Everything that is known and says something of a cause, in a fixed order."""
-    found = [*_from_rows(base, table, trace, place), *_from_extras(table, trace, place)]
+def weights_of(
+    base: Base, table: Tables, place: int, values: Values, fired: Container[tuple[str, int]]
+) -> tuple[Weight, ...]:
+    """Everything that is known and says something of a cause, in a fixed order.
+
+    `fired` are the signs that hold, by cause and number; those in tables need not be among them.
+    """
+    found = [*_from_rows(base, table, values, place), *_from_extras(table, fired, place)]
     return strongest_of_groups(found)
 
 
-def _from_rows(base: Base, table: Tables, trace: Trace, place: int) -> list[Weight]:
+def _from_rows(base: Base, table: Tables, values: Values, place: int) -> list[Weight]:
     found = []
     for name, rows in table.rows.items():
         cells = rows[place]
-        value = trace.values.get(name)
+        value = values.get(name)
         if cells is None or value is None:
             continue
         at = base.observables[name].kind.codes(value)
@@ -123,8 +131,7 @@ def _from_rows(base: Base, table: Tables, trace: Trace, place: int) -> list[Weig
     return found
 
 
-def _from_extras(table: Tables, trace: Trace, place: int) -> list[Weight]:
-    fired = {(held.owner, held.number) for held in trace.signs}
+def _from_extras(table: Tables, fired: Container[tuple[str, int]], place: int) -> list[Weight]:
     cause = table.causes[place].id
     return [_extra(e) for e in table.extras if e.cause == place and (cause, e.number) in fired]
 

@@ -137,15 +137,16 @@ def _answers_gone(old: Entry, new: Entry) -> list[str]:
 
 def _only_words(old: Any, new: Any) -> bool:
     """Whether two values differ only in what people read."""
-    return bool(_stripped(old) == _stripped(new))
+    return bool(meaning(old) == meaning(new))
 
 
-def _stripped(value: Any) -> Any:
+def meaning(value: Any) -> Any:
+    """A part of a rule base without what only people read."""
     if isinstance(value, Entry):
         fields = type(value).model_fields
-        return {n: _stripped(getattr(value, n)) for n in fields if n not in WORDS}
+        return {n: meaning(getattr(value, n)) for n in fields if n not in WORDS}
     if isinstance(value, tuple):
-        return tuple(map(_stripped, value))
+        return tuple(map(meaning, value))
     if isinstance(value, dict):
-        return {k: _stripped(v) for k, v in value.items()}
+        return {k: meaning(v) for k, v in value.items()}
     return value

@@ -1,71 +1,63 @@
 """What a change of the rule base does: both versions run over all worked cases.
 
-Who moved is told for each complaint: another leading cause, another payer, other questions, a
-confirmed cause whose probability moved by more than a band. And how large the change is by what
-was added, removed or reworded; that is a suggestion, a person decides.
+Only what the change can touch is run: the symptoms that rest on something else than before (see
+`rests`), and what was run before is kept. Who moved is told for each complaint: another leading
+cause, another payer, other questions, a confirmed cause whose probability moved by more than a
+band, and which statements did it. How large the change is by what was added, removed or reworded
+is a suggestion; a person decides.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
+from itertools import zip_longest
 from pathlib import Path
-from typing import Any
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.soundness.walk import NAMED
-from diagnose.practice.items.trial import Accuracy, Trial, accuracy, full, play
-from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
-from diagnose.records.case.casefile import read_case
-from diagnose.records.case.journal import Case
+from diagnose.practice.items.trial import Accuracy, accuracy
+from diagnose.reasoning.explanation.explain import cause_name
+from diagnose.rulebook.change import why
+from diagnose.rulebook.change.asking import ask
 from diagnose.rulebook.change.difference import Difference, difference
+from diagnose.rulebook.change.kept import Kept
+from diagnose.rulebook.change.replay import MOST_CHECKS, Tell
+from diagnose.rulebook.change.version import Job, Version, jobs_of, read_cases
 
-SHOWN_QUESTIONS = 6
-"""How many of the first questions are told where their order changed."""
+QUESTIONS = 150
+"""Questions replayed on each side unless all are wanted: about a second's worth."""
 
-
-@dataclass(frozen=True, slots=True)
-class Cases:
-    """The readable cases of a folder, and the problems of the others."""
-
-    cases: tuple[Case, ...]
-    problems: tuple[Problem, ...]
-
-
-def read_cases(base: Base, folder: Path) -> Cases:
-    """Every case file below a folder, read with a base."""
-    cases: list[Case] = []
-    problems: list[Problem] = []
-    for path in sorted(folder.rglob("*.yaml")):
-        name = path.relative_to(folder).as_posix()
-        case_file, faults = read_case(name, path.read_text(encoding="utf-8-sig"), base)
-        problems += [p for p in faults if p.severity == "error"]
-        cases += [case_file.case] if case_file else []
-    return Cases(tuple(cases), tuple(problems))
+WHOLE = 20
+"""Touched complaints up to which they are asked to the end within that."""
 
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """How a complaint fares under one base, all its answers told, and what would be asked."""
+    """How a complaint fares under one base, all its answers told, and what would be asked.
+
+    `whole` tells that `asked` goes on until the tool stops; else it is how it begins.
+    """
 
     leading: str
     payer: str
     probability: float
     place: int
     asked: tuple[str, ...]
+    whole: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A complaint that fares otherwise under the new base; `what` in words."""
+    """A complaint that fares otherwise under the new base; `what` and `why` in words."""
 
     case: str
     number: int
     symptom: str
     cause: str
     what: tuple[str, ...]
+    why: tuple[why.Reason, ...]
     old: Side
     new: Side
 
@@ -74,12 +66,18 @@ class Moved:
 class Impact:
     """All that a change does: who moved, the scores before and after, the size of the change.
 
-    `asking` and `told` are (before, after): the tool asking, and all answers told.
+    `complaints`: all of them; `touched`: those that the change can reach, the only ones run on
+    both sides; `questions`: how many first questions of these were replayed (None: all of them).
+    Scores are (before, after): `told` over all complaints with their answers told, `asking` over
+    those touched with the tool asking; None where nothing was run or not to the end.
     """
 
     old_version: str
     new_version: str
     complaints: int
+    touched: int
+    symptoms: tuple[str, ...]
+    questions: int | None
     moved: tuple[Moved, ...]
     asking: tuple[Accuracy, Accuracy] | None
     told: tuple[Accuracy, Accuracy] | None
@@ -87,111 +85,150 @@ class Impact:
     unreadable: tuple[Problem, ...]
 
 
-Run = dict[tuple[str, int], tuple[Side, Trial, Trial]]
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is wanted of a comparison.
+
+    `band`: a confirmed cause's probability that moves by less is not told, as a share of one;
+    `asking`: all questions are replayed, however many cases are touched.
+    """
+
+    band: float = 0.1
+    asking: bool = False
 
 
-def compare(old: Base, new: Base, folder: Path, band: float) -> Impact:
-    """Run both bases over the cases of a folder that both can read; `band` as a share of one."""
-    for_old, for_new = read_cases(old, folder), read_cases(new, folder)
-    known = {c.id for c in for_old.cases} & {c.id for c in for_new.cases}
-    before = _run(old, [c for c in for_old.cases if c.id in known])
-    after = _run(new, [c for c in for_new.cases if c.id in known])
+def compare(
+    old: Base,
+    new: Base,
+    folders: Sequence[Path],
+    wanted: Wanted,
+    kept: Kept | None = None,
+    tell: Tell = lambda questions: None,
+) -> Impact:
+    """Compare two bases over the cases of folders that both can read."""
+    kept = kept or Kept()
+    before, after = Version(old, kept), Version(new, kept)
+    for_old, for_new = read_cases(old, *folders), read_cases(new, *folders)
+    old_jobs, new_jobs = jobs_of(for_old), jobs_of(for_new)
+    keys = [key for key in old_jobs if key in new_jobs]
+    pairs = [(old_jobs[key], new_jobs[key]) for key in keys]
+    touched = [(a, b) for a, b in pairs if before.rests(a) != after.rests(b)]
+    if touched:
+        before.run(a for a, _ in pairs)
+        after.run(b for _, b in pairs)
+    questions = _questions(len(touched), wanted)
+    _ask(before, after, touched, questions or MOST_CHECKS, tell)
+    moved = [
+        moved for a, b in touched if (moved := _moved(before, after, a, b, questions, wanted.band))
+    ]
     return Impact(
-        old.version,
-        new.version,
-        len(before),
-        tuple(_moved(before, after, band)),
-        _scores([r[1] for r in before.values()], [r[1] for r in after.values()]),
-        _scores([r[2] for r in before.values()], [r[2] for r in after.values()]),
-        difference(old, new, NAMED),
-        tuple(dict.fromkeys((*for_old.problems, *for_new.problems))),
+        old_version=old.version,
+        new_version=new.version,
+        complaints=len(pairs),
+        touched=len(touched),
+        symptoms=tuple(dict.fromkeys(b.complaint.symptom for _, b in touched)),
+        questions=questions,
+        moved=tuple(moved),
+        asking=_asking_scores(before, after, touched) if questions is None else None,
+        told=_told_scores(before, after, pairs) if touched else None,
+        difference=difference(old, new, NAMED),
+        unreadable=tuple(dict.fromkeys((*for_old.problems, *for_new.problems))),
     )
 
 
-def _scores(before: Sequence[Trial], after: Sequence[Trial]) -> tuple[Accuracy, Accuracy] | None:
-    return (accuracy(before), accuracy(after)) if before else None
+def _questions(touched: int, wanted: Wanted) -> int | None:
+    """How many first questions are replayed; None is all."""
+    if wanted.asking or touched <= WHOLE:
+        return None
+    return max(1, QUESTIONS // touched)
 
 
-def _run(base: Base, cases: Sequence[Case]) -> Run:
-    reasoner = Reasoner(base)
-    found: Run = {}
-    for case in cases:
-        for asked, told in zip(play(reasoner, case), full(reasoner, case), strict=True):
-            complaint = case.complaint(told.number)
-            answers = Complaint(told.symptom, case.answers(complaint))
-            pays = reasoner.diagnose(answers).conclusion.pays
-            payer = pays[0].payer if pays else ""
-            side = Side(told.leading, payer, told.probability, told.place, asked.asked)
-            found[case.id, told.number] = (side, asked, told)
-    return found
+Pairs = Sequence[tuple[Job, Job]]
 
 
-def _moved(before: Run, after: Run, band: float) -> Iterator[Moved]:
-    for key, (old, _, told) in before.items():
-        new = after[key][0]
-        what = tuple(_what(old, new, band))
-        if what:
-            yield Moved(key[0], key[1], told.symptom, told.right[0], what, old, new)
+def _ask(before: Version, after: Version, touched: Pairs, most: int, tell: Tell) -> None:
+    """Have the questions of both sides replayed, together."""
+    todo = [(before, *t) for t in before.tasks([a for a, _ in touched], most)]
+    todo += [(after, *t) for t in after.tasks([b for _, b in touched], most)]
+    found = ask([task for _, task, _ in todo], tell)
+    for (version, task, jobs), plays in zip(todo, found, strict=True):
+        version.keep(task, jobs, plays)
 
 
-def _what(old: Side, new: Side, band: float) -> Iterator[str]:
+def _moved(
+    before: Version, after: Version, a: Job, b: Job, questions: int | None, band: float
+) -> Moved | None:
+    old, new = _side(before, a, questions), _side(after, b, questions)
+    what = tuple(_what(before.base, after.base, old, new, band))
+    if not what:
+        return None
+    symptom = b.complaint.symptom
+    because = why.reasons(
+        why.heard(before.replay, a.complaint.symptom, a.record, before.told(a)),
+        why.heard(after.replay, symptom, b.record, after.told(b)),
+    )
+    return Moved(*b.key, symptom, after.trial(b).right[0], what, because, old, new)
+
+
+def _side(version: Version, job: Job, questions: int | None) -> Side:
+    told, trial = version.told(job), version.trial(job)
+    most = questions or MOST_CHECKS
+    play = version.play(job, most)
+    asked = play.checks[:most]
+    complete = play.whole and len(asked) == len(play.checks)
+    return Side(trial.leading, told.payer, trial.probability, trial.place, asked, complete)
+
+
+def _told_scores(before: Version, after: Version, pairs: Pairs) -> tuple[Accuracy, Accuracy]:
+    return (
+        accuracy(before.trial(a) for a, _ in pairs),
+        accuracy(after.trial(b) for _, b in pairs),
+    )
+
+
+def _asking_scores(
+    before: Version, after: Version, touched: Pairs
+) -> tuple[Accuracy, Accuracy] | None:
+    if not touched:
+        return None
+    return (
+        accuracy(before.asked_trial(a) for a, _ in touched),
+        accuracy(after.asked_trial(b) for _, b in touched),
+    )
+
+
+def _what(before: Base, after: Base, old: Side, new: Side, band: float) -> Iterator[str]:
+    """What is otherwise for a complaint, in words."""
     if old.leading != new.leading:
         better = " (now right)" if new.place == 1 else " (no longer right)" * (old.place == 1)
-        yield f"leads: {old.leading} → {new.leading}{better}"
+        led, leads = cause_words(before, old.leading), cause_words(after, new.leading)
+        yield f"leads: {led} → {leads}{better}"
     if old.payer != new.payer:
-        yield f"pays: {old.payer or 'nobody named'} → {new.payer or 'nobody named'}"
+        yield f"pays: {_payer(before, old.payer)} → {_payer(after, new.payer)}"
     if abs(old.probability - new.probability) > band:
         yield f"confirmed cause: {old.probability:.0%} → {new.probability:.0%}"
     if old.asked != new.asked:
-        first, then = (", ".join(a[:SHOWN_QUESTIONS]) or "none" for a in (old.asked, new.asked))
-        yield f"asks ({len(old.asked)} → {len(new.asked)}): {first} → {then}"
+        yield _asks(before, after, old, new)
 
 
-def data(impact: Impact) -> dict[str, Any]:
-    """An impact as plain data."""
-    return {
-        "old": impact.old_version,
-        "new": impact.new_version,
-        "complaints": impact.complaints,
-        "suggests": impact.difference.size,
-        "reasons": list(impact.difference.reasons),
-        "moved": [asdict(m) for m in impact.moved],
-        "asking": _score_data(impact.asking),
-        "told": _score_data(impact.told),
-        "unreadable": [str(p) for p in impact.unreadable],
-    }
+def cause_words(base: Base, cause: str) -> str:
+    """A cause by its name, with its id."""
+    return (
+        f"{base.causes[cause].name} [{cause}]" if cause in base.causes else cause_name(base, cause)
+    )
 
 
-def _score_data(scores: tuple[Accuracy, Accuracy] | None) -> dict[str, Any] | None:
-    return {"old": asdict(scores[0]), "new": asdict(scores[1])} if scores else None
+def _payer(base: Base, payer: str) -> str:
+    return base.payers[payer].name if payer in base.payers else "nobody named"
 
 
-def text(impact: Impact) -> str:
-    """An impact for a terminal."""
-    lines = [f"{p}" for p in impact.unreadable]
-    for moved in impact.moved:
-        lines.append(f"{moved.case} ({moved.symptom}, confirmed: {moved.cause})")
-        lines += [f"  {what}" for what in moved.what]
-    lines += [
-        "",
-        f"{len(impact.moved)} of {impact.complaints} complaints moved"
-        f" ({impact.old_version} → {impact.new_version}).",
-        *_score_lines("asking", impact.asking),
-        *_score_lines("all answers told", impact.told),
-        "",
-        f"Suggested: {impact.difference.size}.",
-        *(f"  {reason}" for reason in impact.difference.reasons),
-    ]
-    return "\n".join(lines).lstrip("\n") + "\n"
+def _asks(before: Base, after: Base, old: Side, new: Side) -> str:
+    """From which question on something else is asked, and how many questions it takes."""
+    pairs = zip_longest(old.asked, new.asked)
+    at, (was, now) = next((n, pair) for n, pair in enumerate(pairs, 1) if pair[0] != pair[1])
+    counts = f" ({len(old.asked)} → {len(new.asked)})" if old.whole and new.whole else ""
+    return f"asks{counts}: as question {at} {_asked(after, now)}, was {_asked(before, was)}"
 
 
-def _score_lines(name: str, scores: tuple[Accuracy, Accuracy] | None) -> list[str]:
-    if scores is None:
-        return []
-    old, new = scores
-    return [
-        f"  {name}: leading right {old.leading:.1%} → {new.leading:.1%}, first three"
-        f" {old.first_three:.1%} → {new.first_three:.1%}, median checks {old.median_checks:g} →"
-        f" {new.median_checks:g}, log score {old.log_score:.3f} → {new.log_score:.3f}, Brier"
-        f" {old.brier:.3f} → {new.brier:.3f}"
-    ]
+def _asked(base: Base, check: str | None) -> str:
+    return f"{base.checks[check].name} [{check}]" if check else "nothing more"

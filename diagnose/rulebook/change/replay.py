@@ -1,0 +1,164 @@
+"""Worked cases run under one rule base, many at a time: all answers told, or the tool asking.
+
+Cases of one symptom go in step: what follows from their answers is reckoned for all of them
+together, then each is asked its next question. It comes to the same as `trial.play`, one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
+from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model.conditions import Values
+from diagnose.reasoning.evidence.columns import Floats, Kept
+from diagnose.reasoning.evidence.follow import Followed, follow
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.tables import Tables, tables
+from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.payer import pays
+from diagnose.reasoning.questions.choose import Chooser
+from diagnose.reasoning.questions.question import Asked, Stop
+
+MOST_CHECKS = 25
+"""Checks after which the asking of one case ends."""
+
+Chances = tuple[tuple[str, float], ...]
+"""Causes with their probability, likeliest first; the unlisted one last."""
+
+Tell = Callable[[int], None]
+"""Told how many questions more have been chosen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a case comes to with all its answers told; `payer` of the leading cause, or ''."""
+
+    chances: Chances
+    payer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """How the asking of a case went: the checks asked, in order.
+
+    `whole`: until the tool stopped by itself, for the reason `stop`, or had asked MOST_CHECKS.
+    """
+
+    checks: tuple[str, ...]
+    unknown: int
+    stop: Stop | None
+    whole: bool
+    chances: Chances
+
+
+class Replay:
+    """A rule base ready to run cases of any symptom; what is made for one is kept."""
+
+    def __init__(self, base: Base) -> None:
+        self.base = base
+        self._tables: dict[str, Tables] = {}
+        self._choosers: dict[str, Chooser] = {}
+        self._measured: Kept = {}
+
+    def table(self, symptom: str) -> Tables:
+        """The tables of a symptom."""
+        if symptom not in self._tables:
+            self._tables[symptom] = tables(self.base, symptom)
+        return self._tables[symptom]
+
+    def _chooser(self, symptom: str) -> Chooser:
+        if symptom not in self._choosers:
+            self._choosers[symptom] = Chooser(self.base, self.table(symptom))
+        return self._choosers[symptom]
+
+    def follow(self, records: Sequence[Answers]) -> Followed:
+        """What follows from the answers of some records."""
+        return follow(self.base, [known(record) for record in records], self._measured)
+
+    def told(self, symptom: str, records: Sequence[Answers]) -> list[Told]:
+        """What each record of a symptom comes to."""
+        followed = self.follow(records)
+        chances = self._chances(symptom, followed)
+        causes = {cause.id: cause for cause in self.base.behind(symptom)}
+        return [
+            Told(its, _payer(causes, its, values))
+            for its, values in zip(chances, followed.values, strict=True)
+        ]
+
+    def _chances(self, symptom: str, followed: Followed) -> list[Chances]:
+        table = self.table(symptom)
+        names = [cause.id for cause in table.causes]
+        scores = Matrix(self.base, table).score_state(followed.state)
+        return [_ranked(names, row) for row in np.asarray(scores.probabilities)]
+
+    def asked(
+        self,
+        symptom: str,
+        records: Sequence[Answers],
+        most: int,
+        tell: Tell = lambda questions: None,
+    ) -> list[Play]:
+        """Ask about each record of a symptom, `most` questions at most; it answers what it knows.
+
+        What it does not know is answered 'unknown'. Intake answers are given first.
+        """
+        plays = [_Asking(record, self.base.intake) for record in records]
+        while open_ones := [play for play in plays if play.goes_on(most)]:
+            followed = self.follow([play.given for play in open_ones])
+            for play, values, silent in zip(
+                open_ones, followed.values, followed.silent, strict=True
+            ):
+                asked = Asked(values, frozenset(play.given) | silent)
+                choice = self._chooser(symptom).choose(asked)
+                play.next(choice.questions[0].asks[0] if choice.questions else "", choice.stop)
+            tell(len(open_ones))
+        chances = self._chances(symptom, self.follow([play.given for play in plays]))
+        return [play.play(its) for play, its in zip(plays, chances, strict=True)]
+
+
+@dataclass(slots=True)
+class _Asking:
+    """One record while it is asked."""
+
+    record: Answers
+    intake: Sequence[str]
+    given: dict[str, Answer] = field(default_factory=dict)
+    checks: list[str] = field(default_factory=list)
+    stop: Stop | None = None
+    ended: bool = False
+
+    def __post_init__(self) -> None:
+        self.given = {name: self.record.get(name, UNKNOWN) for name in self.intake}
+
+    def goes_on(self, most: int) -> bool:
+        return not self.ended and len(self.checks) < most
+
+    def next(self, check: str, stop: Stop | None) -> None:
+        if stop is not None or not check:
+            self.stop, self.ended = stop, True
+            return
+        self.checks.append(check)
+        self.given[check] = self.record.get(check, UNKNOWN)
+
+    def play(self, chances: Chances) -> Play:
+        unknown = sum(1 for check in self.checks if self.given[check] is UNKNOWN)
+        whole = self.ended or len(self.checks) >= MOST_CHECKS
+        return Play(tuple(self.checks), unknown, self.stop, whole, chances)
+
+
+def _ranked(names: Sequence[str], row: Floats) -> Chances:
+    """Probabilities by cause, likeliest first, the first by name on a tie; the unlisted last."""
+    chances = row.tolist()
+    listed = sorted(zip(names, chances, strict=False), key=lambda c: (-round(c[1], 12), c[0]))
+    return (*listed, (UNLISTED, chances[-1]))
+
+
+def _payer(causes: Mapping[str, Cause], chances: Chances, values: Values) -> str:
+    """Who pays if it is the likeliest of the listed causes; '' where all are ruled out."""
+    leading, chance = chances[0]
+    return pays(causes[leading], values).payer if leading != UNLISTED and chance > 0 else ""

@@ -1,0 +1,105 @@
+"""What the reckoning of a symptom rests on, so that a change is run only where it can be felt.
+
+Two versions of a rule base in which a symptom rests on the same come to the same for every case of
+it. What people only read is left out: a reason that is worded better moves nobody.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from functools import cache
+from pathlib import Path
+
+import diagnose
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import Answers
+from diagnose.knowledge.model import Cause, Entry, Finding, Observable, Symptom
+from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.soundness.walk import parts
+from diagnose.rulebook.change.difference import meaning
+
+Named = Symptom | Cause | Observable | Finding
+
+ROOMS = ("knowledge", "measures", "reasoning", "practice")
+"""The code that what a case comes to rests on."""
+
+
+class Rests:
+    """What each symptom of a rule base rests on, as digests."""
+
+    def __init__(self, base: Base) -> None:
+        self._base = base
+        self._said: dict[str, str] = {}
+        self._digests: dict[str, str] = {}
+
+    def digest(self, symptom: str) -> str:
+        """Changes with all that a case of this symptom can feel, and with the program."""
+        if symptom not in self._digests:
+            self._digests[symptom] = _short("\n".join(self._rests(symptom)))
+        return self._digests[symptom]
+
+    def _rests(self, symptom: str) -> Iterator[str]:
+        base = self._base
+        causes = base.behind(symptom)
+        asked_first = [base.checks[name] for name in base.intake]
+        entries: list[Named] = [base.symptoms[symptom], *causes]
+        yield _program()
+        yield repr((meaning(base.scales), base.intake))
+        yield from map(self._meaning, entries)
+        yield from map(self._meaning, _reached(base, [*entries, *asked_first]))
+        yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
+
+    def _meaning(self, entry: Named) -> str:
+        """An entry without what is only read, said once for all symptoms."""
+        if entry.id not in self._said:
+            self._said[entry.id] = repr(meaning(entry))
+        return self._said[entry.id]
+
+
+def of_record(symptom: str, record: Answers) -> str:
+    """Changes with the answers that a case gives."""
+    return _short(repr((symptom, sorted(record.items()))))
+
+
+def _short(said: str) -> str:
+    return hashlib.sha256(said.encode()).hexdigest()[:24]
+
+
+def _reached(base: Base, entries: Sequence[Named]) -> list[Named]:
+    """Checks, measures and findings that entries mention, and those that these mention."""
+    found: dict[str, Named] = {}
+    waiting = list(entries)
+    while waiting:
+        for name in _mentioned(waiting.pop()):
+            entry = base.observables.get(name) or base.findings.get(name)
+            if entry is not None and name not in found:
+                found[name] = entry
+                waiting.append(entry)
+    return [found[name] for name in sorted(found)]
+
+
+def _mentioned(entry: Entry) -> Iterator[str]:
+    """Every word of an entry that may be the id of another."""
+    for _, part in parts(entry):
+        for _, value in part:
+            if isinstance(value, Condition):
+                yield from value.subjects()
+            elif isinstance(value, str):
+                yield value
+            elif isinstance(value, dict):
+                yield from value
+                yield from (item for item in value.values() if isinstance(item, str))
+            elif isinstance(value, tuple):
+                yield from (item for item in value if isinstance(item, str))
+
+
+@cache
+def _program() -> str:
+    """Changes with the code that reckons."""
+    root = Path(diagnose.__file__).parent
+    found = hashlib.sha256()
+    for room in ROOMS:
+        for path in sorted((root / room).rglob("*.py")):
+            found.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
+    return found.hexdigest()
