@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from diagnose.claims.decision.decide import (
     INSPECT,
-    NO_PAYER,
     Deciding,
     Hanging,
     Situation,
@@ -117,7 +116,7 @@ class Classifier:
     def _columns(self, claims: Claims) -> Columns:
         """The values with the age from the two days, where it was not entered, and measures."""
         columns = claims.columns
-        age = self._base.checks.get("age_months")
+        age = self._base.checks.get(self._base.role("age"))
         if age is not None and isinstance(age.kind, NumberKind):
             low, high = columns.numbers.get(age.id, (np.full(columns.rows, np.nan),) * 2)
             days = claims.age
@@ -160,14 +159,14 @@ class Classifier:
         days = claims.seen_on < claims.laid_on
         rows.append(np.flatnonzero(days))
         texts.append("It was seen before it was laid: one of the two days must be wrong.")
-        rows.append(_ages_differ(claims))
+        rows.append(_ages_differ(claims, self._base.role("age")))
         texts.append("The age entered and the two days do not fit: one of them must be wrong.")
         return joined(rows, texts, claims.columns.rows)
 
     def _situation(self, claims: Claims, weighed: Weighed, odd: pl.Series) -> Situation:
         scales = self._base.scales
         payers = list(self._base.payers)
-        nobody = [payers.index(p) for p in NO_PAYER if p in payers]
+        nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
         paper = [c.place == Place.PAPERWORK for c in self._base.checks.values()]
         first = weighed.asked.checks[0]
         sure = weighed.payer_chance
@@ -189,8 +188,8 @@ def _renamed(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.rename({name: f"given {name}" for name in sorted(taken)})
 
 
-def _ages_differ(claims: Claims) -> NDArray[np.intp]:
-    ends = claims.columns.numbers.get("age_months")
+def _ages_differ(claims: Claims, age: str) -> NDArray[np.intp]:
+    ends = claims.columns.numbers.get(age)
     if ends is None:
         return np.zeros(0, dtype=np.intp)
     return np.flatnonzero((claims.age < ends[0] - 1) | (claims.age > ends[1] + 1))

@@ -59,6 +59,20 @@ class Base:
         return MappingProxyType({**self.checks, **self.measures})
 
     @cached_property
+    def roles(self) -> Mapping[str, tuple[str, ...]]:
+        """Ids of the entries by the role that they have in the program, in file order."""
+        found: dict[str, tuple[str, ...]] = {}
+        for section in (self.checks, self.findings, self.payers, self.cautions):
+            for entry in section.values():
+                if entry.role:
+                    found[entry.role] = (*found.get(entry.role, ()), entry.id)
+        return MappingProxyType(found)
+
+    def role(self, name: str) -> str:
+        """The id of the one entry that has a role; '' where none has it."""
+        return next(iter(self.roles.get(name, ())), "")
+
+    @cached_property
     def _behind(self) -> Mapping[str, tuple[Cause, ...]]:
         return {
             symptom: tuple(c for c in self.causes.values() if symptom in c.behind)

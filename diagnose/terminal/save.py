@@ -37,7 +37,11 @@ class Kind:
         from diagnose.report.pages import Setting, render
         from diagnose.report.pages.command import titles
 
-        setting = Setting(audience=self.audience, titles=titles(report, base))
+        setting = Setting(
+            audience=self.audience,
+            titles=titles(report, base),
+            maker=base.role("film_maker"),
+        )
         return render(report, self.format, setting)
 
 

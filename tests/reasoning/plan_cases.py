@@ -49,11 +49,11 @@ checks:
   - {id: jet, name: Fan of a jet, ask: Seen?, how: Look., tool: torch, minutes: 1,
      place: at_car, harm: none, scope: complaint, source: common-practice,
      answers: {seen: {says: seen, usual: 3}, none: {says: none, usual: 97}}}
-  - {id: lift_length_mm, name: Length, ask: How long?, how: Measure., tool: rule, minutes: 1,
+  - {id: lift_length_mm, role: edge_length, name: Length, ask: How long?, how: Measure., tool: rule, minutes: 1,
      place: at_car, harm: none, scope: complaint, source: common-practice,
      number: {unit: mm, from: 0, to: 5000}}
 findings:
-  - {id: printed_film, name: Printed, rules: [{when: {finish: print}, because: it is,
+  - {id: printed_film, role: printed, name: Printed, rules: [{when: {finish: print}, because: it is,
      source: common-practice}]}
 remedies:
   - {id: relay, name: Re-lay, kind: in_place, applies: early, steps: [Warm., Lay.],
@@ -216,9 +216,9 @@ pieces: {front_door: [0.8, 1], rear_door: [0.8, 1], bonnet: [1, 1.2], front_wing
 """
 
 
-def base() -> Base:
+def base(rules: str = RULES) -> Base:
     """The small base."""
-    reading = read_texts({"plan.yaml": RULES, "scales.yaml": SCALES})
+    reading = read_texts({"plan.yaml": rules, "scales.yaml": SCALES})
     assert reading.base is not None, "\n".join(map(str, reading.problems))
     return reading.base
 
@@ -230,10 +230,10 @@ def shop(text: str = SHOP) -> Shop:
     return reading.shop
 
 
-def pricer() -> Pricer:
+def pricer(of: Base | None = None) -> Pricer:
     """Prices for a car in the shop."""
     its = shop()
-    return Pricer(base(), its, its.vehicle_classes[0])
+    return Pricer(of or base(), its, its.vehicle_classes[0])
 
 
 def diagnosed(*complaints: tuple[str, Mapping[str, str | float]]) -> CarDiagnosis:

@@ -27,7 +27,7 @@ remedies:
      hours: {from: 0.5, to: 1}, destroys_piece: "no", reprint: "no", look_again: in 72 h,
      source: common-practice}
   - {id: renew, name: New piece, kind: replace, applies: always, steps: [Take off., Lay.],
-     hours: {from: 2, to: 4}, destroys_piece: "yes", reprint: if_printed, look_again: in a month,
+     hours: {from: 2, to: 4}, destroys_piece: "yes", reprint: "no", look_again: in a month,
      cautions: [blade], source: common-practice}
 checks:
   - {id: adhesive, name: Adhesive, ask: What is on it?, how: Look., tool: loupe, minutes: 2,

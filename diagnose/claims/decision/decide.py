@@ -29,9 +29,6 @@ Floats = NDArray[np.float64]
 DECISIONS = ("accept", "decline", "ask", "inspect")
 ACCEPT, DECLINE, ASK, INSPECT = range(4)
 
-NO_PAYER = ("undetermined", "shared")
-"""Payers that are nobody in particular: never a reason to accept or decline."""
-
 
 class Why(IntEnum):
     """The reason behind a decision."""

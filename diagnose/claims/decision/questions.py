@@ -35,8 +35,6 @@ WHAT = "What is seen?"
 WAYS = 2
 """Checks asked for where any of many would show something; the rule base names the best first."""
 
-AGE = "age_months"
-
 
 class Questions:
     """The questions of one rule base and one policy."""
@@ -44,6 +42,7 @@ class Questions:
     def __init__(self, base: Base, policy: Policy) -> None:
         self._base = base
         self._policy = policy
+        self._age = base.role("age")
         self._numbers = {name: number for number, name in enumerate(base.checks)}
 
     def of(
@@ -52,12 +51,12 @@ class Questions:
         """The questions of each row in one text, and the telling checks without those in it."""
         record = self._record(claims, hanging)
         checks = self._checks(claims, state, hanging)
-        checks.pop(AGE, None)
+        checks.pop(self._age, None)
         rows = [np.flatnonzero(where) for where in (*record.values(), *checks.values())]
         texts = [*record, *(self._base.checks[name].ask for name in checks)]
         told = {self._numbers[name]: where for name, where in checks.items()}
-        if AGE in self._numbers:
-            told[self._numbers[AGE]] = record[LAID] | record[SEEN]
+        if self._age in self._numbers:
+            told[self._numbers[self._age]] = record[LAID] | record[SEEN]
         return joined(rows, texts, claims.columns.rows, " "), _without(asked, told)
 
     def _record(self, claims: Claims, hanging: Hanging) -> dict[str, Bools]:

@@ -46,6 +46,7 @@ class Covering:
     def __init__(self, base: Base, policy: Policy) -> None:
         self._policy = policy
         self._payers = list(base.payers)
+        self._age = base.role("age")
         self.covers = [cover for terms in policy.terms for cover in terms.covers]
         surfaces = policy.surfaces
         self._surface = np.array([_number(surfaces, policy.surface(p)) for p in PANELS] + [-1])
@@ -79,7 +80,7 @@ class Covering:
 
     def of(self, claims: Claims, terms: Ints, payer: Ints, origin: Ints) -> Covered:
         """What the terms say where this payer and this origin lead."""
-        age = ages(claims)
+        age = ages(claims, self._age)
         cover = np.where(terms >= 0, self._table[np.maximum(terms, 0), payer, origin], NO_COVER)
         has = cover >= 0
         surface = self._surface[claims.panel]
@@ -113,9 +114,9 @@ def _if_all_same(months: object) -> float:
     return float(values.pop()) if len(values) == 1 else float("nan")
 
 
-def ages(claims: Claims) -> Floats:
+def ages(claims: Claims, check: str) -> Floats:
     """Full months from laying to the day it was seen; else the age that was entered; else NaN."""
-    entered = claims.columns.numbers.get("age_months")
+    entered = claims.columns.numbers.get(check)
     if entered is None:
         return claims.age
     low, high = entered

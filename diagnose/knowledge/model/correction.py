@@ -75,6 +75,11 @@ class Payer(Entry):
     helps: tuple[Evidence, ...] = ()
     falls_if: tuple[Evidence, ...] = ()
     papers: tuple[Text, ...] = Field(default=(), description="what to send with the demand")
+    role: Literal["film_maker", "nobody"] | None = Field(
+        default=None,
+        description="film_maker: the pages for the maker are cut for this payer; nobody: nobody in"
+        " particular, so that no claim is decided by it",
+    )
     source: Sources
 
 
@@ -88,6 +93,9 @@ class Caution(Entry):
         default=None, description="what whoever owns or drives the car is told, in plain words"
     )
     when: When | None = Field(default=None, description="shown only where this does not fail")
+    role: Literal["rules_first"] | None = Field(
+        default=None, description="rules_first: stands in every report, whatever is done"
+    )
     source: Sources
 
 

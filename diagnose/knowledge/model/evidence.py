@@ -185,6 +185,11 @@ class Check(Observable):
     waits_minutes: Annotated[float, Field(ge=0)] = Field(
         default=0, description="minutes until there is an answer, beyond the working minutes"
     )
+    role: Literal["age", "edge_length"] | None = Field(
+        default=None,
+        description="age: months since the film was laid, which a claim also has from its two days;"
+        " edge_length: how much of an edge a remedy with hours per metre works on",
+    )
     place: PlaceWord
     harm: HarmWord
     scope: Literal["vehicle", "complaint"] = Field(
@@ -239,4 +244,7 @@ class Finding(Entry):
 
     id: Id
     name: Text
+    role: Literal["printed"] | None = Field(
+        default=None, description="printed: where it is found, a new piece is a new print"
+    )
     rules: Annotated[tuple[FindingRule, ...], Field(min_length=1)]

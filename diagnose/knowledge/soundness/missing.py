@@ -82,6 +82,34 @@ def confusion_untold(survey: Survey) -> Iterator[Found]:
 
 
 @anomaly(
+    "warning",
+    bad="""
+    remedies:
+      - {id: renew, reprint: if_printed}
+    """,
+    good="""
+    remedies:
+      - {id: renew, reprint: if_printed}
+    findings:
+      - id: print_on_it
+        name: Printed film
+        role: printed
+        rules: [{when: {printed: print}, because: it says so, source: common-practice}]
+    """,
+)
+def unfilled_role(survey: Survey) -> Iterator[Found]:
+    """A price that hangs on a print, or on metres of an edge, is wrong where nothing tells them."""
+    base = survey.base
+    for remedy in base.remedies.values():
+        if remedy.reprint == "if_printed" and not base.role("printed"):
+            sentence = "is printed anew on a print: give the finding that tells it 'role: printed'"
+            yield Found("remedies", remedy.id, ("reprint",), sentence)
+        if remedy.hours.per == "metre" and not base.role("edge_length"):
+            sentence = "takes hours per metre: give the check of it 'role: edge_length'"
+            yield Found("remedies", remedy.id, ("hours",), sentence)
+
+
+@anomaly(
     "error",
     bad="""
     causes:

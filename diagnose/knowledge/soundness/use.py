@@ -186,10 +186,6 @@ def unused_source(survey: Survey) -> Iterator[Found]:
     yield from _unnamed(survey, "sources", cited, "is cited by no statement")
 
 
-ALWAYS_SHOWN = frozenset({"defer"})
-"""Cautions that a report shows whatever is done."""
-
-
 @anomaly(
     "warning",
     bad="""
@@ -207,7 +203,7 @@ def unused_caution(survey: Survey) -> Iterator[Found]:
     """A warning that no check and no remedy calls for is never shown to anyone."""
     named = {c for _, _, _, part in survey.walked for c in getattr(part, "cautions", ())}
     sentence = "is never shown: no check and no remedy calls for it"
-    yield from _unnamed(survey, "cautions", named | ALWAYS_SHOWN, sentence)
+    yield from _unnamed(survey, "cautions", named | {survey.base.role("rules_first")}, sentence)
 
 
 @anomaly(

@@ -73,7 +73,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     """
     own = draft.without(mended) if mended else draft
     found: list[Problem] = []
-    for of_names in (twice, references, conditions_fit, cited, measures_fit):
+    for of_names in (twice, references, conditions_fit, cited, measures_fit, roles_fit):
         found += of_names(draft)
     for of_numbers in (answers_fit, symptoms_fit, confusions_fit, circles, strengths):
         found += of_numbers(own)
@@ -107,6 +107,27 @@ def references(draft: Draft) -> Iterator[Problem]:
             yield Problem(
                 spot, f"no check is called '{word}'{near(word, known['checks'])}", "unknown-name"
             )
+
+
+_UNITS = {"age": "months", "edge_length": "mm"}
+"""The units of checks that the program reckons with by their role."""
+
+
+def roles_fit(draft: Draft) -> Iterator[Problem]:
+    """A role that two entries have, or a check that is no such number."""
+    having: dict[str, str] = {}
+    for section, entry in draft.entries():
+        role, name = getattr(entry, "role", None), entry.id  # type: ignore[attr-defined]
+        if role is None:
+            continue
+        if role in having and role != "nobody":
+            sentence = f"{having[role]} has the role '{role}' already: one entry has it"
+            yield draft.problem(sentence, section, name, ("role",), "role")
+        having.setdefault(role, name)
+        number = entry.number if isinstance(entry, Check) else None
+        if role in _UNITS and (number is None or number.unit != _UNITS[role]):
+            sentence = f"the role '{role}' asks for a number in {_UNITS[role]}"
+            yield draft.problem(sentence, section, name, ("role",), "role")
 
 
 def cited(draft: Draft) -> Iterator[Problem]:

@@ -93,7 +93,7 @@ class Pricer:
         """The price of a remedy that serves these complaints at once."""
         pieces = self._pieces(remedy, places)
         needs = self._needs(remedy, places, pieces)
-        print_it = printed(remedy, places)
+        print_it = self.printed(remedy, places)
         hours = self._hours(remedy, places, pieces)
         rate = self.shop.labour.of_others.get(remedy.id, self.shop.labour.rate)
         film, looking = self._film_price(remedy, places, needs), self._looking(remedy)
@@ -122,7 +122,7 @@ class Pricer:
         if not price.needs:
             alone = Stage("work", price.hours[1] / work.people, "work", BAY)
             return (alone, Stage("wait", remedy.waits_hours, "clock"))
-        chained = printed(remedy, places)
+        chained = self.printed(remedy, places)
         chain = self._print_chain(price.needs) if chained else ()
         laying = self._bay_hours(remedy, price.hours[1], price.needs)
         return (
@@ -225,7 +225,7 @@ class Pricer:
         amounts = self.shop.amounts
         match remedy.hours.per:
             case "metre":
-                return sum(_metres(p.values, self._edge(p) * self._pieces_at(p)) for p in places)
+                return sum(self._metres(p) for p in places)
             case "recess":
                 return amounts.recess * sum(map(self._pieces_at, places))
             case "bubble":
@@ -233,6 +233,21 @@ class Pricer:
             case "piece":
                 return sum(map(self._pieces_at, one_each_panel(places)))
         return 1
+
+    def printed(self, remedy: Remedy, places: Sequence[Place]) -> bool:
+        """Whether a remedy asks for a new print here."""
+        if remedy.reprint == "yes":
+            return True
+        role = self.base.role("printed")
+        is_print = any(place.values.get(role) == FOUND for place in places)
+        return remedy.reprint == "if_printed" and is_print
+
+    def _metres(self, place: Place) -> float:
+        """Edge to work on in metres: as measured, else what is usual at such a place."""
+        length = place.values.get(self.base.role("edge_length"))
+        if isinstance(length, Quantity):
+            return max(0.1, length.middle / 1000)
+        return self._edge(place) * self._pieces_at(place)
 
     def _edge(self, place: Place) -> float:
         """Metres taken for an edge that nobody measured: none is longer than its piece."""
@@ -294,7 +309,7 @@ class Pricer:
             )
         if remedy.hours.per == "metre":
             for place in places:
-                if "lift_length_mm" not in place.values:
+                if self.base.role("edge_length") not in place.values:
                     each = " a piece" if place.panel == WHOLE else ""
                     found.append(f"length not measured: {self._edge(place):.2g} m{each} taken")
         return tuple(dict.fromkeys(found))
@@ -323,14 +338,6 @@ def _summed(each: Sequence[tuple[float, float, float]]) -> tuple[float, float, f
     return sum(lows), sum(likely), sum(highs)
 
 
-def printed(remedy: Remedy, places: Sequence[Place]) -> bool:
-    """Whether a remedy asks for a new print here."""
-    if remedy.reprint == "yes":
-        return True
-    is_print = any(place.values.get("printed_film") == FOUND for place in places)
-    return remedy.reprint == "if_printed" and is_print
-
-
 def one_each_panel(places: Sequence[Place]) -> list[Place]:
     """One complaint of each panel: a panel takes one piece, however many complaints it has."""
     found: Mapping[str, Place] = {place.panel: place for place in reversed(places)}
@@ -346,8 +353,3 @@ def day_hours(shop: Shop) -> float:
 def _clock(text: str) -> float:
     hour, _, minute = text.partition(":")
     return int(hour) + int(minute) / 60
-
-
-def _metres(values: Values, usual: float) -> float:
-    length = values.get("lift_length_mm")
-    return max(0.1, length.middle / 1000) if isinstance(length, Quantity) else usual

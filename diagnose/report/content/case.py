@@ -29,12 +29,6 @@ from diagnose.report.content.data import (
 )
 from diagnose.report.content.plan_data import PlanReport
 
-DEFER = (
-    "Follow your local rules, the safety data sheets, the film maker's bulletin and the vehicle"
-    " maker's repair instructions. Work on brakes, airbags, high voltage, driver-assistance sensors"
-    " and paint belongs to qualified people."
-)
-
 SHOWN_CAUSES = 6
 """Causes listed with their probability; the rest is summed up."""
 
@@ -69,10 +63,16 @@ def build(
             for cause, p in car.vehicle_wide
             if p >= base.scales.possible_percent / 100
         ),
-        defer=DEFER,
+        defer=_rules_first(base),
         plan=plan,
         learned=learned,
     )
+
+
+def _rules_first(base: Base) -> str:
+    """What comes before anything that the report says; '' where the base has no such caution."""
+    caution = base.cautions.get(base.role("rules_first"))
+    return caution.say if caution else ""
 
 
 _SHOWN_FACTS = ("vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place", "remark")

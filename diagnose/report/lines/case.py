@@ -49,8 +49,9 @@ def _parts(report: Report) -> Iterator[Block]:
         yield from _complaint(complaint, report.plan)
     if report.plan:
         yield from whole_car(report.plan)
-    yield Heading(2, "Before any work")
-    yield Text(report.defer)
+    if report.defer:
+        yield Heading(2, "Before any work")
+        yield Text(report.defer)
     if report.learned:
         yield Heading(2, "Learned from closed cases")
         yield listed(report.learned)

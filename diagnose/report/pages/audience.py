@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 
+from diagnose.reasoning.correction.verdict import Verdict
 from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
 from diagnose.report.content.plan_data import (
     CarriesReport,
@@ -34,15 +35,12 @@ class Audience(StrEnum):
         )
 
 
-MAKER = "film_maker"
-"""The payer by whose eyes the pages for a maker are cut."""
-
 _MAKERS_FACTS = ("vehicle", "film", "lot", "installer", "laid on", "seen on")
 _NO_MONEY = Money(0, 0, 0, (), (), ())
 
 
-def for_audience(report: Report, audience: Audience) -> Report:
-    """The report with only what is the reader's.
+def for_audience(report: Report, audience: Audience, maker: str = "") -> Report:
+    """The report with only what is the reader's; `maker`: the payer that the film's maker is.
 
     The maker gets no remark or place (words of the customer), no prices and dates of the shop, no
     counts of its closed cases, and of who carries the cost only what concerns the maker. The
@@ -52,34 +50,34 @@ def for_audience(report: Report, audience: Audience) -> Report:
         case Audience.CUSTOMER:
             return _customers(report)
         case Audience.MAKER:
-            return _makers(report)
+            return _makers(report, maker)
         case Audience.FILE:
             return report
 
 
-def _makers(report: Report) -> Report:
+def _makers(report: Report, maker: str) -> Report:
     return replace(
         report,
         facts=tuple(fact for fact in report.facts if fact.name in _MAKERS_FACTS),
-        complaints=tuple(map(_makers_complaint, report.complaints)),
-        plan=report.plan and _makers_plan(report.plan),
+        complaints=tuple(_makers_complaint(c, maker) for c in report.complaints),
+        plan=report.plan and _makers_plan(report.plan, maker),
         learned=(),
     )
 
 
-def _makers_complaint(complaint: ComplaintReport) -> ComplaintReport:
-    mine = tuple(p for p in complaint.payments if p.payer == MAKER)
+def _makers_complaint(complaint: ComplaintReport, maker: str) -> ComplaintReport:
+    mine = tuple(p for p in complaint.payments if p.payer == maker)
     return replace(complaint, payments=mine, for_owner=())
 
 
-def _makers_plan(plan: PlanReport) -> PlanReport:
+def _makers_plan(plan: PlanReport, maker: str) -> PlanReport:
     return replace(
         plan,
         shop="",
         note="",
         currency="",
         start="",
-        complaints=tuple(map(_makers_steps, plan.complaints)),
+        complaints=tuple(_makers_steps(c, maker) for c in plan.complaints),
         shared=tuple((name, numbers, 0.0, reached) for name, numbers, _, reached in plan.shared),
         expected=0.0,
         apart=0.0,
@@ -89,7 +87,7 @@ def _makers_plan(plan: PlanReport) -> PlanReport:
     )
 
 
-def _makers_steps(plan: ComplaintPlanReport) -> ComplaintPlanReport:
+def _makers_steps(plan: ComplaintPlanReport, maker: str) -> ComplaintPlanReport:
     return replace(
         plan,
         steps=tuple(map(_without_money, plan.steps)),
@@ -102,7 +100,7 @@ def _makers_steps(plan: ComplaintPlanReport) -> ComplaintPlanReport:
         nothing_shows="",
         under_film=tuple((says, "") for says, _ in plan.under_film),
         impact=tuple((says, "") for says, _ in plan.impact),
-        carries=_makers_side(plan.carries),
+        carries=_makers_side(plan.carries, maker),
     )
 
 
@@ -111,9 +109,9 @@ def _without_money(step: PlannedStep) -> PlannedStep:
     return replace(step, money=replace(_NO_MONEY, film=step.money.film), time=time, dearer=())
 
 
-def _makers_side(carries: CarriesReport) -> CarriesReport:
+def _makers_side(carries: CarriesReport, maker: str) -> CarriesReport:
     """What is said of the maker alone; the verdict only where the maker stands in it by itself."""
-    sides = tuple(s for s in carries.sides if s.payer == MAKER)
+    sides = tuple(s for s in carries.sides if s.payer == maker)
     alone = len(carries.sides) == 1 and bool(sides)
     says = carries.says if alone else ""
     papers = carries.papers if sides else ()
@@ -215,5 +213,5 @@ def _customers_step(step: PlannedStep) -> PlannedStep:
 
 def _customers_side(carries: CarriesReport) -> CarriesReport:
     """The verdict; its words only where several share, since else the payer is named by itself."""
-    says = carries.says if carries.verdict == "shared" else ""
+    says = carries.says if carries.verdict == Verdict.SHARED else ""
     return replace(carries, says=says, sides=(), would_turn=(), papers=())

@@ -33,6 +33,7 @@ def made(
         photos=tuple(photos),
         titles=titles(report, base),
         customer=tuple(customer),
+        maker=base.role("film_maker"),
     )
     return render(report, kind, setting)
 

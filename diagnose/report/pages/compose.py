@@ -31,7 +31,7 @@ def document(report: Report, setting: Setting, pages: bool = True) -> Document:
     As data it names whom it was cut for, since what is left out is empty in it. Without `pages`
     whoever keeps the file gets short lines; any other reader reads the same as on pages.
     """
-    report = for_audience(report, setting.audience)
+    report = for_audience(report, setting.audience, setting.maker)
     short = not pages and setting.audience is Audience.FILE
     found = case.document(report) if short else _pages(report, setting)
     if setting.units is Units.US:
@@ -84,9 +84,11 @@ def _technical(report: Report, setting: Setting) -> Iterator[Block]:
 
 def _before_any_work(report: Report) -> Iterator[Block]:
     """The cautions of all complaints, each once, and the rules that come first."""
-    yield Heading(2, "Before any work")
-    yield Text(report.defer, "mind")
     cautions = dict(pair for c in report.complaints for pair in c.cautions)
+    if report.defer or cautions:
+        yield Heading(2, "Before any work")
+    if report.defer:
+        yield Text(report.defer, "mind")
     if cautions:
         yield Items(tuple(Item(f"{name}.", say) for name, say in cautions.items()))
 

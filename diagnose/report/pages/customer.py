@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagnose.reasoning.correction.verdict import Verdict
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
@@ -135,12 +136,12 @@ def _when(step: PlannedStep) -> str:
 def _carries(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
     """Who carries the cost as far as settled; the words of a plan where there is one."""
     verdict = plan.carries.verdict if plan else ""
-    if verdict == "shared" and plan:
+    if verdict == Verdict.SHARED and plan:
         return plan.carries.says
-    if verdict == "undetermined" or not c.payments:
+    if verdict == Verdict.UNDETERMINED or not c.payments:
         return "Not settled yet: what is known so far does not tell."
     first = c.payments[0]
-    if verdict == "named":
+    if verdict == Verdict.NAMED:
         return f"On what is known so far: {_lower(first.name)}. {first.because}"
     return f"Not settled yet. As a rule: {_lower(first.name)}. {first.because}"
 
@@ -158,4 +159,5 @@ def _mind(report: Report) -> Iterator[Item]:
         looks = dict.fromkeys(s.look_again for c in report.complaints for s in c.correction[:1])
         for words in looks:
             yield Item("Let it be looked at again.", words)
-    yield Item("Rules that come first.", report.defer)
+    if report.defer:
+        yield Item("Rules that come first.", report.defer)

@@ -16,7 +16,8 @@ class Setting:
     """Who reads, on which paper, in which units, with which pictures.
 
     `titles`: the titles of sources by id, listed at the end; `customer`: name and plate, shown on
-    the pages for the customer and for the file.
+    the pages for the customer and for the file; `maker`: the payer that the film's maker is, for
+    whom pages for the maker are cut.
     """
 
     audience: Audience = Audience.FILE
@@ -26,6 +27,7 @@ class Setting:
     photos: tuple[Shown | Lost, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
     customer: tuple[tuple[str, str], ...] = ()
+    maker: str = ""
 
     @property
     def page_one(self) -> bool:

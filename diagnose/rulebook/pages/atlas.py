@@ -88,7 +88,7 @@ def _front(base: Base) -> str:
         f"<tr><th scope='row'>{_text(w.replace('_', ' '))}</th><td>{weight:g}</td></tr>"
         for w, weight in scales.shares.items()
     )
-    first = base.cautions.get("defer")
+    first = base.cautions.get(base.role("rules_first"))
     caution = f"<p class='first'>{_text(first.say)}</p>" if first else ""
     return (
         f"<header>\n<h1>{_TITLE}</h1>\n<p>{_text(said)}. Version {_text(base.version)}.</p>\n"

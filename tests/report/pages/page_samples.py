@@ -34,7 +34,7 @@ from diagnose.report.formats.blocks import (
     Text,
 )
 from diagnose.report.formats.pdf import _data
-from diagnose.report.pages import Paper
+from diagnose.report.pages import Audience, Paper, Setting
 from diagnose.report.plan_command import plain_terms
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -51,6 +51,11 @@ def report_of(reasoner: Reasoner, case: str, planned: bool = True) -> Report:
     assert found is not None, problems
     terms = plain_terms(base, START) if planned else None
     return whole(reasoner, found.case, MADE, "0.1.0", terms)
+
+
+def setting(audience: Audience, **more: Any) -> Setting:
+    """For a reader, on the shipped base."""
+    return Setting(audience, maker="film_maker", **more)
 
 
 def squeezed(words: str) -> str:

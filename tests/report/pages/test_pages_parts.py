@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from page_samples import Page, pdf_text, report_of, squeezed
+from page_samples import Page, pdf_text, report_of, setting, squeezed
 from PIL import Image
 
 from diagnose.reasoning.diagnose import Reasoner
@@ -18,7 +18,7 @@ from diagnose.records.case.journal import Event, Kind
 from diagnose.records.case.photos import keep, prepare
 from diagnose.report.formats.blocks import percent
 from diagnose.report.formats.files import CannotWrite, safe_name, write
-from diagnose.report.pages import Audience, Setting, render
+from diagnose.report.pages import Audience, render
 from diagnose.report.pages.figures import vehicle_class
 from diagnose.report.pages.photos import Lost, Shown, figure, photos_of
 from diagnose.report.pages.units import with_us
@@ -87,7 +87,7 @@ def test_photos_in_the_pages(reasoner: Reasoner, kind: str) -> None:
     report = report_of(reasoner, "door_return_after_wash")
     texts = {}
     for audience in Audience:
-        made = render(report, kind, Setting(audience, photos=photos))
+        made = render(report, kind, setting(audience, photos=photos))
         texts[audience] = squeezed(Page(made).text if kind == "html" else pdf_text(made))
 
     assert "MrGull'sedge" in texts[Audience.FILE]

@@ -6,11 +6,11 @@ import argparse
 import json
 
 import pytest
-from page_samples import Page, pdf_text, report_of, squeezed, strings
+from page_samples import Page, pdf_text, report_of, setting, squeezed, strings
 
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.report.content.data import Report
-from diagnose.report.pages import Audience, Setting, render
+from diagnose.report.pages import Audience, render
 from diagnose.report.pages.command import made
 
 SEVERAL = ["old_harbour_bus", "livery_laminated_at_lunch", "glue_on_five_panels"]
@@ -21,7 +21,7 @@ CUSTOMER = (("Name", "A. Kestrel"), ("Plate", "PA 1207"))
 
 
 def _text(report: Report, audience: Audience, kind: str) -> str:
-    made = render(report, kind, Setting(audience, customer=CUSTOMER))
+    made = render(report, kind, setting(audience, customer=CUSTOMER))
     match kind:
         case "html":
             return squeezed(Page(made).text)
@@ -148,7 +148,7 @@ def test_json_holds_no_words_that_the_readers_pages_do_not_say(
     report = report_of(reasoner, case)
     page = _text(report, Audience.CUSTOMER, "html")
 
-    cut = json.loads(render(report, "json", Setting(Audience.CUSTOMER)))
+    cut = json.loads(render(report, "json", setting(Audience.CUSTOMER)))
 
     sentences = [s for s in strings(cut) if s.count(" ") > 4 and s.endswith(".")]
     assert sentences
@@ -161,8 +161,8 @@ def test_json_holds_no_words_that_the_readers_pages_do_not_say(
 
 def test_json_for_the_maker_has_no_money_and_no_customer(door: Report) -> None:
     """It says whom it was cut for; prices, remark and place are gone, the evidence is there."""
-    cut = json.loads(render(door, "json", Setting(Audience.MAKER)))
-    whole = json.loads(render(door, "json", Setting(Audience.FILE)))
+    cut = json.loads(render(door, "json", setting(Audience.MAKER)))
+    whole = json.loads(render(door, "json", setting(Audience.FILE)))
 
     assert (cut["for"], whole["for"]) == ("maker", "file")
     assert whole["plan"]["expected"] > 0

@@ -6,7 +6,7 @@ import json
 from dataclasses import replace
 
 import pytest
-from page_samples import MADE, START, Page, pdf_text, squeezed
+from page_samples import MADE, START, Page, pdf_text, setting, squeezed
 
 from diagnose.knowledge.logic.answers import Unknown, write
 from diagnose.reasoning.diagnose import Reasoner
@@ -14,7 +14,7 @@ from diagnose.reasoning.diagnosis import Complaint
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
-from diagnose.report.pages import Audience, Setting, render
+from diagnose.report.pages import Audience, render
 from diagnose.report.plan_command import plain_terms
 from tests.lines import text
 from tests.reasoning.contrary import contrary
@@ -42,7 +42,7 @@ def _report(reasoner: Reasoner, complaint: Complaint) -> Report:
 
 def _words(report: Report, audience: Audience, kind: str) -> str:
     """All words of the pages for a reader, without spaces."""
-    content = render(report, kind, Setting(audience))
+    content = render(report, kind, setting(audience))
     return squeezed(Page(content).text if kind == "html" else pdf_text(content))
 
 
@@ -85,12 +85,12 @@ def test_what_fits_nothing_is_told_on_pages(odd: Report, kind: str) -> None:
 
 def test_what_fits_nothing_stands_in_json(odd: Report) -> None:
     """The file's JSON holds it; the customer's does not."""
-    full = json.loads(render(odd, "json", Setting(Audience.FILE)))["complaints"][0]["misfit"]
+    full = json.loads(render(odd, "json", setting(Audience.FILE)))["complaints"][0]["misfit"]
     assert full["strays"]
     assert full["ways"]
 
     assert (
-        json.loads(render(odd, "json", Setting(Audience.CUSTOMER)))["complaints"][0]["misfit"]
+        json.loads(render(odd, "json", setting(Audience.CUSTOMER)))["complaints"][0]["misfit"]
         is None
     )
 
