@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from diagnose.knowledge.base import Base
@@ -9,7 +11,9 @@ from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.correction.verdict import carries
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.weigh import Differential
 from diagnose.reasoning.payer import on_file, pays
+from tests.reasoning.plan_cases import RULES
 from tests.reasoning.plan_cases import base as small_base
 
 WAXED = {"care_sheet": "not_handed_over", "events_since": "detailing_or_coating"}
@@ -87,3 +91,26 @@ def test_what_of_a_payers_evidence_is_there(
 
     assert (found.there, found.missing, found.against) == (there, missing, against)
     assert tuple(e.says for e in found.unknown) == unknown
+
+
+LOT_TOO = RULES.replace(
+    "{payer: owner, when: {care: given}, because: he was told}",
+    "{payer: owner, when: {care: given}, because: he was told},"
+    " {payer: maker, when: {lot: lost}, because: nobody can tell}",
+)
+"""Dirt is the owner's where a care sheet was handed over, else the maker's where no lot is kept."""
+
+
+@pytest.mark.parametrize(("care", "turned"), [("not_given", True), ("given", False)])
+def test_what_is_open_behind_an_exception_that_holds_cannot_turn_it(
+    care: str, turned: bool
+) -> None:
+    """Once the care sheet makes it the owner's, the lot is no longer asked for by dirt."""
+    tool = Reasoner(small_base(LOT_TOO))
+    diagnosis = tool.diagnose(Complaint("lifting", {"care": care}))
+    dirt = next(s for s in diagnosis.differential.standings if s.cause.id == "dirty")
+    alone = Differential("lifting", (replace(dirt, probability=0.95),), 0.05, 0.05)
+
+    turns = carries(tool.base, replace(diagnosis, differential=alone), {}).turns
+
+    assert ("lot" in {turn.check for turn in turns if turn.payer == "maker"}) == turned

@@ -81,7 +81,7 @@ class Start:
 
 
 @dataclass(frozen=True, slots=True)
-class Pays:
+class BreakEven:
     """From which chance to hold a repair pays before the new piece, and the chance it has."""
 
     remedy: str
@@ -106,7 +106,7 @@ class ComplaintPlan:
     terms: tuple[tuple[str, float, float], ...]
     starts: tuple[Start, ...]
     cheapest: str | None
-    thresholds: tuple[Pays, ...]
+    thresholds: tuple[BreakEven, ...]
     barred: tuple[Barred, ...]
 
     @property
@@ -353,7 +353,7 @@ def pays_from(repair: float, visit: float, anew: float, dearer: float) -> float:
     return 1 - (anew - repair) / (visit + dearer) if visit + dearer > 0 else 0.0
 
 
-def _thresholds(base: Base, each: Trouble) -> Iterator[Pays]:
+def _thresholds(base: Base, each: Trouble) -> Iterator[BreakEven]:
     """For each repair in place, when it pays before laying the piece anew."""
     anew = laying_anew(each.shares, each.actions)
     if anew is None or not anew.anew:
@@ -362,4 +362,4 @@ def _thresholds(base: Base, each: Trouble) -> Iterator[Pays]:
         if not action.anew and base.remedies[action.id].kind in ("in_place", "surface", "wait"):
             dearer = anew.cost * action.spoils.get(anew.id, 1.0)
             q = pays_from(action.cost, action.after_failure, anew.cost, dearer)
-            yield Pays(action.id, q, holds(each.shares, action.cures))
+            yield BreakEven(action.id, q, holds(each.shares, action.cures))
