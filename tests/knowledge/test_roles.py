@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import ast
 from datetime import datetime
+from pathlib import Path
 
 import pytest
 
+import diagnose
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
 from diagnose.records.case.casefile import read_case
@@ -135,3 +139,24 @@ def test_a_print_is_told_by_its_role(reasoner: Reasoner) -> None:
     ).values
 
     assert values[reasoner.base.role("printed")] == "found"
+
+
+WORDS = {"film_maker", "edge_length", "rules_first", "end_of_life"}
+"""Roles and origins: words of the file format, which a base may also use as ids."""
+
+
+def test_no_id_of_the_shipped_base_stands_in_the_program(base: Base) -> None:
+    """Measures name their inputs and drawings what they draw; nothing else knows a base by ids."""
+    ids = {name for section in NAMED for name in getattr(base, section) if "_" in name} - WORDS
+    root = Path(diagnose.__file__).parent
+    elsewhere = (root / "measures", root / "report" / "drawings")
+    found = [
+        f"{path.relative_to(root)}:{node.lineno} {node.value}"
+        for path in sorted(root.rglob("*.py"))
+        if not path.is_relative_to(elsewhere[0]) and not path.is_relative_to(elsewhere[1])
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value in ids
+    ]
+
+    assert len(ids) > 500
+    assert found == []
