@@ -15,7 +15,7 @@ from diagnose.claims.decision.decide import (
     INSPECT,
     Deciding,
     Hanging,
-    Situation,
+    RowSituation,
 )
 from diagnose.claims.decision.grounds import Signs
 from diagnose.claims.decision.measure_symptoms import bearing
@@ -163,14 +163,14 @@ class Classifier:
         texts.append("The age entered and the two days do not fit: one of them must be wrong.")
         return joined(rows, texts, claims.columns.rows)
 
-    def _situation(self, claims: Claims, weighed: Weighed, odd: pl.Series) -> Situation:
+    def _situation(self, claims: Claims, weighed: Weighed, odd: pl.Series) -> RowSituation:
         scales = self._base.scales
         payers = list(self._base.payers)
         nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
         paper = [c.place == Place.PAPERWORK for c in self._base.checks.values()]
         first = weighed.asked.checks[0]
         sure = weighed.payer_chance
-        return Situation(
+        return RowSituation(
             contradicted=odd.is_not_null().to_numpy(),
             symptom_read=claims.symptom_read,
             asks_paper=np.array([*paper, False])[first],

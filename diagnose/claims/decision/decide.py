@@ -54,7 +54,7 @@ class Why(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class RowEvidence:
     """Of the payer that leads, by row: `needs_open` as bits of its needs; the rest is yes or no.
 
     `excluded`: number of the exclusion that holds, -1 none; `open_exclusion`: one that is open.
@@ -68,7 +68,7 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
-class Situation:
+class RowSituation:
     """What a decision rests on beyond the cover.
 
     `asks_paper`: the most telling open check is answered from paperwork; `clear`, `probable`,
@@ -120,7 +120,7 @@ class Deciding:
             ]
         )
 
-    def evidence(self, state: State, payer: Ints, terms: Ints) -> Evidence:
+    def evidence(self, state: State, payer: Ints, terms: Ints) -> RowEvidence:
         """What is on file for the leading payer and which exclusions hold."""
         rows = len(payer)
         open_, fail = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
@@ -138,7 +138,7 @@ class Deciding:
                 if fall.when is not None:
                     falls[at[state.holds(fall.when)[at]]] = True
         excluded, unclear = self._excluded(state, terms)
-        return Evidence(open_, fail, falls, excluded, unclear)
+        return RowEvidence(open_, fail, falls, excluded, unclear)
 
     def _excluded(self, state: State, terms: Ints) -> tuple[Ints, Ints]:
         found = np.full(len(terms), -1, dtype=np.int64)
@@ -151,7 +151,7 @@ class Deciding:
             unclear[open_ & (unclear < 0)] = number
         return found, unclear
 
-    def decide(self, at: Situation, cover: Covered, evidence: Evidence) -> tuple[Ints, Ints]:
+    def decide(self, at: RowSituation, cover: Covered, evidence: RowEvidence) -> tuple[Ints, Ints]:
         """Decision and reason of each row; the first that applies."""
         known = cover.terms >= 0
         longest = np.where(known, self._longest[np.maximum(cover.terms, 0)], np.inf)
@@ -190,7 +190,7 @@ class Deciding:
         )
         return decision, why
 
-    def reasons(self, of: Hanging, evidence: Evidence) -> pl.Series:
+    def reasons(self, of: Hanging, evidence: RowEvidence) -> pl.Series:
         """A sentence for each row; each distinct situation is worded once."""
         exclusion = np.where(of.why == Why.EXCLUDED, evidence.excluded, evidence.open_exclusion)
         cause = np.where(of.why == Why.OPEN_PAYER, of.cause, -1)

@@ -8,7 +8,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.decision.decide import ACCEPT, DECISIONS, Evidence
+from diagnose.claims.decision.decide import ACCEPT, DECISIONS, RowEvidence
 from diagnose.claims.decision.grounds import MOST_AGAINST, MOST_FOR
 from diagnose.claims.decision.missing import MOST, Asked
 from diagnose.claims.decision.weighing import CAUSES, Weighed, joined
@@ -79,7 +79,7 @@ class Results:
         claims: Claims,
         weighed: Weighed,
         cover: Covered,
-        evidence: Evidence,
+        evidence: RowEvidence,
         decision: Ints,
         because: pl.Series,
         contradictions: pl.Series,
@@ -148,7 +148,7 @@ class Results:
         words = worded([how_sure(self._base, x / 100) for x in (0.0, *ends)])
         return words[np.searchsorted(ends / 100, chances, side="right")]
 
-    def _papers(self, weighed: Weighed, evidence: Evidence) -> pl.Series:
+    def _papers(self, weighed: Weighed, evidence: RowEvidence) -> pl.Series:
         """What the leading payer must be shown by and is not on file."""
         payers = list(self._base.payers.values())
         key = evidence.needs_open * len(payers) + weighed.payer

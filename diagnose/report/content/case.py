@@ -21,9 +21,9 @@ from diagnose.report.content.data import (
     ComplaintReport,
     Payment,
     Ranked,
+    RemedyReport,
     Report,
     RuledOut,
-    Step,
     Unchecked,
     WhyNot,
 )
@@ -204,7 +204,7 @@ def _bar(base: Base, barred: Barred) -> tuple[str, str]:
     return base.remedies[barred.remedy].name, because
 
 
-def _correction(base: Base, diagnosis: Diagnosis) -> tuple[Step, ...]:
+def _correction(base: Base, diagnosis: Diagnosis) -> tuple[RemedyReport, ...]:
     """Remedies in the order in which the likeliest causes call for them."""
     chance = {s.cause.id: s for s in diagnosis.differential.standings}
     shown = diagnosis.conclusion.cautions
@@ -213,7 +213,7 @@ def _correction(base: Base, diagnosis: Diagnosis) -> tuple[Step, ...]:
         remedy = base.remedies[remedy_id]
         success = sum(chance[c].probability * chance[c].cause.remedies[remedy_id] for c in causes)
         found.append(
-            Step(
+            RemedyReport(
                 remedy.id,
                 remedy.name,
                 tuple(base.causes[c].name for c in causes),
@@ -231,7 +231,7 @@ def _correction(base: Base, diagnosis: Diagnosis) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def _in_order(steps: tuple[Step, ...], order: tuple[str, ...]) -> tuple[Step, ...]:
+def _in_order(steps: tuple[RemedyReport, ...], order: tuple[str, ...]) -> tuple[RemedyReport, ...]:
     """The steps of a plan in its order; the others after them as they were."""
     rank = {remedy: n for n, remedy in enumerate(order)}
     return tuple(sorted(steps, key=lambda step: rank.get(step.id, len(rank))))

@@ -43,7 +43,7 @@ class RuledOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class RemedyReport:
     """One remedy of the correction, in order."""
 
     id: str
@@ -112,7 +112,7 @@ class ComplaintReport:
     reasons_against: tuple[Reason, ...]
     why_not: tuple[WhyNot, ...]
     ruled_out: tuple[RuledOut, ...]
-    correction: tuple[Step, ...]
+    correction: tuple[RemedyReport, ...]
     beside: tuple[str, ...]
     never: tuple[Said, ...]
     should_it_be: tuple[tuple[str, str, str], ...]

@@ -8,7 +8,7 @@ from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import told
-from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
+from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.formats.blocks import Block, Document, Heading, Items, Pairs, Text
 from diagnose.report.lines.items import item, listed
@@ -199,7 +199,7 @@ def _correction(c: ComplaintReport) -> Iterator[Block]:
         yield listed(map(str, c.cautions), "!")
 
 
-def _step(number: int, step: Step) -> Iterator[Block]:
+def _step(number: int, step: RemedyReport) -> Iterator[Block]:
     yield item(
         f"{step.name}: {step.hours}; ends the matter in {step.success_percent:.0f} of 100 such"
         f" cases; look again: {step.look_again}",

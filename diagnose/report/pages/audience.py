@@ -10,7 +10,7 @@ from dataclasses import replace
 from enum import StrEnum
 
 from diagnose.reasoning.correction.verdict import Verdict
-from diagnose.report.content.data import ComplaintReport, Payment, Report, Step
+from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
 from diagnose.report.content.plan_data import (
     CarriesReport,
     ComplaintPlanReport,
@@ -162,7 +162,7 @@ def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
     )
 
 
-def _customers_remedy(step: Step) -> Step:
+def _customers_remedy(step: RemedyReport) -> RemedyReport:
     return replace(
         step, serves=(), applies="", steps=(), tools=(), hours="", warning=None, cautions=()
     )

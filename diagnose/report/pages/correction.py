@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.report.content.data import ComplaintReport, Report, Step
+from diagnose.report.content.data import ComplaintReport, RemedyReport, Report
 from diagnose.report.content.plan_data import (
     CarriesReport,
     ComplaintPlanReport,
@@ -101,7 +101,7 @@ def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
         yield Items(items)
 
 
-def _step(step: Step, planned: PlannedStep | None, setting: Setting) -> Iterator[Block]:
+def _step(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Block]:
     yield Heading(4, step.name)
     yield Text(
         f"{step.hours}. Ends the matter in {step.success_percent:.0f} of 100 such cases."
@@ -115,7 +115,7 @@ def _step(step: Step, planned: PlannedStep | None, setting: Setting) -> Iterator
         yield Items(notes)
 
 
-def _notes(step: Step, planned: PlannedStep | None, setting: Setting) -> Iterator[Item]:
+def _notes(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Item]:
     if step.tools:
         yield Item("With:", sentence(", ".join(step.tools)))
     if step.reprint == "yes":
