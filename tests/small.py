@@ -83,13 +83,13 @@ causes:
     origin: technique
     mechanism: Tension draws it back.
     behind: {lifting: common}
-    signs:
-      - {when: {cut: gapes}, speaks: for, strength: substantial, because: it was under pull,
-         source: common-practice, group: pull}
-      - {when: {lines: seen}, speaks: for, strength: barely, because: pull lines,
-         source: common-practice, group: pull}
-      - {when: {adhesive: dirty}, speaks: against, strength: strong, because: dirt did it,
+    shows:
+      - {check: cut, of_100: {gapes: 90}, because: it was under pull, group: pull,
          source: common-practice}
+      - {check: lines, of_100: {seen: 27}, because: pull lines, group: pull,
+         source: common-practice}
+      - {check: adhesive, of_100: {dirty: 1}, because: dirt did it, source: common-practice}
+    signs:
       - {when: {dirt: not_found, cut: gapes}, speaks: for, strength: barely,
          because: clean and under pull, source: common-practice}
     remedies: {relay: 60, renew: 90}
@@ -102,11 +102,9 @@ causes:
     origin: surface_preparation
     mechanism: Dirt keeps it off.
     behind: {lifting: common, bumps: very_common}
-    signs:
-      - {when: {adhesive: dirty}, speaks: for, strength: barely, because: there is dirt,
-         source: common-practice}
-      - {when: {cut: gapes}, speaks: against, strength: substantial, because: it was under pull,
-         source: common-practice}
+    shows:
+      - {check: adhesive, of_100: {dirty: 53}, because: there is dirt, source: common-practice}
+      - {check: cut, of_100: {gapes: 3}, because: it was under pull, source: common-practice}
     remedies: {renew: 80}
     never: [{remedy: seal, because: the dirt stays}]
     responsibility:
@@ -122,13 +120,11 @@ causes:
     mechanism: Stiff adhesive does not wet.
     behind: {lifting: occasional, bumps: rare}
     scope: vehicle
-    signs:
-      - {when: {panel_c: {under: 10}}, speaks: for, strength: substantial, because: too cold,
+    shows:
+      - {check: panel_c, of_100: {under 10: 28}, because: too cold, source: common-practice}
+      - {check: panel_c, of_100: {18 and over: 2}, because: warm, source: common-practice}
+      - {check: adhesive, of_100: {wet: 0}, because: that is something else,
          source: common-practice}
-      - {when: {panel_c: {at_least: 18}}, speaks: against, strength: strong, because: warm,
-         source: common-practice}
-    ruled_out_when:
-      - {when: {adhesive: wet}, because: that is something else, source: common-practice}
     remedies: {relay: 70, renew: 90}
     responsibility: {payer: installer, because: the bay is his}
     prevention: Warm the bay.
@@ -139,11 +135,9 @@ causes:
     origin: print_and_laminate
     mechanism: Solvent softens it.
     behind: {lifting: rare, bumps: occasional}
-    signs:
-      - {when: {ink: solvent}, speaks: for, strength: barely, because: there was solvent,
-         source: common-practice}
-    ruled_out_when:
-      - {when: {printed: plain}, because: nothing is printed, source: common-practice}
+    shows:
+      - {check: ink, of_100: {solvent: 89}, because: there was solvent, source: common-practice}
+      - {check: printed, of_100: {plain: 0}, because: nothing is printed, source: common-practice}
     remedies: {renew: 90}
     responsibility: {payer: installer, because: he printed it}
     prevention: Let it dry.

@@ -33,7 +33,7 @@ from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Place
 from diagnose.knowledge.model.kinds import NumberKind
-from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures
+from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
 
 Floats = NDArray[np.float64]
@@ -114,7 +114,7 @@ class Classifier:
         )
 
     def _columns(self, claims: Claims) -> Columns:
-        """The values with the age from the two days, where it was not entered, and measures."""
+        """The values with the age from the two days, what symptoms show, and measures."""
         columns = claims.columns
         age = self._base.checks.get(self._base.role("age"))
         if age is not None and isinstance(age.kind, NumberKind):
@@ -129,6 +129,9 @@ class Classifier:
             # Another thread may be reading the old one: it is left to that thread, not emptied.
             self._measured = {}
         where = {name: its.take(claims.symptom) for name, its in self._bearing.items()}
+        for number, symptom in enumerate(self._base.symptoms.values()):
+            if symptom.shows and (here := claims.symptom == number).any():
+                columns = with_shown(self._base, symptom.id, columns, here)
         return with_measures(self._base, columns, self._measured, where)
 
     def _weighed(self, claims: Claims, state: State) -> Weighed:
@@ -156,6 +159,12 @@ class Classifier:
             if state.can_hold(contradiction.when):
                 rows.append(np.flatnonzero(state.holds(contradiction.when)))
                 texts.append(contradiction.because)
+        for number, symptom in enumerate(self._base.symptoms):
+            for own in self._base.contradicting(symptom)[len(self._base.contradictions) :]:
+                if state.can_hold(own.when):
+                    its = claims.symptom == number
+                    rows.append(np.flatnonzero(state.holds(own.when) & its))
+                    texts.append(own.because)
         days = claims.seen_on < claims.laid_on
         rows.append(np.flatnonzero(days))
         texts.append("It was seen before it was laid: one of the two days must be wrong.")

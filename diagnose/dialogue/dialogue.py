@@ -18,7 +18,7 @@ from diagnose.knowledge.model import Check
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explanation.explain import looks_like
-from diagnose.reasoning.questions.question import Question, Stop, askable
+from diagnose.reasoning.questions.question import Asked, Question, Stop, askable
 from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import (
     Case,
@@ -171,7 +171,7 @@ class Dialogue:
         return Step(Stage.ENOUGH, stop=stop, more=bool(choice.questions), rather=rather)
 
     def _look_alike(self, diagnosis: Diagnosis) -> Check | None:
-        asked = diagnosis.complaint.asked
+        asked = _asked(diagnosis)
         leading = diagnosis.differential.leading
         if leading and leading.probability >= self.base.scales.probable_percent / 100:
             return None
@@ -182,7 +182,7 @@ class Dialogue:
         return None
 
     def _intake(self, diagnosis: Diagnosis) -> Check | None:
-        asked = diagnosis.complaint.asked
+        asked = _asked(diagnosis)
         for name in self.base.intake:
             if askable(self.base, self.base.checks[name], asked):
                 return self.base.checks[name]
@@ -345,3 +345,8 @@ class LooseJournal:
     def case(self) -> Case:
         """What they add up to."""
         return fold(self.case_id, self._events)
+
+
+def _asked(diagnosis: Diagnosis) -> Asked:
+    """What is known, with what the symptom shows by itself, and what need not be asked again."""
+    return Asked(diagnosis.trace.values, diagnosis.complaint.asked.closed)

@@ -8,7 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from diagnose.knowledge.logic.likelihood import Row, rows
+from diagnose.knowledge.logic.likelihood import Row, rows, usual
 from diagnose.knowledge.marked import Document, Spot
 from diagnose.knowledge.model import (
     Aftermath,
@@ -23,11 +23,14 @@ from diagnose.knowledge.model import (
     Paper,
     Payer,
     Remedy,
+    RuleOut,
     Scales,
+    Sign,
     Source,
     Symptom,
     WorkStep,
 )
+from diagnose.knowledge.model.conditions import Condition, NoneOf, Values
 
 
 @dataclass(frozen=True)
@@ -84,21 +87,55 @@ class Base:
         return self._behind[symptom]
 
     @cached_property
-    def _rows(self) -> dict[str, Mapping[str, Row]]:
+    def _rows(self) -> dict[tuple[str, str | None], Mapping[str, Row]]:
         return {}
 
-    def rows(self, cause: Cause) -> Mapping[str, Row]:
-        """What a cause makes of each check that it has a sign on; made when first asked for."""
-        if cause.id not in self._rows:
-            self._rows[cause.id] = rows(cause, self.observables, self.scales)
-        return self._rows[cause.id]
+    def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, Row]:
+        """What a cause makes of each check that it shows something on, behind a symptom.
+
+        Without a symptom its general rows, against the shares over all callbacks. Made when first
+        asked for.
+        """
+        key = (cause.id, symptom)
+        if key not in self._rows:
+            at = self.symptoms[symptom] if symptom else None
+            self._rows[key] = rows(cause, self.observables, self.scales, at)
+        return self._rows[key]
+
+    def usual(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
+        """The usual shares of a check's answers at a symptom; empty if none are stated."""
+        at = self.symptoms[symptom] if symptom else None
+        return usual(self.observables[observable], at)
+
+    def signs(self, cause: Cause, symptom: str | None = None) -> tuple[Sign, ...]:
+        """All that speaks for or against a cause: what its rows say, then its signs as written."""
+        told = (sign for row in self.rows(cause, symptom).values() for sign in row.signs if sign)
+        return (*{id(sign): sign for sign in told}.values(), *cause.signs)
+
+    def rule_outs(self, cause: Cause, symptom: str | None = None) -> tuple[RuleOut, ...]:
+        """All that rules a cause out: what its rows say, then what is written."""
+        told = (out for row in self.rows(cause, symptom).values() for out in row.outs)
+        return (*told, *cause.ruled_out_when)
+
+    def known_at(self, symptom: str, values: Values) -> Values:
+        """Known answers and, where nothing else was answered, what the symptom shows by itself."""
+        return {**self.symptoms[symptom].shows, **values}
+
+    def contradicting(self, symptom: str) -> tuple[Contradiction, ...]:
+        """What cannot both be right at a symptom: answers, and an answer beside its own look."""
+        its = self.symptoms[symptom]
+        own = (_otherwise(its, self.observables[check], word) for check, word in its.shows.items())
+        return (*self.contradictions.values(), *own)
 
     def makes_sense(self, check: Check, symptom: str) -> bool:
         """Whether there is anything to look at: a bump to prick, an edge to press back.
 
-        What tells a symptom from one that it is mistaken for always makes sense.
+        What tells a symptom from one that it is mistaken for always makes sense; what the symptom
+        shows by itself never does.
         """
         its = self.symptoms[symptom]
+        if check.id in its.shows:
+            return False
         told = (other.check for other in its.confused_with)
         return (
             not check.asked_at
@@ -127,6 +164,19 @@ class Base:
         total = sum(weights)
         listed = [w / total * (1 - unlisted) for w in weights]
         return (*listed, unlisted) if listed else (1.0,)
+
+
+def _otherwise(symptom: Symptom, check: Observable, word: str) -> Contradiction:
+    """That a person sees something else than what a symptom is by its own look."""
+    return Contradiction.model_construct(
+        id=f"{symptom.id}_shows_{check.id}",
+        when=Condition((NoneOf(check.id, (word,)),)),
+        because=(
+            f"{symptom.name} by itself means '{check.answers[word].says}': look again, or see"
+            " whether it is another symptom."
+        ),
+        source=symptom.source,
+    )
 
 
 class Places:

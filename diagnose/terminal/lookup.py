@@ -109,7 +109,7 @@ def _cause(base: Base, name: str) -> Iterator[str]:
     yield cause.mechanism
     yield f"Origin: {cause.origin.words}"
     yield f"Prevention: {cause.prevention}"
-    for sign in cause.signs:
+    for sign in base.signs(cause):
         yield f"  {sign.speaks} ({sign.strength}): {sign.because}"
     for remedy, percent in cause.remedies.items():
         yield f"Remedy: {base.remedies[remedy].name} (ends the matter in {percent:g} of 100)"

@@ -86,13 +86,13 @@ def generated(signs: int, checks: int, causes: int, seed: int = 7) -> Base:
             "    responsibility: {payer: p, because: x}",
             "    prevention: x",
             "    source: memory",
-            "    signs:",
+            "    shows:",
         ]
         for check in rng.sample(range(checks), per_cause):
-            speaks, strength = rng.choice([("for", "substantial"), ("against", "strong")])
+            answer, number = rng.choice([(0, 56), (rng.randint(1, 3), 1)])
             lines.append(
-                f"      - {{when: {{c{check}: a{0 if speaks == 'for' else rng.randint(1, 3)}}},"
-                f" speaks: {speaks}, strength: {strength}, because: x, source: memory}}"
+                f"      - {{check: c{check}, of_100: {{a{answer}: {number}}}, because: x,"
+                " source: memory}"
             )
     reading = read_texts({"generated.yaml": "\n".join(lines) + "\n", "scales.yaml": SCALES})
     assert reading.base is not None, reading.problems[:3]

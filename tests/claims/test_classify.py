@@ -12,7 +12,6 @@ from diagnose.claims.classify import Classifier
 from diagnose.claims.decision.grounds import MOST_FOR
 from diagnose.claims.decision.questions import LAID, SEEN, WHERE
 from diagnose.claims.mapping.recognise import Recogniser
-from diagnose.claims.mapping.remarks import impossible
 from diagnose.claims.run import run
 from diagnose.claims.table.source import Piece
 from diagnose.knowledge.base import Base
@@ -176,7 +175,7 @@ def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
     for place, row in enumerate(table.rows[check.id]):
         if row is not None:
             likely[:, place] *= 10 ** (np.array(row.decibans) / 10)
-            likely[list(impossible(check, table.causes[place])), place] = 0.0
+            likely[list(row.ruled_out), place] = 0.0
     chances = likely @ now[0]
     told = base.scales.told_percent[check.place] / 100
     bits = (entropy(now)[0] - chances @ entropy(after)) * told

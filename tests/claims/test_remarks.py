@@ -14,7 +14,6 @@ from diagnose.claims.decision.weighing import Weighed, Weighing
 from diagnose.claims.mapping.remarks import (
     SUFFIX,
     Lexicon,
-    impossible,
     in_remark,
     mixing,
     tables_with_remarks,
@@ -182,7 +181,8 @@ def test_a_remark_rules_nothing_out(base: Base) -> None:
     for cause in base.causes.values():
         symptom = next(iter(cause.behind))
         for check in base.checks.values():
-            for code in impossible(check, cause) if in_remark(check.id) in spoken.checks else ():
+            row = base.rows(cause, symptom).get(check.id)
+            for code in row.ruled_out if row and in_remark(check.id) in spoken.checks else ():
                 word = list(check.answers)[code]
                 matrix = Matrix(spoken, tables_with_remarks(spoken, symptom))
                 place = [c.id for c in base.behind(symptom)].index(cause.id)

@@ -68,6 +68,11 @@ def when(condition: Mapping[str, Any], **more: Any) -> dict[str, Any]:
     return {"when": condition, "because": "carried over", "source": "common-practice"} | more
 
 
+def shown(name: str, of_100: Mapping[str, float]) -> dict[str, Any]:
+    """How many of a hundred show answers of a check."""
+    return {"check": name, "of_100": dict(of_100), "because": "carried over", "source": "memory"}
+
+
 def base(symptom: str, **sections: Any) -> Base:
     """A base of one symptom; AssertionError with its problems where it is broken."""
     causes = sections.get("causes", ())

@@ -7,7 +7,7 @@ questions as facts and comes with a checker of its own.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -194,7 +194,8 @@ def auto_base(path: Path) -> Base:
         share = 100 / len(answers)
         makes_sense = {"asked_when": _reached(name, ways)} if ways else {}
         checks.append(carried.check(name, dict.fromkeys(answers, share), **makes_sense))
-    causes = [_repair(fact, value, text, needs) for fact, value, text in _repairs(rules)]
+    given = {name: answers for name, (answers, _) in questions.items()}
+    causes = [_repair(fact, value, text, needs, given) for fact, value, text in _repairs(rules)]
     return carried.base("trouble", checks=checks, findings=findings, causes=_merged(causes))
 
 
@@ -250,19 +251,24 @@ def _repairs(rules: Sequence[list[Form]]) -> Iterator[tuple[str, str, str]]:
                 yield name, value, fact[1]
 
 
-def _repair(fact: str, value: str, text: str, needs: dict[str, Ways]) -> dict[str, Any]:
+def _repair(
+    fact: str, value: str, text: str, needs: dict[str, Ways], given: Mapping[str, Sequence[str]]
+) -> dict[str, Any]:
     """A cause that is ruled out by another answer, or where its question is never come to."""
-    outs: dict[str, Any] = {fact: {"not": value}}
+    only, never = {fact: value}, []
     waiting = [fact]
     for name in waiting:
         ways = needs[name]
         if len(ways) > 1:
-            outs[f"comes_to_{name}"] = "not_found"
+            never.append(carried.when({f"comes_to_{name}": "not_found"}))
         elif ways:
-            outs |= {n: {"not": v} for n, v in ways[0].items()}
+            only |= ways[0]
             waiting += list(ways[0])
-    ruled = [carried.when({subject: said}) for subject, said in outs.items()]
-    return carried.cause(as_id(text), "trouble", ruled_out_when=ruled)
+    shows = [
+        carried.shown(name, {other: 0 for other in given[name] if other != one})
+        for name, one in only.items()
+    ]
+    return carried.cause(as_id(text), "trouble", shows=shows, ruled_out_when=never)
 
 
 def _merged(causes: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -14,7 +14,7 @@ from diagnose.reasoning.conclusion import Concluder, Conclusion
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
 from diagnose.reasoning.evidence.chain import Trace
-from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
+from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.outside.clips_base import ClipsBase, Fired
@@ -52,10 +52,12 @@ def measured(base: Base, table: Columns, row: int, line: Values) -> Values:
 
 def stated(base: Base, symptom: str) -> list[tuple[str, str, int, Condition]]:
     """Every statement that may hold: its part, owner, number and condition."""
-    found = [("contradiction", c.id, 0, c.when) for c in base.contradictions.values()]
+    found = [("contradiction", c.id, 0, c.when) for c in base.contradicting(symptom)]
     for cause in base.behind(symptom):
         found += [("sign", cause.id, n, s.when) for n, s in enumerate(cause.signs)]
-        found += [("out", cause.id, n, o.when) for n, o in enumerate(cause.ruled_out_when)]
+        found += [
+            ("out", cause.id, n, o.when) for n, o in enumerate(base.rule_outs(cause, symptom))
+        ]
     return found
 
 
@@ -98,11 +100,11 @@ def test_clips_fires_what_the_matrix_fires(
 ) -> None:
     """Signs, rule-outs, contradictions and findings are the same in 64 drawn rows and all cases."""
     lines = lines_of(base, symptom, cases)
-    table = with_measures(base, columns(base, lines))
+    table = with_measures(base, with_shown(base, symptom, columns(base, lines)))
     expected = matrix_fires(base, symptom, table)
     judge = ClipsBase(clips, base, symptom)
     for row, line in enumerate(lines):
-        judged = judge.run(measured(base, table, row, line))
+        judged = judge.run(measured(base, table, row, {**base.symptoms[symptom].shows, **line}))
 
         assert (judged.fired, judged.findings) == expected[row]
 

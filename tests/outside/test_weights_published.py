@@ -12,10 +12,8 @@ import numpy as np
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import named, row, single_outs, single_signs
 from diagnose.reasoning.evidence.columns import columns
 from diagnose.reasoning.evidence.matrix import Matrix
-from diagnose.reasoning.evidence.tables import tabled
 from tests.outside import carried
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff
@@ -29,7 +27,7 @@ def test_each_word_of_strength_lies_in_its_published_band(base: Base) -> None:
     """Barely up to 3.2 times, substantial to 10, strong to 100, decisive above; no other word."""
     assert base.scales.strengths.keys() == BANDS.keys()
     for word, (low, high) in BANDS.items():
-        assert low < base.scales.strengths[word] < high  # type: ignore[index]
+        assert low < base.scales.strengths[word] < high
 
 
 # Good, Probability and the Weighing of Evidence (1950): ten times the log of the Bayes factor.
@@ -80,15 +78,9 @@ def test_turings_theorem_holds_in_every_shipped_table(base: Base) -> None:
     """
     rows = 0
     for cause in base.causes.values():
-        subjects = {s for s, sign in single_signs(cause) if tabled(base, sign)}
-        for name in subjects:
-            observable = base.observables[name]
-            signs = [sign for s, sign in single_signs(cause) if s == name]
-            outs = [when for s, when in single_outs(cause) if s == name]
-            gone = {code for out in outs for t in out.tests for code in named(observable, t)}
-            decibans = row(observable, signs, base.scales, outs).decibans
-            shares = zip(observable.shares, decibans, strict=True)
-            kept = [b * 10 ** (d / 10) for code, (b, d) in enumerate(shares) if code not in gone]
+        for name, row in base.rows(cause).items():
+            shares = enumerate(zip(base.usual(name), row.decibans, strict=True))
+            kept = [b * 10 ** (d / 10) for code, (b, d) in shares if code not in row.ruled_out]
             rows += 1
 
             assert sum(kept) == pytest.approx(1, abs=1e-9), (cause.id, name)

@@ -31,7 +31,7 @@ from diagnose.report.drawings import SYMPTOM_SCENES
 def holds(base: Base, cause: str, option: str) -> bool:
     """Whether an answer is named by a sign that speaks for the cause."""
     name, _, word = option.partition("=")
-    tests = [s.when.only() for s in base.causes[cause].signs if s.speaks == "for"]
+    tests = [s.when.only() for s in base.signs(base.causes[cause]) if s.speaks == "for"]
     return any(t is not None and t.subject == name and t.holds(word) for t in tests)
 
 

@@ -119,7 +119,7 @@ def test_the_missed_sign_speaks_for_the_right_cause(bank: Bank, judge: Judge) ->
     assert found is not None
     assert not found.seen
     assert not set(found.checks) <= set(session.seen)
-    assert found.because in {sign.because for sign in judge.base.causes[RIGHT].signs}
+    assert found.because in {s.because for s in judge.base.signs(judge.base.causes[RIGHT])}
     assert found.decibans > 0
 
 

@@ -31,11 +31,12 @@ def constructs(base: Base, symptom: str | None) -> Iterator[str]:
     for name in [symptom] if symptom else base.symptoms:
         extra = "" if symptom else f"(symptom {name})"
         for cause in base.behind(name):
-            for part, stated in (("sign", cause.signs), ("out", cause.ruled_out_when)):
+            for part, stated in (("sign", cause.signs), ("out", base.rule_outs(cause, name))):
                 for number, statement in enumerate(stated):
                     owner = cause.id if symptom else f"{name}.{cause.id}"
                     yield _fires(base, part, owner, number, statement.when, extra)
-    for contradiction in base.contradictions.values():
+    own = base.contradicting(symptom) if symptom else base.contradictions.values()
+    for contradiction in own:
         yield _fires(base, "contradiction", contradiction.id, 0, contradiction.when, "")
 
 

@@ -1,7 +1,8 @@
 """Rule bases drawn at random from tiny alphabets, so that ties, repeats and contradictions happen.
 
-Every form of condition occurs: a word, several words, none of some words, ends of numbers open and
-closed, findings found and not found, findings upon findings, a measure, groups, rule-outs.
+Every form occurs: rows with one answer and several, what is left, what rules out, rows at a symptom,
+usual shares and a look of a symptom's own; conditions on a word, several words, none of some words,
+ends of numbers open and closed, findings found and not found and upon findings, a measure, groups.
 """
 
 from __future__ import annotations
@@ -22,18 +23,21 @@ PLAIN = "age_months"
 ANSWERS = {"a": 0.5, "b": 4.5, "c": 45, "d": 50}
 WORDS = ("barely", "substantial", "strong", "decisive")
 
-MENU: tuple[tuple[tuple[str, str, str], ...], ...] = (
-    (("a", "for", "decisive"),),
-    (("a", "for", "strong"), ("d", "against", "substantial")),
-    (("b", "for", "substantial"),),
-    (("b", "for", "substantial"), ("c", "against", "barely")),
-    (("c", "for", "barely"),),
-    (("d", "against", "decisive"),),
-    (("c", "against", "strong"), ("d", "against", "barely")),
-    (("ab", "for", "substantial"),),
-    (("!d", "against", "barely"),),
+MENU: tuple[tuple[dict[str, float | str], ...], ...] = (
+    ({"a": 79},),
+    ({"a": 16}, {"d": 9}),
+    ({"b": 25},),
+    ({"b": 25}, {"c": 25}),
+    ({"c": 80, "d": "rest"},),
+    ({"d": 0.3},),
+    ({"c": 1.4}, {"d": 28}),
+    ({"a": 2.8, "b": 25.3}, {"c": "rest"}),
+    ({"a": 0.3, "b": 2.5, "c": 25},),
+    ({"a": 0}, {"d": 20}),
+    ({"c": 0, "b": 0},),
+    ({"b": 30, "a": 0}, {"c": 20, "d": 50}),
 )
-"""Signs on one check that some probabilities can satisfy; 'ab' names two answers, '!' none of."""
+"""Rows on one check, entry by entry."""
 
 SCALES: dict[str, Any] = {
     "strengths": {"barely": 2.5, "substantial": 7.5, "strong": 15, "decisive": 22},
@@ -84,23 +88,13 @@ def _bins() -> list[dict[str, float]]:
     ]
 
 
-_SPANS = {
-    "a": {"under": 10},
-    "b": {"at_least": 10, "under": 20},
-    "c": {"at_least": 20, "under": 30},
-    "d": {"at_least": 30},
-    "ab": {"under": 20},
-    "!d": {"under": 30},
-}
+_BINS = {"a": "under 10", "b": "10 to 20", "c": "20 to 30", "d": "30 and over"}
 
 
-def _said(where: str, form: str) -> dict[str, Any]:
-    """A form of the menu as a condition on a choice or on a binned number."""
-    if where not in CHOICES:
-        return {where: _SPANS[form]}
-    if form.startswith("!"):
-        return {where: {"not": form[1:]}}
-    return {where: form if len(form) == 1 else list(form)}
+def _shown(where: str, of_100: dict[str, float | str]) -> dict[str, Any]:
+    """An entry of the menu on a choice or on a binned number."""
+    labels = {label if where in CHOICES else _BINS[label]: n for label, n in of_100.items()}
+    return {"check": where, "of_100": labels, "because": "b", "source": "common-practice"}
 
 
 def _word_test() -> st.SearchStrategy[Any]:
@@ -138,18 +132,21 @@ def _stated(when: dict[str, Any]) -> dict[str, Any]:
 
 @st.composite
 def _cause(draw: Any, number: int, findings: tuple[str, ...]) -> dict[str, Any]:
-    signs = []
+    behind = draw(st.sampled_from([("s",), ("t",), ("s", "t")]))
+    signs, shows = [], []
     for check in draw(st.lists(st.sampled_from((*CHOICES, *BINNED)), max_size=4, unique=True)):
         group = draw(st.sampled_from([None, None, "g", "h"]))
-        for form, speaks, strength in draw(st.sampled_from(MENU)):
-            sign = _stated(_said(check, form)) | {"speaks": speaks, "strength": strength}
-            signs.append(sign | ({"group": group} if group else {}))
+        for at in draw(st.sampled_from([[()], [("s",)], [(), ("t",)]])):
+            if at and at[0] not in behind:
+                continue
+            for of_100 in draw(st.sampled_from(MENU)):
+                entry = _shown(check, of_100) | ({"at": list(at)} if at else {})
+                shows.append(entry | ({"group": group} if group else {}))
     for when in draw(st.lists(_conditions(findings, 2), max_size=2)):
         group = draw(st.sampled_from([None, "g"]))
         speaks, strength = draw(st.sampled_from(["for", "against"])), draw(st.sampled_from(WORDS))
         sign = _stated(when) | {"speaks": speaks, "strength": strength}
         signs.append(sign | ({"group": group} if group else {}))
-    behind = draw(st.sampled_from([("s",), ("t",), ("s", "t")]))
     share = st.sampled_from(["very_common", "common", "occasional", "rare"])
     outs = draw(st.lists(_conditions(findings, 2), max_size=1))
     return {
@@ -159,6 +156,7 @@ def _cause(draw: Any, number: int, findings: tuple[str, ...]) -> dict[str, Any]:
         "origin": "technique",
         "mechanism": "m",
         "behind": {symptom: draw(share) for symptom in behind},
+        "shows": shows,
         "signs": signs,
         "ruled_out_when": [_stated(when) for when in outs],
         "responsibility": {"payer": "installer", "because": "b"},
@@ -178,7 +176,7 @@ def bases(draw: Any) -> Base:
     names = tuple(f["id"] for f in findings)
     data = {
         "scales": SCALES,
-        "symptoms": [_symptom("s"), _symptom("t")],
+        "symptoms": [draw(_symptom("s")), draw(_symptom("t"))],
         "checks": [_check(name) for name in (*CHOICES, *BINNED, PLAIN)],
         "measures": [
             {
@@ -203,9 +201,16 @@ def bases(draw: Any) -> Base:
     return reading.base
 
 
-def _symptom(name: str) -> dict[str, Any]:
+@st.composite
+def _symptom(draw: Any, name: str) -> dict[str, Any]:
     words = dict.fromkeys(("name", "group", "look", "appears", "where"), name)
-    return {"id": name, **words, "source": "common-practice"}
+    return {
+        "id": name,
+        **words,
+        "source": "common-practice",
+        "shows": draw(st.sampled_from([{}, {}, {"wash": "c"}])),
+        "usual": draw(st.sampled_from([{}, {"zone": {"a": 20, "d": 10}, "glue": {"c": 5}}])),
+    }
 
 
 def _numbers() -> st.SearchStrategy[Quantity]:

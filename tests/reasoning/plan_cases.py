@@ -83,11 +83,9 @@ causes:
     origin: technique
     mechanism: Tension.
     behind: {lifting: common}
-    signs:
-      - {when: {pull: gapes}, speaks: for, strength: barely, because: pull,
-         source: common-practice}
-      - {when: {lines: seen}, speaks: for, strength: strong, because: lines,
-         source: common-practice}
+    shows:
+      - {check: pull, of_100: {gapes: 53.3}, because: pull, source: common-practice}
+      - {check: lines, of_100: {seen: 94.9}, because: lines, source: common-practice}
     remedies: {relay: 60, seal: 20, renew: 90}
     responsibility: {payer: installer, because: workmanship}
     prevention: Pull along.
@@ -122,8 +120,8 @@ causes:
     origin: aftercare
     mechanism: Pressure.
     behind: {lifting: occasional}
-    signs:
-      - {when: {jet: seen}, speaks: for, strength: strong, because: fan, source: common-practice}
+    shows:
+      - {check: jet, of_100: {seen: 94.9}, because: fan, source: common-practice}
     remedies: {renew: 90}
     responsibility: {payer: owner, because: care}
     prevention: Keep away.

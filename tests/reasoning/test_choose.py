@@ -89,7 +89,8 @@ def conditional_checks(base: Base, symptom: str) -> set[str]:
     """Checks that alone can complete a condition outside the tables (a finding, an odd limit)."""
     found: set[str] = set()
     for cause in base.behind(symptom):
-        conditions = [s.when for s in cause.signs] + [o.when for o in cause.ruled_out_when]
+        conditions = [s.when for s in cause.signs]
+        conditions += [o.when for o in base.rule_outs(cause, symptom)]
         for when in conditions:
             for test in when.tests:
                 if test.subject in base.findings:

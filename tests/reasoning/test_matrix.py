@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain, Trace
-from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
+from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import Matrix, State
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
@@ -50,7 +50,7 @@ def largest_difference(base: Base, symptom: str, lines: Sequence[Values]) -> flo
 def same_chaining(base: Base, symptom: str, lines: Sequence[Values]) -> None:
     """Findings, contradictions, signs and rule-outs hold in the same rows."""
     chain = Chain(base, symptom)
-    table = with_measures(base, columns(base, lines))
+    table = with_measures(base, with_shown(base, symptom, columns(base, lines)))
     for number, line in enumerate(lines):
         _same_row(base, chain.run(line), table.part(number, number + 1))
 
@@ -70,7 +70,7 @@ def _same_row(base: Base, trace: Trace, row: Columns) -> None:
             assert not (holds[0] and fails[0])
     odd = {h.owner for h in trace.contradictions}
 
-    assert odd == {c.id for c in base.contradictions.values() if state.holds(c.when)[0]}
+    assert odd == {c.id for c in base.contradicting(trace.symptom) if state.holds(c.when)[0]}
 
 
 @SMALL

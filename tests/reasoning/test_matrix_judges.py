@@ -9,12 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import named, single_outs
-from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import FOUND, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain
-from diagnose.reasoning.evidence.columns import columns, with_measures
+from diagnose.reasoning.evidence.columns import columns, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import Matrix, State
 from diagnose.reasoning.evidence.tables import Tables, tables
 from tests.reasoning.clips_rules import constructs, slots
@@ -48,13 +46,16 @@ def clips_fires(environment: Any, base: Base, values: Values) -> tuple[Fired, di
 
 def matrix_fires(base: Base, symptom: str, values: Values) -> tuple[Fired, Any]:
     """What the matrix says holds for the same row."""
-    state = State(base, with_measures(base, columns(base, [values])))
+    known = with_shown(base, symptom, columns(base, [values]))
+    state = State(base, with_measures(base, known))
     both = state.findings()
     findings = {n: FOUND if f[0] else "not_found" for n, (f, a) in both.items() if f[0] or a[0]}
-    stated = [("contradiction", c.id, 0, c.when) for c in base.contradictions.values()]
+    stated = [("contradiction", c.id, 0, c.when) for c in base.contradicting(symptom)]
     for cause in base.behind(symptom):
         stated += [("sign", cause.id, n, s.when) for n, s in enumerate(cause.signs)]
-        stated += [("out", cause.id, n, o.when) for n, o in enumerate(cause.ruled_out_when)]
+        stated += [
+            ("out", cause.id, n, o.when) for n, o in enumerate(base.rule_outs(cause, symptom))
+        ]
     fired = {(p, o, n) for p, o, n, when in stated if state.holds(when)[0]}
     return fired, findings
 
@@ -106,22 +107,16 @@ def network(base: Base, table: Tables) -> Any:
 
 def answers_given_causes(base: Base, table: Tables, name: str) -> list[list[float]]:
     """P(answer | cause), a row a cause, the unlisted cause last; each row sums to one."""
-    observable = base.observables[name]
+    usual = base.usual(name, table.symptom)
     found = []
-    for cause, row in zip(table.causes, table.rows[name], strict=True):
-        decibans = row.decibans if row else (0.0,) * len(observable.shares)
-        chances = [b * 10 ** (d / 10) for b, d in zip(observable.shares, decibans, strict=True)]
-        for code in impossible(base, cause, name) if row else ():
+    for row in table.rows[name]:
+        decibans = row.decibans if row else (0.0,) * len(usual)
+        chances = [b * 10 ** (d / 10) for b, d in zip(usual, decibans, strict=True)]
+        for code in row.ruled_out if row else ():
             chances[code] = 0.0
         assert sum(chances) == pytest.approx(1, abs=1e-9)
         found.append(chances)
-    return [*found, list(observable.shares)]
-
-
-def impossible(base: Base, cause: Cause, name: str) -> set[int]:
-    """Answers of a check that rule a cause out."""
-    tests = [when.only() for subject, when in single_outs(cause) if subject == name]
-    return {code for test in tests if test for code in named(base.observables[name], test)}
+    return [*found, list(usual)]
 
 
 def likelihood_of_the_rest(base: Base, table: Tables, row: Any) -> list[float]:
@@ -132,7 +127,7 @@ def likelihood_of_the_rest(base: Base, table: Tables, row: Any) -> list[float]:
         if state.holds(extra.sign.when)[0]:
             found[extra.cause] *= 10 ** (extra.decibans / 10)
     for place, cause in enumerate(table.causes):
-        if any(state.holds(o.when)[0] for o in cause.ruled_out_when):
+        if any(state.holds(o.when)[0] for o in base.rule_outs(cause, table.symptom)):
             found[place] = 0.0
     return [x / max(found) for x in found]
 
@@ -144,7 +139,7 @@ def judge_by_network(base: Base, symptom: str, lines: list[Values]) -> float:
     matrix, net = Matrix(base, table), network(base, table)
     worst = 0.0
     for line in lines:
-        row = with_measures(base, columns(base, [line]))
+        row = with_measures(base, with_shown(base, symptom, columns(base, [line])))
         seen = dict(line) | {
             n: Quantity(float(low[0]), float(high[0]))
             for n, (low, high) in row.numbers.items()
@@ -166,7 +161,10 @@ def ungrouped(base: Base) -> Base:
     """The same base without groups, which no such network can say."""
     causes = {
         name: cause.model_copy(
-            update={"signs": tuple(s.model_copy(update={"group": None}) for s in cause.signs)}
+            update={
+                name: tuple(s.model_copy(update={"group": None}) for s in getattr(cause, name))
+                for name in ("shows", "signs")
+            }
         )
         for name, cause in base.causes.items()
     }

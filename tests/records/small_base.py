@@ -32,7 +32,7 @@ causes:
      mechanism: m,
      behind: {edge_lifting: very_common}, responsibility: {payer: installer, because: b},
      prevention: p, source: common-practice, remedies: {clean_and_relay: 90},
-     signs: [{when: {zone: gap}, speaks: for, strength: barely, because: b,
+     shows: [{check: zone, of_100: {gap: 89}, because: b,
      source: common-practice}]}
   - {id: laid_cold, name: Laid cold, plainly: Cold., origin: environment, mechanism: m,
      behind: {edge_lifting: occasional, bubbles: common},

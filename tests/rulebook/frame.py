@@ -67,13 +67,13 @@ causes:
     origin: technique
     mechanism: Tension draws it back.
     behind: {lifting: common}
+    shows:
+      - {check: lines, of_100: {seen: 84}, because: pull lines, source: common-practice,
+         group: pull}
+      - {check: adhesive, of_100: {dirty: 0.5}, because: dirt did it, source: common-practice}
     signs:
-      - {when: {lines: seen}, speaks: for, strength: substantial, because: pull lines,
-         source: common-practice, group: pull}
       - {when: {tension: found}, speaks: for, strength: substantial, because: it was under pull,
          source: common-practice, group: pull}
-      - {when: {adhesive: dirty}, speaks: against, strength: strong, because: dirt did it,
-         source: common-practice}
     remedies: {relay: 60, renew: 90}
     responsibility: {payer: installer, because: workmanship}
     prevention: Pull along the edge.
@@ -84,9 +84,8 @@ causes:
     origin: surface_preparation
     mechanism: Dirt keeps it off.
     behind: {lifting: common, bumps: common}
-    signs:
-      - {when: {adhesive: dirty}, speaks: for, strength: substantial, because: there is dirt,
-         source: common-practice}
+    shows:
+      - {check: adhesive, of_100: {dirty: 84}, because: there is dirt, source: common-practice}
     remedies: {relay: 40, renew: 80}
     responsibility: {payer: installer, because: preparation}
     prevention: Clean the edge.
@@ -97,11 +96,10 @@ causes:
     origin: environment
     mechanism: A grain holds the film up.
     behind: {bumps: common}
+    shows:
+      - {check: feel, of_100: {hard: 84}, because: a hard grain, source: common-practice}
+      - {check: care, of_100: {not_given: 84}, because: nobody was told, source: common-practice}
     signs:
-      - {when: {feel: hard}, speaks: for, strength: substantial, because: a hard grain,
-         source: common-practice}
-      - {when: {care: not_given}, speaks: for, strength: substantial, because: nobody was told,
-         source: common-practice}
       - {when: {printed: print, ink: other, shade: same}, speaks: for, strength: barely,
          because: all of it together, source: common-practice}
     remedies: {renew: 90}

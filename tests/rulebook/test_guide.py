@@ -23,7 +23,7 @@ SAVED = dict(re.findall(r"Save it as `([^`]+)`:\n\n```yaml\n(.*?)```", GUIDE, re
 COMMANDS = [
     c for part in re.findall(r"```sh\n(.*?)```", GUIDE, re.DOTALL) for c in part.split("\n")
 ]
-SLIPS = re.findall(r"^\| `([a-z_]+: [^`]+)` \| `([^`]+)` \|$", GUIDE, re.MULTILINE)
+SLIPS = re.findall(r"^\| `([a-z_0-9]+: [^`]+)` \| `([^`]+)` \|$", GUIDE, re.MULTILINE)
 
 CAUSE, CASE = "my_rules/causes/our_own.yaml", "my_cases/rectangle_on_both_doors.yaml"
 
@@ -56,9 +56,9 @@ def _do(command: str) -> int:
 
 
 def test_the_guide_has_what_it_promises() -> None:
-    """One cause with two signs, one case, and commands for each step."""
+    """One cause with two marks, one case, and commands for each step."""
     assert list(SAVED) == [CAUSE, CASE]
-    assert SAVED[CAUSE].count("- when:") == 2
+    assert SAVED[CAUSE].count("- check:") == 2
     assert len(SLIPS) >= 5
     for part in ("show", "check", "case", "impact"):
         assert any(part in c.split() for c in COMMANDS)
@@ -97,11 +97,11 @@ def test_the_base_stays_sound_and_the_case_is_diagnosed_right(desk: Path) -> Non
         assert (trial.leading, trial.place) == ("magnetic_sign", 1)
 
 
-def test_the_second_sign_keeps_the_masking_tape_what_it_is(desk: Path) -> None:
+def test_the_second_entry_keeps_the_masking_tape_what_it_is(desk: Path) -> None:
     """As the guide says: with it the tape's case comes out right, without it the new cause leads."""
     _do("cp -r rules my_rules")
     _save(desk)
-    first, second, rest = SAVED[CAUSE].partition("      - when: {events_since")
+    first, second, rest = SAVED[CAUSE].partition("      - check: events_since")
     without = first + rest[rest.index("    remedies:") :]
     leading = []
     for text in (first + second + rest, without):
@@ -121,7 +121,7 @@ def test_a_slip_is_answered_as_the_guide_says(desk: Path, slip: str, says: str) 
     _do("cp -r rules my_rules")
     _save(desk)
     key = slip.split(":")[0]
-    text, changed = re.subn(rf"\b{key}: [a-z_-]+", slip, SAVED[CAUSE], count=1)
+    text, changed = re.subn(rf"\b{key}: (?:\{{.*\}}|[a-z_-]+)", slip, SAVED[CAUSE], count=1)
     (desk / CAUSE).write_text(text)
 
     assert changed == 1

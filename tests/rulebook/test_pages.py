@@ -41,7 +41,7 @@ def test_a_cause_shows_all_that_stands_in_it(base: Base) -> None:
     library = Library(base)
     for cause in base.causes.values():
         shown = " ".join(text(page(library, cause.id), 1000).split())
-        said = [s.because for s in cause.signs] + [o.because for o in cause.ruled_out_when]
+        said = [s.because for s in (*cause.shows, *cause.signs, *cause.ruled_out_when)]
         said += [cause.plainly, cause.mechanism, cause.prevention, cause.responsibility.because]
         said += [f"[{name}]" for name in (*cause.behind, *cause.remedies, *cause.also)]
         missing = [words for words in said if " ".join(words.split()) not in shown]
@@ -120,9 +120,13 @@ def test_what_refers_to_an_entry_is_told() -> None:
     assert "causes: Pulled to the edge [pulled]" in text(page(library, "book_of_bond"))
 
 
-def test_an_implied_weight_is_told_in_numbers(base: Base) -> None:
-    """Where a weight follows from other signs the page says how much it comes to."""
-    shown = text(page(Library(base), "pulled_to_edge"))
+def test_what_takes_its_part_of_the_rest_is_told_in_numbers() -> None:
+    """Where a weight follows from the other numbers of a row the page says what it comes to.
 
-    assert "follows (" in shown
-    assert "follows (0.0 dB)" not in shown
+    0.5 of 100 are dirty; of the other 99.5 clean takes 70 parts of 85, where 70 are usual.
+    """
+    more = "{check: adhesive, of_100: {clean: rest}, because: no dirt, source: memory}"
+    shown = text(page(Library(framed(f"causes:\n  - {{id: pulled, shows: [{more}]}}")), "pulled"))
+
+    assert "no dirt" in shown
+    assert "barely (0.684 dB)" in shown

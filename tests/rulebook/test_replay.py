@@ -39,7 +39,7 @@ def test_answers_told_many_at_a_time(
     """Probabilities, measures, findings and payer are those of the explained diagnosis."""
     for symptom, its in islice(jobs.items(), 0, None, 6):
         records = [job.record for job in its]
-        followed = replay.follow(records)
+        followed = replay.follow(symptom, records)
         for n, found in enumerate(replay.told(symptom, records)):
             one = reasoner.diagnose(told(its[n].case, its[n].complaint))
             chances = {s.cause.id: s.probability for s in one.differential.standings}

@@ -148,7 +148,7 @@ class Grounds:
                 if row is not None:
                     observable = self._base.observables[name]
                     weights = spread(observable, row.decibans)
-                    texts = tuple(_texts(self._base, observable, row, weights))
+                    texts = tuple(_texts(observable, row, weights))
                     yield place, _Item(weights, texts, row.group)
                 continue
             extra = self._table.extras[number - len(self._names)]
@@ -182,36 +182,23 @@ def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
     return found
 
 
-def _texts(
-    base: Base, observable: Observable, row: Row, weights: NDArray[np.float64]
-) -> Iterator[str]:
+def _texts(observable: Observable, row: Row, weights: NDArray[np.float64]) -> Iterator[str]:
     for codes, weight in zip(covered(observable), weights, strict=True):
         if weight == 0 or not codes:
             yield ""
         else:
             answer = observable.kind.covers(codes)
-            yield _text(base, observable, answer, row, row.sign(codes), weight)
+            yield _text(observable, answer, row, row.sign(codes), weight)
 
 
-def _text(
-    base: Base, observable: Observable, answer: str, row: Row, sign: Sign | None, weight: float
-) -> str:
+def _text(observable: Observable, answer: str, row: Row, sign: Sign | None, weight: float) -> str:
     seen = f"{observable.name}: {answer}"
     if sign is None or (sign.speaks == "for") != (weight > 0):
         because = silence(observable, row, weight).rstrip(".")
         return f"{because} [{seen}] ({weight:+.1f} dB, derived)"
     said = sign.because.rstrip(".")
-    strength = "barely" if observable.id.endswith(SUFFIX) else _strength(base, sign, weight)
+    strength = "barely" if observable.id.endswith(SUFFIX) else sign.strength
     return f"{said} [{seen}] ({strength}, {weight:+.1f} dB; {', '.join(sign.source)})"
-
-
-def _strength(base: Base, sign: Sign, weight: float) -> str:
-    """The word of a sign; for one that follows from others, the word that its weight reaches."""
-    if sign.strength != "implied":
-        return sign.strength
-    scale = sorted(base.scales.strengths.items(), key=lambda item: item[1])
-    reached = [word for word, size in scale if abs(weight) >= size - 1e-9]
-    return reached[-1] if reached else "under barely"
 
 
 def _extra_text(base: Base, extra: Extra) -> str:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from diagnose.claims.policy.policy import Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry
-from diagnose.knowledge.soundness.walk import conditions_of, parts, reached
+from diagnose.knowledge.soundness.walk import parts, reached, subjects_of
 
 Bools = NDArray[np.bool_]
 
@@ -36,10 +36,5 @@ def bearing(base: Base, policy: Policy) -> Mapping[str, Bools]:
 
 
 def _subjects(entry: Entry) -> set[str]:
-    """What the conditions of an entry and its parts speak of."""
-    return {
-        subject
-        for _, part in parts(entry)
-        for _, condition in conditions_of(part)
-        for subject in condition.subjects()
-    }
+    """What an entry and its parts read."""
+    return {subject for _, part in parts(entry) for subject in subjects_of(part)}

@@ -7,15 +7,14 @@ told at all. All rows of a symptom at once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.claims.mapping.remarks import SUFFIX, impossible
+from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import single_outs
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Condition, NoneOf, Test
 from diagnose.reasoning.evidence.matrix import State
@@ -55,8 +54,7 @@ class Missing:
         known = [base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)]
         self._checks = [check for check in known if base.makes_sense(check, table.symptom)]
         self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
-        outs = [{subject for subject, _ in single_outs(cause)} for cause in table.causes]
-        likely = [_likely(table, check, outs) for check in self._checks]
+        likely = [_likely(base, table, check) for check in self._checks]
         self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
         stops = np.cumsum([len(block) for block in likely], dtype=np.intp).tolist()
         self._ends = tuple(zip([0, *stops], stops, strict=False))
@@ -120,16 +118,14 @@ def _none(table: Tables) -> Singles:
     return np.zeros((0, len(table.causes) + 1), dtype=np.float32)
 
 
-def _likely(table: Tables, check: Check, outs: Sequence[set[str]]) -> NDArray[np.float64]:
-    """P(answer | cause): (answers, causes and the unlisted one); `outs`: what rules causes out."""
-    decibans = np.zeros((len(check.shares), len(table.causes) + 1))
+def _likely(base: Base, table: Tables, check: Check) -> NDArray[np.float64]:
+    """P(answer | cause): (answers, causes and the unlisted one)."""
+    usual = np.array(base.usual(check.id, table.symptom))
+    found = np.repeat(usual[:, None], len(table.causes) + 1, axis=1)
     for place, row in enumerate(table.rows[check.id]):
         if row is not None:
-            decibans[:, place] = row.decibans
-    found: NDArray[np.float64] = np.array(check.shares)[:, None] * 10 ** (decibans / 10)
-    for place, cause in enumerate(table.causes):
-        if check.id in outs[place]:
-            found[list(impossible(check, cause)), place] = 0.0
+            found[:, place] *= 10 ** (np.array(row.decibans) / 10)
+            found[list(row.ruled_out), place] = 0.0
     return found
 
 

@@ -20,8 +20,7 @@ from math import log10
 import polars as pl
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import NoTable, Row, named, single_outs
-from diagnose.knowledge.model import Cause, Observable
+from diagnose.knowledge.logic.likelihood import Row
 from diagnose.reasoning.evidence.tables import Tables, tables
 
 SUFFIX = "_in_remark"
@@ -69,16 +68,14 @@ def tables_with_remarks(base: Base, symptom: str) -> Tables:
     for name, rows in table.rows.items():
         if in_remark(name) in base.checks:
             soft[in_remark(name)] = tuple(
-                None if row is None else _softened(base, cause, row)
-                for cause, row in zip(table.causes, rows, strict=True)
+                None if row is None else _softened(base, row) for row in rows
             )
     return replace(table, rows={**table.rows, **soft})
 
 
-def _softened(base: Base, cause: Cause, row: Row) -> Row:
-    observable = base.observables[row.observable]
+def _softened(base: Base, row: Row) -> Row:
     factors = [10 ** (d / 10) for d in row.decibans]
-    for code in impossible(observable, cause):
+    for code in row.ruled_out:
         factors[code] = 0.0
     share = mixing(factors, base.scales.strengths["barely"])
     decibans = tuple(10 * log10(1 - share + share * f) for f in factors)
@@ -90,19 +87,6 @@ def mixing(factors: Sequence[float], decibans: float) -> float:
     up, down = 10 ** (decibans / 10) - 1, 1 - 10 ** (-decibans / 10)
     parts = [up / (f - 1) if f > 1 else down / (1 - f) for f in factors if f != 1]
     return min([1.0, *parts])
-
-
-def impossible(observable: Observable, cause: Cause) -> set[int]:
-    """Answers of a check that by themselves rule a cause out."""
-    found: set[int] = set()
-    for subject, when in single_outs(cause):
-        test = when.only()
-        if subject == observable.id and test is not None:
-            try:
-                found |= set(named(observable, test))
-            except NoTable:
-                continue
-    return found
 
 
 @dataclass(frozen=True, slots=True)

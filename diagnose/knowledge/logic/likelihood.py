@@ -1,35 +1,42 @@
-"""What a cause makes of a check's answers, from the signs that stand in the cause.
+"""What a cause makes of a check's answers: its row, from what it says that it shows.
 
-With b the usual shares of a check's answers and L the strength of a sign that names some of them,
-P(a | cause) = L·b(a) for the named answers; the answers that no sign names share what remains, in
-proportion to b. So a stated strength holds exactly, and silence speaks: a sign nearly always left,
-looked for and not found, speaks against its cause by as much as it should. An answer that rules a
-cause out has P(a | cause) = 0, and what it leaves goes to the others in the same way.
+A row is P(answer | cause) over the answers of one check: the stated numbers of a hundred, and what
+they leave shared out over the other answers by the usual shares b. Its weight on an answer is
+10·log10(P(a | cause)/b(a)), so that silence speaks too: a mark that a cause nearly always leaves,
+looked for and not found, speaks against it by as much as it should. An answer of which a cause
+shows none rules it out. Words of strength are read off these weights here and nowhere else.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, isclose, log10
 from typing import assert_never
 
-from diagnose.knowledge.model import Cause, Observable, Scales, Sign
+from diagnose.knowledge.model import REST, Cause, Observable, RuleOut, Scales, Shown, Sign, Symptom
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.model.words import StrengthWord
+
+DIGITS = 13
+"""Decibans are rounded to these, so that equal weights are equal numbers."""
+
+HUNDRED = 1e-6
+"""How far the numbers of a whole row may be from a hundred."""
 
 
 class NoTable(ValueError):
-    """Signs that no probabilities can satisfy; the message says why and what to do."""
+    """A row that no probabilities can satisfy; the message says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """What one cause makes of one check.
 
-    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` the sign that names answer `a`. The
-    answers of `ruled_out` cannot be with the cause and weigh nothing by themselves.
+    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` what is said of answer `a`, if
+    anything. The answers of `ruled_out` cannot be with the cause and weigh nothing by themselves;
+    `outs` says why.
     """
 
     observable: str
@@ -37,11 +44,18 @@ class Row:
     signs: tuple[Sign | None, ...]
     group: str | None
     ruled_out: frozenset[int] = frozenset()
+    outs: tuple[RuleOut, ...] = ()
 
     def sign(self, codes: Sequence[int]) -> Sign | None:
         """The sign that names all of some answers, where one does."""
         found = {id(self.signs[code]): self.signs[code] for code in codes}
         return next(iter(found.values())) if len(found) == 1 else None
+
+
+def word(scales: Scales, decibans: float) -> StrengthWord:
+    """The word of strength whose number is nearest to a weight."""
+    sizes = scales.strengths.items()
+    return min(sizes, key=lambda item: abs(item[1] - abs(decibans)))[0]
 
 
 def named(observable: Observable, test: Test) -> tuple[int, ...]:
@@ -50,9 +64,9 @@ def named(observable: Observable, test: Test) -> tuple[int, ...]:
         case Span():
             return _named_bins(observable, test)
         case OneOf(words=words):
-            return tuple(i for i, word in enumerate(observable.labels) if word in words)
+            return tuple(i for i, label in enumerate(observable.labels) if label in words)
         case NoneOf(words=words):
-            return tuple(i for i, word in enumerate(observable.labels) if word not in words)
+            return tuple(i for i, label in enumerate(observable.labels) if label not in words)
         case _:
             assert_never(test)
 
@@ -69,22 +83,6 @@ def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:
     return tuple(i for i, (a, b) in enumerate(pairwise(edges)) if span.low <= a and b <= span.high)
 
 
-def single_outs(cause: Cause) -> Iterator[tuple[str, Condition]]:
-    """The rule-outs of a cause that read one subject only, with that subject."""
-    for out in cause.ruled_out_when:
-        test = out.when.only()
-        if test is not None:
-            yield test.subject, out.when
-
-
-def single_signs(cause: Cause) -> Iterator[tuple[str, Sign]]:
-    """The signs of a cause that read one subject only, with that subject."""
-    for sign in cause.signs:
-        test = sign.when.only()
-        if test is not None:
-            yield test.subject, sign
-
-
 def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
     """Whether a condition reads one thing only, whose usual shares are known."""
     test = when.only()
@@ -93,100 +91,174 @@ def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
     )
 
 
-def rows(cause: Cause, observables: Mapping[str, Observable], scales: Scales) -> dict[str, Row]:
-    """What a cause makes of each check and measure that it has a sign or a rule-out on."""
-    signs: dict[str, list[Sign]] = {}
-    outs: dict[str, list[Condition]] = {}
-    for subject, sign in single_signs(cause):
-        if has_shares(observables, sign.when):
-            signs.setdefault(subject, []).append(sign)
-    for subject, when in single_outs(cause):
-        if has_shares(observables, when):
-            outs.setdefault(subject, []).append(when)
-    return {
-        name: row(observables[name], signs.get(name, ()), scales, outs.get(name, ()))
-        for name in dict.fromkeys((*signs, *outs))
-    }
+def said_by_a_row(observables: Mapping[str, Observable], when: Condition) -> tuple[str, ...]:
+    """The answers, by their labels, for which a row can say what a condition does; else nothing."""
+    test = when.only()
+    if test is None or not has_shares(observables, when):
+        return ()
+    observable = observables[test.subject]
+    try:
+        return tuple(observable.labels[code] for code in named(observable, test))
+    except NoTable:
+        return ()
+
+
+def usual(observable: Observable, symptom: Symptom | None = None) -> tuple[float, ...]:
+    """The usual shares of a check's answers at a symptom, or over all callbacks; they sum to one.
+
+    What a symptom does not name shares the rest in proportion to the shares over all callbacks.
+    """
+    stated = symptom.usual.get(observable.id) if symptom else None
+    if not stated:
+        return observable.shares
+    parts = [stated.get(label) for label in observable.labels]
+    left = _left(observable, [None if p is None else p / 100 for p in parts], observable.shares)
+    return tuple(
+        b * left if p is None else p / 100 for p, b in zip(parts, observable.shares, strict=True)
+    )
+
+
+def stating(cause: Cause, check: str, symptom: str | None) -> tuple[Shown, ...]:
+    """The entries that form a cause's row on a check: those at this symptom, else the general."""
+    its = [entry for entry in cause.shows if entry.check == check]
+    here = tuple(entry for entry in its if symptom in entry.at)
+    return here or tuple(entry for entry in its if not entry.at)
+
+
+def rows(
+    cause: Cause,
+    observables: Mapping[str, Observable],
+    scales: Scales,
+    symptom: Symptom | None = None,
+) -> dict[str, Row]:
+    """What a cause makes of each check and measure that it shows something on.
+
+    What a symptom shows by itself is evidence for nobody there and has no row.
+    """
+    at = symptom.id if symptom else None
+    of_itself = symptom.shows if symptom else {}
+    found: dict[str, Row] = {}
+    for name in dict.fromkeys(entry.check for entry in cause.shows):
+        entries = stating(cause, name, at)
+        if entries and name not in of_itself:
+            its = observables[name]
+            found[name] = row(its, entries, scales, usual(its, symptom))
+    return found
 
 
 def row(
     observable: Observable,
-    signs: Sequence[Sign],
+    entries: Sequence[Shown],
     scales: Scales,
-    outs: Sequence[Condition] = (),
+    shares: Sequence[float] | None = None,
 ) -> Row:
-    """The table row of one cause on one check that has usual shares; raises NoTable.
+    """The row of one cause on one check, from its entries; raises NoTable.
 
-    `outs` are the cause's rule-outs on this check alone. A ruled-out answer weighs nothing by
+    `shares` are the usual ones unless told otherwise. An answer that rules out weighs nothing by
     itself, since the cause is gone then; but it leaves more for the others.
     """
-    usual = observable.shares
-    factor: list[float | None] = [None] * len(usual)
-    by_answer: list[Sign | None] = [None] * len(usual)
-    impossible = _ruled_out(observable, outs)
-    for code in impossible:
-        factor[code] = 0.0
-    for sign in signs:
-        test = sign.when.only()
-        assert test is not None
-        for code in named(observable, test):
-            if sign.strength == "implied":
-                by_answer[code] = by_answer[code] or sign
-                continue
-            if factor[code] == 0.0:
-                continue
-            if factor[code] is not None:
+    shares = observable.shares if shares is None else shares
+    parts = _stated(observable, entries)
+    rest = _left(observable, parts, shares)
+    factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
+    decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
+    gone = frozenset(code for code, factor in enumerate(factors) if not factor)
+    return Row(
+        observable.id,
+        decibans,
+        _signs(observable, scales, decibans, entries, gone),
+        _group(observable, entries),
+        gone,
+        tuple(_outs(observable, entries, gone)),
+    )
+
+
+def _stated(observable: Observable, entries: Sequence[Shown]) -> list[float | None]:
+    """Of each answer its stated part of one, if it has any."""
+    parts: list[float | None] = [None] * len(observable.labels)
+    named_already: set[str] = set()
+    for entry in entries:
+        for label, number in entry.of_100.items():
+            if label in named_already:
                 raise NoTable(
-                    f"two signs of one cause name the answer '{observable.labels[code]}' of"
-                    f" {observable.id}: keep one"
+                    f"the answer '{label}' of {observable.id} is named twice in this row: keep one"
                 )
-            factor[code], by_answer[code] = _factor(sign, scales), sign
-    rest = _rest(observable, usual, factor)
-    decibans = tuple(10 * log10(rest if f is None else f or 1.0) for f in factor)
-    group = _group(signs, observable)
-    return Row(observable.id, decibans, tuple(by_answer), group, impossible)
+            named_already.add(label)
+            if number != REST:
+                parts[observable.labels.index(label)] = float(number) / 100
+    return parts
 
 
-def _ruled_out(observable: Observable, outs: Sequence[Condition]) -> frozenset[int]:
-    """The answers that rule the cause out; a range that is no bin's is left to its own rule."""
-    found: set[int] = set()
-    for when in outs:
-        test = when.only()
-        with suppress(NoTable):
-            found |= set(named(observable, test)) if test else set()
-    return frozenset(found)
+def _left(observable: Observable, parts: Sequence[float | None], shares: Sequence[float]) -> float:
+    """The factor on the usual share of every answer without a number; raises NoTable."""
+    told = sum(p for p in parts if p is not None)
+    silent = [code for code, p in enumerate(parts) if p is None]
+    if silent and told < 1 - HUNDRED / 100:
+        return (1 - told) / sum(shares[code] for code in silent)
+    if isclose(told, 1, abs_tol=HUNDRED / 100) and not silent:
+        return 1.0
+    total = f"the numbers on {observable.id} add up to {100 * told:.6g}"
+    if told > 1 + HUNDRED / 100:
+        raise NoTable(f"{total}, more than the hundred that there are: lower them")
+    if not silent:
+        raise NoTable(f"{total} and name every answer: make it 100, or leave one answer out")
+    left = ", ".join(f"'{observable.labels[code]}'" for code in silent)
+    raise NoTable(
+        f"{total} and leave nothing for {left}: give 0 where the cause is ruled out, with the"
+        " reason, or lower the others"
+    )
 
 
-def _factor(sign: Sign, scales: Scales) -> float:
-    decibans = scales.strengths[sign.strength]  # type: ignore[index]
-    return 10 ** ((decibans if sign.speaks == "for" else -decibans) / 10)
-
-
-def _group(signs: Sequence[Sign], observable: Observable) -> str | None:
-    groups = {sign.group for sign in signs}
+def _group(observable: Observable, entries: Sequence[Shown]) -> str | None:
+    """The group of a row; an entry that only rules out need not name it."""
+    groups = {e.group for e in entries if e.group or any(n != 0 for n in e.of_100.values())}
     if len(groups) > 1:
-        raise NoTable(f"signs of one cause on {observable.id} must carry the same group")
+        raise NoTable(f"what one cause shows on {observable.id} must carry the same group")
     return groups.pop() if groups else None
 
 
-def _rest(observable: Observable, usual: Sequence[float], factor: Sequence[float | None]) -> float:
-    """The factor on the usual share of every answer that no sign names; raises NoTable."""
-    told = sum(f * b for f, b in zip(factor, usual, strict=True) if f is not None)
-    silent = sum(b for f, b in zip(factor, usual, strict=True) if f is None)
-    if silent == 0:
-        if not isclose(told, 1, abs_tol=1e-6):
-            raise NoTable(
-                f"the signs name every answer of {observable.id}, and their shares add up to"
-                f" {told:.0%} instead of 100 %: leave one answer unnamed, it takes what remains"
+def _signs(
+    observable: Observable,
+    scales: Scales,
+    decibans: Sequence[float],
+    entries: Sequence[Shown],
+    gone: frozenset[int],
+) -> tuple[Sign | None, ...]:
+    """What each named answer says: one sign for those of an entry that say as much alike."""
+    found: list[Sign | None] = [None] * len(decibans)
+    for entry in entries:
+        alike: dict[tuple[bool, StrengthWord], list[int]] = {}
+        for code in _codes(observable, entry):
+            if code not in gone:
+                size = decibans[code]
+                alike.setdefault((size >= 0, word(scales, size)), []).append(code)
+        for (speaks_for, strength), codes in alike.items():
+            for test in observable.kind.tests(observable.id, codes):
+                sign = Sign.model_construct(
+                    when=Condition((test,)),
+                    speaks="for" if speaks_for else "against",
+                    strength=strength,
+                    because=entry.because,
+                    source=entry.source,
+                    group=entry.group,
+                )
+                for code in named(observable, test):
+                    found[code] = sign
+    return tuple(found)
+
+
+def _outs(
+    observable: Observable, entries: Sequence[Shown], gone: frozenset[int]
+) -> Iterator[RuleOut]:
+    """Why the answers that rule the cause out do so, for each entry and run of bins."""
+    for entry in entries:
+        codes = [code for code in _codes(observable, entry) if code in gone]
+        for test in observable.kind.tests(observable.id, codes) if codes else ():
+            yield RuleOut.model_construct(
+                when=Condition((test,)), because=entry.because, source=entry.source
             )
-        return 1.0
-    if told >= 1 - 0.002 * silent:
-        shown = max(
-            (f * b, i) for i, (f, b) in enumerate(zip(factor, usual, strict=True)) if f is not None
-        )[1]
-        raise NoTable(
-            f"impossible strength: an answer met in {usual[shown]:.1%} of callbacks"
-            f" ('{observable.labels[shown]}' of {observable.id}) cannot be this strong; the signs"
-            f" would need {told:.0%} of the cause's cases: take a weaker word"
-        )
-    return (1 - told) / silent
+
+
+def _codes(observable: Observable, entry: Shown) -> list[int]:
+    """The answers that an entry names, in its order."""
+    return [observable.labels.index(label) for label in entry.of_100]

@@ -19,6 +19,7 @@ from diagnose.knowledge.model.cause import (
     OtherPayer,
     Responsibility,
     RuleOut,
+    Shown,
     Sign,
 )
 from diagnose.knowledge.model.correction import (
@@ -49,6 +50,7 @@ from diagnose.knowledge.model.evidence import (
 )
 from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,
+    REST,
     UNSOURCED,
     Entry,
     Harm,
@@ -67,6 +69,7 @@ from diagnose.knowledge.model.words import (
 
 __all__ = [
     "COMMON_PRACTICE",
+    "REST",
     "UNSOURCED",
     "Aftermath",
     "Answer",
@@ -104,6 +107,7 @@ __all__ = [
     "RuleOut",
     "Scales",
     "ShareWord",
+    "Shown",
     "Sign",
     "Source",
     "Sources",

@@ -9,6 +9,7 @@ from pydantic import Field
 from diagnose.knowledge.model.words import (
     Entry,
     Id,
+    Of100,
     OriginWord,
     ShareWord,
     Sources,
@@ -18,15 +19,38 @@ from diagnose.knowledge.model.words import (
 )
 
 
-class Sign(Entry):
-    """Evidence for or against the cause in which it stands.
+class Shown(Entry):
+    """Of a hundred cars with this cause, how many show these answers of a check, and why.
 
-    `implied`: the weight follows from the other signs on the same check; the reason is shown.
+    Several entries on one check form its row. What none of them names shares the rest by the usual
+    shares of the check.
+    """
+
+    check: Id = Field(description="a check or a measure")
+    of_100: dict[str, Of100] = Field(
+        min_length=1, description="of a hundred cars with this cause, how many show each answer"
+    )
+    because: Text
+    source: Sources
+    group: Id | None = Field(
+        default=None, description="checks that see the same thing; only the strongest counts"
+    )
+    at: tuple[Id, ...] = Field(
+        default=(),
+        description="symptoms at which this row stands in place of the general one",
+    )
+
+
+class Sign(Entry):
+    """Evidence for or against a cause in a word of strength.
+
+    Written only where no row can say it: on several subjects, on a finding, or on a number without
+    bins. What a row says of an answer is read as a sign too.
     """
 
     when: When
     speaks: Literal["for", "against"]
-    strength: StrengthWord | Literal["implied"]
+    strength: StrengthWord
     because: Text
     source: Sources
     group: Id | None = Field(
@@ -35,7 +59,7 @@ class Sign(Entry):
 
 
 class RuleOut(Entry):
-    """What makes a cause physically impossible."""
+    """What makes a cause physically impossible, where no 0 in a row can say it."""
 
     when: When
     because: Text
@@ -83,6 +107,7 @@ class Cause(Entry):
     scope: Literal["place", "vehicle"] = Field(
         default="place", description="vehicle: at work on the whole vehicle, if at all"
     )
+    shows: tuple[Shown, ...] = ()
     signs: tuple[Sign, ...] = ()
     ruled_out_when: tuple[RuleOut, ...] = ()
     remedies: dict[Id, Annotated[float, Field(ge=0, le=100)]] = Field(

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf, nextafter
 from typing import assert_never
 
@@ -84,6 +85,13 @@ class ChoiceKind:
         """A value that is this answer."""
         return self.labels[code]
 
+    def tests(self, name: str, codes: Sequence[int]) -> tuple[Test, ...]:
+        """Tests that hold for just these answers, the shorter way to say it."""
+        left = [label for code, label in enumerate(self.labels) if code not in codes]
+        if len(left) == 1 and len(codes) > 2:
+            return (NoneOf(name, tuple(left)),)
+        return (OneOf(name, tuple(self.labels[code] for code in codes)),)
+
     def allows(self, value: Value) -> bool:
         """Whether a value on record is (still) one of these answers."""
         return isinstance(value, str) and value in self.answers
@@ -125,8 +133,10 @@ class NumberKind:
     @property
     def labels(self) -> tuple[str, ...]:
         """A word for each bin."""
-        ends = [f"under {edge:g}" for edge in self.edges]
-        return (*ends, f"{self.edges[-1]:g} and over") if self.edges else ()
+        if not self.edges:
+            return ()
+        middle = (f"{low:g} to {high:g}" for low, high in pairwise(self.edges))
+        return (f"under {self.edges[0]:g}", *middle, f"{self.edges[-1]:g} and over")
 
     @property
     def unit(self) -> str:
@@ -190,6 +200,12 @@ class NumberKind:
         edges = (-FARTHEST, *self.edges, FARTHEST)
         low, high = edges[code], edges[code + 1]
         return Quantity(low, high if high == FARTHEST else nextafter(high, low))
+
+    def tests(self, name: str, codes: Sequence[int]) -> tuple[Test, ...]:
+        """Tests that hold for just these bins, one for each run of them."""
+        ends = (-inf, *self.edges, inf)
+        runs = _runs(sorted(codes))
+        return tuple(Span(name, low=ends[low], high=ends[high + 1]) for low, high in runs)
 
     def allows(self, value: Value) -> bool:
         """Whether a value on record is a number."""

@@ -5,7 +5,14 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    WithJsonSchema,
+)
 from pydantic_core import PydanticCustomError
 
 from diagnose.knowledge.model import conditions
@@ -125,6 +132,30 @@ class _AsCondition:
 When = Annotated[Condition, _AsCondition()]
 Sources = Annotated[tuple[Text, ...], BeforeValidator(_as_tuple), Field(min_length=1)]
 """A source's id, a list of them, or one of: common-practice, memory, derived."""
+
+REST = "rest"
+"""Stands for the number of an answer that has a reason and takes its part of what is left."""
+
+
+def _as_number(value: Any) -> Any:
+    if value == REST:
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 100:
+        sentence = f"{value!r} is neither a number from 0 to 100 nor the word rest"
+        raise PydanticCustomError("of_100", "{sentence}", {"sentence": sentence})
+    return value
+
+
+Of100 = Annotated[
+    float | Literal["rest"],
+    BeforeValidator(_as_number),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "number", "minimum": 0, "maximum": 100}, {"const": REST}],
+            "description": "how many of a hundred; 0 rules out; rest: its part of what is left",
+        }
+    ),
+]
 
 
 class Entry(BaseModel):

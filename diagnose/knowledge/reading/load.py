@@ -28,7 +28,8 @@ from diagnose.knowledge.reading.salvage import (
     weighing,
     without,
 )
-from diagnose.knowledge.soundness.verify import Draft, flatten, verify
+from diagnose.knowledge.soundness.draft import Draft, flatten
+from diagnose.knowledge.soundness.verify import verify
 
 
 class BrokenRules(Exception):
@@ -78,7 +79,7 @@ def texts_of(folder: Path) -> Texts:
     return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
 
 
-FORMAT = 1
+FORMAT = 2
 """Raised when what a sound base means changes, so that a kept one is read anew."""
 
 
@@ -277,10 +278,12 @@ def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry])
             return f"'{key}' is missing"
         case "extra_forbidden":
             return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
-        case "condition":
+        case "condition" | "of_100":
             return str(detail["msg"])
         case "value_error":
             return str(detail["ctx"]["error"])
+        case "literal_error" if given == "implied":
+            return "write the answers under of_100 of shows, with the word rest for a number"
         case "literal_error" | "enum":
             expected = str(detail.get("ctx", {}).get("expected", ""))
             words = [word.strip(" '") for word in expected.replace(" or ", ",").split(",")]

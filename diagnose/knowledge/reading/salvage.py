@@ -57,7 +57,7 @@ def passing(data: Mapping[str, Any], faults: Iterable[ErrorDetails]) -> dict[str
         elif fault["type"] in ("greater_than_equal", "less_than_equal"):
             bounds = fault.get("ctx", {})
             holder[way[-1]] = bounds.get("ge", bounds.get("le"))
-        elif fault["type"] in ("float_type", "int_type"):
+        elif fault["type"] in ("float_type", "int_type", "of_100"):
             holder[way[-1]] = SOME_NUMBER
         elif fault["type"] == "string_type" and isinstance(fault["input"], int | float):
             holder[way[-1]] = str(fault["input"])
@@ -69,7 +69,11 @@ def weighing(faults: Iterable[Way]) -> list[Way]:
     found = []
     for way in faults:
         match list(way)[:3]:
-            case ["causes", int(_), str(field)] if field not in ("signs", "ruled_out_when"):
+            case ["causes", int(_), str(field)] if field not in (
+                "shows",
+                "signs",
+                "ruled_out_when",
+            ):
                 continue
         found.append(way)
     return found

@@ -17,7 +17,14 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Entry
 from diagnose.knowledge.model.conditions import Condition
-from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, parts, reached
+from diagnose.knowledge.soundness.walk import (
+    NAMED,
+    Path,
+    conditions_of,
+    parts,
+    reached,
+    subjects_of,
+)
 
 Severity = Literal["error", "warning", "note"]
 """error: wrong in any base; warning: mend it or say why it is right; note: worth a look."""
@@ -72,19 +79,20 @@ class Survey:
     @cached_property
     def read(self) -> frozenset[str]:
         """Every check, measure and finding that a condition reads, or a measure rests on."""
-        named = {s for use in self.uses for s in use.condition.subjects()}
+        named = {s for _, _, _, part in self.walked for s in subjects_of(part)}
         for measure in self.base.measures.values():
             named |= {v for v in measure.inputs.values() if isinstance(v, str)}
         return frozenset(named)
 
     @cached_property
     def weighing(self) -> frozenset[str]:
-        """What the probability of a cause rests on: by a sign or rule-out, at any distance."""
+        """What the probability of a cause rests on: by a row, sign or rule-out, at any distance."""
         return reached(
             self.base,
             (
-                s for u in self.uses if u.section == "causes" and u.path[:1] in _WEIGHED
-                for s in u.condition.subjects()
+                s for section, _, path, part in self.walked
+                if section == "causes" and path[:1] in _WEIGHED
+                for s in subjects_of(part)
             ),
         )  # fmt: skip
 
@@ -101,7 +109,7 @@ class Survey:
         return check.id in inputs or (check.id in self.weighing and bool(check.shares))
 
 
-_WEIGHED = (("signs",), ("ruled_out_when",))
+_WEIGHED = (("shows",), ("signs",), ("ruled_out_when",))
 
 
 @dataclass(frozen=True, slots=True)

@@ -102,9 +102,8 @@ def unreachable_finding(survey: Survey) -> Iterator[Found]:
          answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
-        signs:
-          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
-             source: common-practice}
+        shows:
+          - {check: gloss, of_100: {high: 84}, because: it shines, source: common-practice}
     """,
     good="""
     checks:
@@ -114,9 +113,8 @@ def unreachable_finding(survey: Survey) -> Iterator[Found]:
          answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
-        signs:
-          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
-             source: common-practice}
+        shows:
+          - {check: gloss, of_100: {high: 84}, because: it shines, source: common-practice}
     """,
 )
 def unreachable_check(survey: Survey) -> Iterator[Found]:
@@ -150,18 +148,22 @@ def needless_rule(survey: Survey) -> Iterator[Found]:
     Looked for among the rules of one finding, and among the ways to rule one cause out.
     """
     base = survey.base
-    alternatives: list[tuple[str, str, str, Sequence[FindingRule | RuleOut]]] = []
+    alternatives: list[tuple[str, str, str, Sequence[FindingRule | RuleOut], int]] = []
     for finding in base.findings.values():
-        alternatives.append(("findings", finding.id, "rules", finding.rules))
+        alternatives.append(("findings", finding.id, "rules", finding.rules, 0))
     for cause in base.causes.values():
-        alternatives.append(("causes", cause.id, "ruled_out_when", cause.ruled_out_when))
-    for section, entry, field, rules in alternatives:
+        outs = base.rule_outs(cause)
+        by_rows = len(outs) - len(cause.ruled_out_when)
+        alternatives.append(("causes", cause.id, "ruled_out_when", outs, by_rows))
+    for section, entry, field, rules, first in alternatives:
         for (a, narrow), (b, wide) in permutations(enumerate(rules), 2):
-            if implies(base, narrow.when, wide.when) and (
-                a > b or not same(base, narrow.when, wide.when)
+            if (
+                a >= first
+                and implies(base, narrow.when, wide.when)
+                and (a > b or not same(base, narrow.when, wide.when))
             ):
                 sentence = f"is never needed: {wide.when} holds wherever {narrow.when} does"
-                yield Found(section, entry, (field, a), sentence)
+                yield Found(section, entry, (field, a - first), sentence)
 
 
 CONDITIONS = (unfirable_condition, unreachable_finding, unreachable_check, needless_rule)

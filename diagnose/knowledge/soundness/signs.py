@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations, permutations
+from itertools import combinations
 
-from diagnose.knowledge.model import Cause, RuleOut, Sign
+from diagnose.knowledge.model import REST, Cause, RuleOut, Sign
 from diagnose.knowledge.model.conditions import Condition, Test
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 from diagnose.knowledge.soundness.implication import implies, region, same
@@ -13,13 +13,21 @@ from diagnose.knowledge.soundness.implication import implies, region, same
 _Numbered = tuple[int, Sign]
 
 
-def _weighed(cause: Cause) -> list[_Numbered]:
-    return [(n, s) for n, s in enumerate(cause.signs) if s.strength != "implied"]
+def _written(cause: Cause) -> list[_Numbered]:
+    return list(enumerate(cause.signs))
+
+
+def _shown(survey: Survey, cause: Cause) -> list[Sign]:
+    """What the cause's rows say of answers with a number of their own."""
+    told = list(survey.base.signs(cause))[: -len(cause.signs) or None]
+    rest = {e.because for e in cause.shows if all(n == REST for n in e.of_100.values())}
+    return [sign for sign in told if sign.because not in rest]
 
 
 def _pairs(survey: Survey) -> Iterator[tuple[Cause, _Numbered, _Numbered]]:
+    """Two signs of one cause, in their order; what its rows say cannot be written twice."""
     for cause in survey.base.causes.values():
-        for first, second in combinations(_weighed(cause), 2):
+        for first, second in combinations(_written(cause), 2):
             yield cause, first, second
 
 
@@ -77,10 +85,10 @@ def subsumed_sign(survey: Survey) -> Iterator[Found]:
 
     In one group, only the stronger of the two counts.
     """
-    for cause, a, narrow, b, wide in _nested(survey):
+    for cause, a, narrow, wide in _nested(survey):
         if narrow.group is None or narrow.group != wide.group:
             sentence = (
-                f"counts beside sign {b + 1} ({wide.when}), which holds wherever this one"
+                f"counts beside what is said of {wide.when}, which holds wherever this one"
                 f" ({narrow.when}) does: give both the same group"
             )
             yield Found("causes", cause.id, ("signs", a), sentence)
@@ -106,28 +114,30 @@ def subsumed_sign(survey: Survey) -> Iterator[Found]:
 def idle_sign(survey: Survey) -> Iterator[Found]:
     """A narrow sign that is no stronger than a wider one of its group never counts."""
     size = survey.base.scales.strengths
-    for cause, a, narrow, b, wide in _nested(survey):
+    for cause, a, narrow, wide in _nested(survey):
         if narrow.group is None or narrow.group != wide.group:
             continue
-        if size[narrow.strength] <= size[wide.strength]:  # type: ignore[index]
+        if size[narrow.strength] <= size[wide.strength]:
             sentence = (
-                f"never counts: sign {b + 1} ({wide.when}) of the same group holds wherever this"
+                f"never counts: what is said of {wide.when} in the same group holds wherever this"
                 f" one does and is as strong ({wide.strength}): remove it or make it stronger"
             )
             yield Found("causes", cause.id, ("signs", a), sentence)
 
 
-def _nested(survey: Survey) -> Iterator[tuple[Cause, int, Sign, int, Sign]]:
-    """Signs of one cause that speak the same way, the narrower one first."""
+def _nested(survey: Survey) -> Iterator[tuple[Cause, int, Sign, Sign]]:
+    """A sign of a cause, and a wider one or a wider answer of a row that speaks the same way."""
     base = survey.base
     for cause in base.causes.values():
-        for (a, narrow), (b, wide) in permutations(_weighed(cause), 2):
-            if (
-                narrow.speaks == wide.speaks
-                and implies(base, narrow.when, wide.when)
-                and not implies(base, wide.when, narrow.when)
-            ):
-                yield cause, a, narrow, b, wide
+        shown = _shown(survey, cause)
+        for a, narrow in _written(cause):
+            for wide in (*shown, *(sign for sign in cause.signs if sign is not narrow)):
+                if (
+                    narrow.speaks == wide.speaks
+                    and implies(base, narrow.when, wide.when)
+                    and not implies(base, wide.when, narrow.when)
+                ):
+                    yield cause, a, narrow, wide
 
 
 @anomaly(
@@ -225,8 +235,9 @@ def contradictory_signs(survey: Survey) -> Iterator[Found]:
     bad="""
     causes:
       - id: pulled
-        ruled_out_when:
-          - {when: {care: not_given}, because: not this one then, source: common-practice}
+        shows:
+          - {check: care, of_100: {not_given: 0}, because: not this one then,
+             source: common-practice}
         signs:
           - {when: {care: not_given, lines: seen}, speaks: for, strength: strong, group: pull,
              because: nobody told him, source: common-practice}
@@ -234,8 +245,9 @@ def contradictory_signs(survey: Survey) -> Iterator[Found]:
     good="""
     causes:
       - id: pulled
-        ruled_out_when:
-          - {when: {care: not_given}, because: not this one then, source: common-practice}
+        shows:
+          - {check: care, of_100: {not_given: 0}, because: not this one then,
+             source: common-practice}
         signs:
           - {when: {care: given, lines: seen}, speaks: for, strength: strong, group: pull,
              because: he was told, source: common-practice}
@@ -257,8 +269,9 @@ def speaks_for_the_ruled_out(survey: Survey) -> Iterator[Found]:
     bad="""
     causes:
       - id: pulled
-        ruled_out_when:
-          - {when: {care: not_given}, because: not this one then, source: common-practice}
+        shows:
+          - {check: care, of_100: {not_given: 0}, because: not this one then,
+             source: common-practice}
         signs:
           - {when: {care: not_given, lines: none}, speaks: against, strength: strong, group: pull,
              because: nobody told him, source: common-practice}
@@ -266,8 +279,9 @@ def speaks_for_the_ruled_out(survey: Survey) -> Iterator[Found]:
     good="""
     causes:
       - id: pulled
-        ruled_out_when:
-          - {when: {care: not_given}, because: not this one then, source: common-practice}
+        shows:
+          - {check: care, of_100: {not_given: 0}, because: not this one then,
+             source: common-practice}
         signs:
           - {when: {care: given, lines: none}, speaks: against, strength: strong, group: pull,
              because: he was told, source: common-practice}
@@ -287,8 +301,8 @@ def outdone_by_ruling_out(survey: Survey) -> Iterator[Found]:
 def _ruled_out(survey: Survey) -> Iterator[tuple[Cause, int, Sign, RuleOut]]:
     """Signs of causes that are ruled out wherever the sign holds."""
     for cause in survey.base.causes.values():
-        for number, sign in enumerate(cause.signs):
-            for out in cause.ruled_out_when:
+        for number, sign in _written(cause):
+            for out in survey.base.rule_outs(cause):
                 if implies(survey.base, sign.when, out.when):
                     yield cause, number, sign, out
 

@@ -57,9 +57,8 @@ def unused_finding(survey: Survey) -> Iterator[Found]:
          answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
-        signs:
-          - {when: {gloss: high}, speaks: for, strength: substantial, because: it shines,
-             source: common-practice}
+        shows:
+          - {check: gloss, of_100: {high: 84}, because: it shines, source: common-practice}
     """,
 )
 def unused_check(survey: Survey) -> Iterator[Found]:
@@ -92,9 +91,8 @@ def unused_check(survey: Survey) -> Iterator[Found]:
          number: {unit: µm, from: 0, to: 500}, usual: [{under: 40, usual: 10}, {usual: 90}]}
     causes:
       - id: pulled
-        signs:
-          - {when: {thickness: {under: 40}}, speaks: for, strength: substantial, because: thin,
-             source: common-practice}
+        shows:
+          - {check: thickness, of_100: {under 40: 56}, because: thin, source: common-practice}
     """,
 )
 def never_asked_check(survey: Survey) -> Iterator[Found]:
@@ -154,9 +152,8 @@ def evidence_only_check(survey: Survey) -> Iterator[Found]:
          usual: [{under: 3, usual: 10}, {usual: 90}]}
     causes:
       - id: pulled
-        signs:
-          - {when: {retreat: {under: 3}}, speaks: against, strength: substantial, because: damp,
-             source: common-practice}
+        shows:
+          - {check: retreat, of_100: {under 3: 2}, because: damp, source: common-practice}
     """,
 )
 def unused_measure(survey: Survey) -> Iterator[Found]:

@@ -1,69 +1,21 @@
-"""What must be right before a rule base can be used: names, answers, numbers, strengths.
+"""What must be right before a rule base can be used: names, answers, numbers, rows.
 
 Each check yields a problem for each fault it finds; none stops at the first.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from itertools import pairwise
-from typing import Any
+from collections.abc import Iterator, Mapping
 
-from diagnose.knowledge.base import Places
 from diagnose.knowledge.logic.answers import misfit
-from diagnose.knowledge.logic.likelihood import NoTable, row, single_outs, single_signs
 from diagnose.knowledge.marked import Problem
-from diagnose.knowledge.model import UNSOURCED, Cause, Check, Entry, Observable, RuleFile
-from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
+from diagnose.knowledge.model import UNSOURCED, Check, Observable
 from diagnose.knowledge.near import near
-from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, parts, referred
+from diagnose.knowledge.soundness.answers import answers_fit
+from diagnose.knowledge.soundness.draft import Draft
+from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shares_fit, words_fit
+from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, referred
 from diagnose.measures.model import Input
-
-
-@dataclass(frozen=True)
-class Draft:
-    """Everything read, before it is known to be right."""
-
-    file: RuleFile
-    places: Places
-
-    @cached_property
-    def walked(self) -> tuple[tuple[str, str, Path, Entry], ...]:
-        """Every entry and every part of it: section, the entry's id, the way to the part, it."""
-        return tuple(
-            (section, entry.id, path, part)  # type: ignore[attr-defined]
-            for section, entry in self.entries()
-            for path, part in parts(entry)
-        )
-
-    def entries(self) -> Iterator[tuple[str, Entry]]:
-        """Each named entry with its section."""
-        for section in NAMED:
-            for entry in getattr(self.file, section):
-                yield section, entry
-
-    def ids(self, section: str) -> set[str]:
-        """The ids of a section."""
-        return {entry.id for entry in getattr(self.file, section)}
-
-    def observables(self) -> Mapping[str, Observable]:
-        """Checks and measures by id."""
-        return {o.id: o for o in (*self.file.checks, *self.file.measures)}
-
-    def without(self, ids: frozenset[str]) -> Draft:
-        """The same without some entries."""
-        left = {
-            section: tuple(e for e in getattr(self.file, section) if e.id not in ids)
-            for section in NAMED
-        }
-        return Draft(self.file.model_copy(update=left), self.places)
-
-    def problem(self, sentence: str, section: str, entry: str, path: Path, kind: str) -> Problem:
-        """A problem at a part of an entry."""
-        return Problem(self.places.of(section, entry, *path), sentence, kind)
 
 
 def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
@@ -73,9 +25,25 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     """
     own = draft.without(mended) if mended else draft
     found: list[Problem] = []
-    for of_names in (twice, references, conditions_fit, cited, measures_fit, roles_fit):
+    for of_names in (
+        twice,
+        references,
+        conditions_fit,
+        rows_named,
+        cited,
+        measures_fit,
+        roles_fit,
+    ):
         found += of_names(draft)
-    for of_numbers in (answers_fit, symptoms_fit, confusions_fit, circles, strengths):
+    for of_numbers in (
+        answers_fit,
+        symptoms_fit,
+        confusions_fit,
+        circles,
+        symptom_shares_fit,
+        rows_fit,
+        words_fit,
+    ):
         found += of_numbers(own)
     return sorted(found)
 
@@ -150,45 +118,6 @@ def conditions_fit(draft: Draft) -> Iterator[Problem]:
                 if sentence:
                     way = (*path, field, test.subject)
                     yield draft.problem(sentence, section, name, way, "condition")
-
-
-def answers_fit(draft: Draft) -> Iterator[Problem]:
-    """Answers, bins and their shares."""
-    for section in ("checks", "measures"):
-        for observable in getattr(draft.file, section):
-            for sentence, path in _answer_faults(observable):
-                yield draft.problem(sentence, section, observable.id, path, "answers")
-
-
-def _answer_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
-    is_check = isinstance(observable, Check)
-    number = getattr(observable, "number", None)
-    if is_check and bool(observable.answers) == bool(number):
-        yield "a check has either answers or a number", ("id",)
-    if is_check and len(observable.answers) == 1:
-        yield "a check needs at least two answers", ("answers",)
-    if observable.answers and observable.usual:
-        yield "bins go with a number, not with answers", ("usual",)
-    shares = [a.usual for a in observable.answers.values()] or [b.usual for b in observable.usual]
-    if shares and abs(sum(shares) - 100) > 0.6:
-        yield (
-            f"the usual shares add up to {sum(shares):g}, not to 100",
-            ("answers" if observable.answers else "usual",),
-        )
-    for word in set(observable.answers) & {FOUND, NOT_FOUND, "unknown"}:
-        yield f"'{word}' cannot be an answer: it has a meaning of its own", ("answers", word)
-    yield from _bin_faults(observable)
-
-
-def _bin_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
-    bins = observable.usual
-    for index, b in enumerate(bins):
-        if (b.under is None) != (index == len(bins) - 1):
-            yield "every bin but the last says under what it ends", ("usual", index)
-    if any(a >= b for a, b in pairwise(observable.edges)):
-        yield "the bins must rise", ("usual",)
-    if len(bins) == 1:
-        yield "one bin tells nothing: give two or none", ("usual",)
 
 
 def symptoms_fit(draft: Draft) -> Iterator[Problem]:
@@ -296,63 +225,3 @@ def _way_back(start: str, needs: Mapping[str, set[str]]) -> tuple[str, ...]:
                 seen.add(step)
                 ways.append((*way, step))
     return ()
-
-
-def strengths(draft: Draft) -> Iterator[Problem]:
-    """Signs whose strength no probability can satisfy, or that cannot be weighed.
-
-    Nothing is said of a check with a condition on it that does not fit, nor of one whose shares
-    are wrong: their tables mean nothing yet.
-    """
-    if draft.file.scales is None:
-        return
-    observables, findings = draft.observables(), draft.ids("findings")
-    sound = {name: o for name, o in observables.items() if not any(_answer_faults(o))}
-    for cause in draft.file.causes:
-        tests = [t for _, part in parts(cause) for _, c in conditions_of(part) for t in c.tests]
-        wrong = {test.subject for test in tests if misfit(test, observables, findings)}
-        for subject, numbers in _by_subject(cause).items():
-            observable = sound.get(subject)
-            if observable is None or not observable.shares or subject in wrong:
-                continue
-            try:
-                outs = [when for name, when in single_outs(cause) if name == subject]
-                row(observable, [cause.signs[n] for n in numbers], draft.file.scales, outs)
-            except NoTable as error:
-                path = ("signs", numbers[0], "when", subject)
-                yield draft.problem(str(error), "causes", cause.id, path, "strength")
-        if not wrong:
-            yield from _implied_alone(draft, cause, observables)
-
-
-def _by_subject(cause: Cause) -> Mapping[str, list[int]]:
-    place = {id(sign): number for number, sign in enumerate(cause.signs)}
-    found: dict[str, list[int]] = {}
-    for subject, sign in single_signs(cause):
-        found.setdefault(subject, []).append(place[id(sign)])
-    return found
-
-
-def _implied_alone(
-    draft: Draft, cause: Cause, observables: Mapping[str, Observable]
-) -> Iterator[Problem]:
-    weighed = Counter(s for s, sign in single_signs(cause) if sign.strength != "implied")
-    for number, sign in enumerate(cause.signs):
-        test = sign.when.only()
-        subject = test.subject if test else ""
-        if sign.strength == "implied" and not (
-            weighed[subject] and subject in observables and observables[subject].shares
-        ):
-            sentence = "nothing implies this: the cause has no weighed sign on that check"
-            yield draft.problem(sentence, "causes", cause.id, ("signs", number), "strength")
-
-
-def flatten(files: Sequence[RuleFile]) -> RuleFile:
-    """All files as one."""
-    merged: dict[str, Any] = {
-        name: tuple(item for file in files for item in getattr(file, name))
-        for name in RuleFile.model_fields
-        if name != "scales"
-    }
-    scales = [file.scales for file in files if file.scales]
-    return RuleFile.model_construct(scales=scales[0] if scales else None, **merged)

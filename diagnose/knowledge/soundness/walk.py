@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Entry
+from diagnose.knowledge.model import Entry, Shown
 from diagnose.knowledge.model.conditions import Condition
 
 Path = tuple[str | int, ...]
@@ -31,6 +31,7 @@ NAMED = (
 _ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
 _MANY = {
     "behind": "symptoms",
+    "at": "symptoms",
     "tempts_at": "symptoms",
     "remedies": "remedies",
     "also": "remedies",
@@ -47,6 +48,8 @@ _MANY = {
 def referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
     """Every id a part refers to, with the section it must be found in and where it stands."""
     for name, value in part:
+        if isinstance(part, Shown) and name == "check":
+            continue  # a check or a measure
         if name in _ONE and isinstance(value, str):
             yield _ONE[name], value, (name,)
         elif name in _MANY and isinstance(value, tuple | dict):
@@ -69,6 +72,14 @@ def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:
 def conditions_of(part: Entry) -> Iterator[tuple[str, Condition]]:
     """The conditions of a part, by the field in which they stand."""
     return ((name, value) for name, value in part if isinstance(value, Condition))
+
+
+def subjects_of(part: Entry) -> Iterator[str]:
+    """What a part reads: the subjects of its conditions, and what its row is on."""
+    for _, condition in conditions_of(part):
+        yield from condition.subjects()
+    if isinstance(part, Shown):
+        yield part.check
 
 
 def below(base: Base, name: str) -> list[str]:

@@ -151,7 +151,7 @@ def _seen(base: Base, cause: Cause) -> dict[str, str]:
     """Answers that speak for a cause, as 'check=answer', each with its reason."""
     return {
         f"{test.subject}={word}": sign.because
-        for sign in cause.signs
+        for sign in base.signs(cause)
         if sign.speaks == "for" and (test := sign.when.only()) and test.subject in base.checks
         for word in base.checks[test.subject].answers
         if test.holds(word)
@@ -163,7 +163,7 @@ def _foreign(base: Base, cause: Cause, mine: set[str]) -> dict[str, str]:
 
     Each with that cause and its reason.
     """
-    touched = {s for sign in cause.signs for s in sign.when.subjects()} | mine
+    touched = {s for sign in base.signs(cause) for s in sign.when.subjects()} | mine
     return {
         option: f"It speaks for {_quoted(base, other.id)}: {because}"
         for other in base.causes.values()
@@ -297,7 +297,7 @@ def _between(p: Sequence[float], q: Sequence[float]) -> float:
 
 def _answers_of(base: Base, table: Tables, name: str, cause: str) -> list[float]:
     """P(answer | cause) of every answer of a check."""
-    usual = base.observables[name].shares
+    usual = base.usual(name, table.symptom)
     place = [c.id for c in table.causes].index(cause)
     row = table.rows[name][place]
     if row is None:

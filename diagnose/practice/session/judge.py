@@ -52,7 +52,8 @@ class Judge:
 
     def supported(self, symptom: str, answers: Answers) -> Belief:
         """What answers support: the probability of each cause behind the symptom."""
-        table = with_measures(self.base, columns(self.base, [known(answers)]))
+        told = self.base.known_at(symptom, known(answers))
+        table = with_measures(self.base, columns(self.base, [told]))
         scores = self._matrix(symptom).score(table).probabilities[0]
         return dict(zip(self.causes(symptom), map(float, scores), strict=True))
 
@@ -91,7 +92,7 @@ class Judge:
         return self._values[item.id]
 
     def _follow(self, item: Item) -> Values:
-        answers = known(item.record)
+        answers = self.base.known_at(item.symptom, known(item.record))
         table = with_measures(self.base, columns(self.base, [answers]))
         found = State(self.base, table).findings()
         return {**_measured(self.base, table), **answers, **_findings(found)}

@@ -112,7 +112,9 @@ def offered(judge: Judge, session: Session) -> tuple[str, ...]:
     return tuple(
         name
         for name, check in base.checks.items()
-        if (name in spoken or name in item.record) and askable(base, check, session.asked)
+        if (name in spoken or name in item.record)
+        and name not in base.symptoms[item.symptom].shows
+        and askable(base, check, session.asked)
     )
 
 
@@ -127,10 +129,9 @@ def remedies_offered(base: Base, item: Item) -> tuple[str, ...]:
 
 def speaking(base: Base, symptom: str) -> frozenset[str]:
     """The checks that any sign of a cause behind a symptom rests on, measures resolved."""
-    waiting = [s for c in base.behind(symptom) for sign in c.signs for s in sign.when.subjects()]
-    waiting += [
-        s for c in base.behind(symptom) for o in c.ruled_out_when for s in o.when.subjects()
-    ]
+    whens = [s.when for cause in base.behind(symptom) for s in base.signs(cause, symptom)]
+    whens += [o.when for cause in base.behind(symptom) for o in base.rule_outs(cause, symptom)]
+    waiting = [subject for when in whens for subject in when.subjects()]
     return reached(base, waiting) & set(base.checks)
 
 

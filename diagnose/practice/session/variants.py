@@ -131,7 +131,7 @@ def _distractors(judge: Judge, item: Item) -> list[tuple[str, Answer]]:
     asked = Session(item).asked
     found: dict[tuple[str, str], None] = {}
     for cause in base.behind(item.symptom):
-        for sign in cause.signs if cause.id not in item.right else ():
+        for sign in base.signs(cause, item.symptom) if cause.id not in item.right else ():
             test = sign.when.only()
             check = base.checks.get(test.subject) if test else None
             if test is None or check is None or check.id in item.record:

@@ -75,9 +75,9 @@ class Chain:
         self._machine = Machine(tuple(self._productions()))
 
     def run(self, values: Values) -> Trace:
-        """Everything that follows from the known answers."""
-        firings = self._machine.run([Item(ANSWERS, dict(values))])
-        seen = dict(values)
+        """Everything that follows from the known answers and from what the symptom is."""
+        seen = dict(self._base.known_at(self._symptom, values))
+        firings = self._machine.run([Item(ANSWERS, dict(seen))])
         silent: dict[str, str] = {}
         for item in (item for firing in firings for item in firing.derived):
             if item.kind == MEASURED and "value" in item.fields:
@@ -112,8 +112,9 @@ class Chain:
             yield from self._finding(finding.id, finding.rules)
         for cause in self._base.behind(self._symptom):
             yield from self._stated("sign", cause.id, cause.signs)
-            yield from self._stated("out", cause.id, cause.ruled_out_when)
-        for contradiction in self._base.contradictions.values():
+            outs = self._base.rule_outs(cause, self._symptom)
+            yield from self._stated("out", cause.id, outs)
+        for contradiction in self._base.contradicting(self._symptom):
             yield from self._stated("contradiction", contradiction.id, (contradiction,))
 
     def _stated(self, part: str, owner: str, statements: Sequence[Any]) -> Iterator[Production]:

@@ -133,6 +133,22 @@ def filled(base: Base, table: Columns, cells: Iterable[Cells]) -> Columns:
     return Columns(table.rows, choices, numbers)
 
 
+def with_shown(
+    base: Base, symptom: str, table: Columns, here: NDArray[np.bool_] | None = None
+) -> Columns:
+    """The columns with what a symptom shows by itself, where nothing else was answered.
+
+    In all rows, or in those of `here`.
+    """
+    cells: list[Cells] = []
+    for check, word in base.symptoms[symptom].shows.items():
+        given = table.choices.get(check)
+        empty = np.ones(table.rows, dtype=bool) if given is None else given < 0
+        rows = np.flatnonzero(empty if here is None else empty & here)
+        cells.append((check, rows.tolist(), base.observables[check].kind.codes(word)))
+    return filled(base, table, cells) if cells else table
+
+
 def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
     ends = [(v.low, v.high) if isinstance(v, Quantity) else (np.nan, np.nan) for v in values]
     both = np.array(ends, dtype=np.float64).reshape(-1, 2)

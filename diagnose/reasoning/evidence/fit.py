@@ -87,8 +87,8 @@ def _heard(
         row, value = rows[place], values.get(name)
         if row is None or value is None:
             continue
-        observable = base.observables[name]
-        at, usual = observable.kind.codes(value), np.array(observable.shares)
+        at = base.observables[name].kind.codes(value)
+        usual = np.array(base.usual(name, table.symptom))
         if len({row.decibans[code] for code in at}) == 1:
             decibans = np.array(row.decibans)
             tells = float(usual * 10 ** (decibans / 10) @ decibans)

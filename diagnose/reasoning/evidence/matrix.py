@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, Condition, OneOf, Span, Test
-from diagnose.reasoning.evidence.columns import Columns, Floats, Places, places, spread
+from diagnose.reasoning.evidence.columns import Columns, Floats, Places, places, spread, with_shown
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 
@@ -61,7 +61,7 @@ class Matrix:
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
-            for out in cause.ruled_out_when
+            for out in base.rule_outs(cause, table.symptom)
         ]
 
     def _row_cells(self, name: str) -> tuple[_Cell, ...]:
@@ -77,10 +77,11 @@ class Matrix:
 
     def score(self, columns: Columns) -> Scores:
         """Probabilities of every row."""
-        return self.score_state(State(self._base, columns))
+        known = with_shown(self._base, self._table.symptom, columns)
+        return self.score_state(State(self._base, known))
 
     def score_state(self, state: State) -> Scores:
-        """Probabilities of every row that a state speaks of."""
+        """Probabilities of every row that a state speaks of, what the symptom shows within it."""
         causes = len(self._table.causes)
         scores = Scores(
             np.empty((causes + 1, state.rows)).T,

@@ -1,8 +1,7 @@
 """What each cause behind a symptom makes of each check: the tables that weighing reads.
 
-Made once for a base and a symptom. A sign on one check or measure with usual shares becomes a row
-of a table; every other sign (several conditions, a finding, a number without bins) adds its
-decibans only where it holds.
+Made once for a base and a symptom. What a cause shows on a check or measure is a row of a table; a
+sign (several conditions, a finding, a number without bins) adds its decibans only where it holds.
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row, has_shares
+from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model import Cause, Sign
 
 
@@ -45,23 +44,17 @@ def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) ->
     grid: dict[str, list[Row | None]] = {}
     extras: list[Extra] = []
     for place, cause in enumerate(causes):
-        for name, cells in base.rows(cause).items():
+        for name, cells in base.rows(cause, symptom).items():
             grid.setdefault(name, [None] * len(causes))[place] = cells
         for number, sign in enumerate(cause.signs):
-            if not tabled(base, sign) and sign.strength != "implied":
-                extras.append(Extra(place, number, sign, decibans(base, sign)))
+            extras.append(Extra(place, number, sign, decibans(base, sign)))
     rows = {name: tuple(cells) for name, cells in grid.items()}
     return Tables(symptom, causes, priors or base.priors(symptom), rows, tuple(extras))
 
 
-def tabled(base: Base, sign: Sign) -> bool:
-    """Whether a sign is a row of a table."""
-    return has_shares(base.observables, sign.when)
-
-
 def decibans(base: Base, sign: Sign) -> float:
     """A sign's stated weight, negative where it speaks against."""
-    size = base.scales.strengths[sign.strength]  # type: ignore[index]
+    size = base.scales.strengths[sign.strength]
     return size if sign.speaks == "for" else -size
 
 

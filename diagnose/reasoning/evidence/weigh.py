@@ -27,7 +27,7 @@ PER_DECIBAN = log(10) / 10
 class Weight:
     """What one check, measure or sign adds to a cause.
 
-    `sign` is None where the cause has no sign on this answer and its silence speaks. `counts` is
+    `sign` is None where the cause says nothing of this answer and its silence speaks. `counts` is
     False where a stronger one of the same group is counted instead.
     """
 
@@ -40,8 +40,9 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A cause with its probability and everything that brought it there."""
+    """A cause behind a symptom with its probability and everything that brought it there."""
 
+    symptom: str
     cause: Cause
     prior: float
     probability: float
@@ -89,7 +90,7 @@ def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     ]
     shares = normalise([*logs, log(table.priors[-1])])
     standings = [
-        Standing(cause, prior, share, its, out)
+        Standing(table.symptom, cause, prior, share, its, out)
         for cause, prior, share, its, out in zip(
             table.causes, table.priors, shares, weights, outs, strict=False
         )

@@ -70,7 +70,7 @@ def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> R
     fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
     if sign is None or not fits:
         name = weight.subjects[0]
-        row = base.rows(standing.cause)[name]
+        row = base.rows(standing.cause, standing.symptom)[name]
         because = silence(base.observables[name], row, weight.decibans)
         return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts)
     return Reason(sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts)
@@ -79,7 +79,7 @@ def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> R
 def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]:
     """Signs for a cause that definitely do not hold, with the very condition that failed."""
     found = []
-    for sign in standing.cause.signs:
+    for sign in base.signs(standing.cause, standing.symptom):
         if sign.speaks == "for":
             for test in sign.when.tests:
                 value = values.get(test.subject)
@@ -92,17 +92,6 @@ def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]
 def _failed(base: Base, sign: Sign, test: Test, value: Value) -> Failed:
     seen = said_of(base, test.subject, value)
     return Failed(sign.because, condition_words(base, test), seen)
-
-
-def open_signs(standing: Standing, values: Values) -> tuple[Sign, ...]:
-    """Weighed signs of a cause that nothing is known about yet, the strongest first."""
-    order = ("decisive", "strong", "substantial", "barely")
-    found = [
-        sign
-        for sign in standing.cause.signs
-        if sign.strength != "implied" and sign.when.holds(values) is None
-    ]
-    return tuple(sorted(found, key=lambda s: order.index(s.strength)))
 
 
 def rule_outs(base: Base, held: tuple[Held, ...]) -> tuple[Failed, ...]:

@@ -49,7 +49,7 @@ class Ahead:
 
     def _block(self, name: str) -> tuple[Floats, NDArray[np.intp], Floats]:
         rows = self._table.rows[name]
-        usual = np.array(self._base.observables[name].shares)
+        usual = np.array(self._base.usual(name, self._table.symptom))
         cells = np.zeros((len(usual), len(rows)))
         groups = np.full((len(usual), len(rows)), NO_GROUP, dtype=np.intp)
         for place, row in enumerate(rows):

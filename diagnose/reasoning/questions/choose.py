@@ -76,7 +76,8 @@ class Chooser:
         """What any sign or rule-out here reads, with usual shares, and can be looked at here."""
         named = dict.fromkeys(self._table.rows)
         conditions = [e.sign.when for e in self._table.extras]
-        conditions += [o.when for c in self._table.causes for o in c.ruled_out_when]
+        at = self._table.symptom
+        conditions += [o.when for c in self._table.causes for o in self._base.rule_outs(c, at)]
         waiting = [s for when in conditions for s in when.subjects()]
         seen: set[str] = set()
         while waiting:
@@ -190,10 +191,10 @@ class Chooser:
 
     def _usual(self, name: str, values: Values) -> Sequence[float]:
         """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
-        observable = self._base.observables[name]
-        every = range(len(observable.labels))
-        at = observable.kind.codes(values[name]) if name in values else every
-        return [b if code in at else 0.0 for code, b in enumerate(observable.shares)]
+        usual = self._base.usual(name, self._table.symptom)
+        kind = self._base.observables[name].kind
+        at = kind.codes(values[name]) if name in values else range(len(usual))
+        return [b if code in at else 0.0 for code, b in enumerate(usual)]
 
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]

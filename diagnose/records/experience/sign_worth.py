@@ -99,7 +99,8 @@ def _of_symptom(
     from diagnose.reasoning.evidence.matrix import State
 
     table = tables(base, symptom)
-    said = with_measures(base, columns(base, [_still_known(base, c.values or {}) for c in its]))
+    told = [base.known_at(symptom, _still_known(base, c.values or {})) for c in its]
+    said = with_measures(base, columns(base, told))
     state = State(base, said)
     truth = np.array([c.cause for c in its])
     for place, cause in enumerate(table.causes):

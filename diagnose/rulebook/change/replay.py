@@ -76,13 +76,14 @@ class Replay:
             self._choosers[symptom] = Chooser(self.base, self.table(symptom))
         return self._choosers[symptom]
 
-    def follow(self, records: Sequence[Answers]) -> Followed:
-        """What follows from the answers of some records."""
-        return follow(self.base, [known(record) for record in records], self._measured)
+    def follow(self, symptom: str, records: Sequence[Answers]) -> Followed:
+        """What follows from the answers of some records of a symptom."""
+        told = [self.base.known_at(symptom, known(record)) for record in records]
+        return follow(self.base, told, self._measured)
 
     def told(self, symptom: str, records: Sequence[Answers]) -> list[Told]:
         """What each record of a symptom comes to."""
-        followed = self.follow(records)
+        followed = self.follow(symptom, records)
         chances = self._chances(symptom, followed)
         causes = {cause.id: cause for cause in self.base.behind(symptom)}
         return [
@@ -109,7 +110,7 @@ class Replay:
         """
         plays = [_Asking(record, self.base.intake) for record in records]
         while open_ones := [play for play in plays if play.goes_on(most)]:
-            followed = self.follow([play.given for play in open_ones])
+            followed = self.follow(symptom, [play.given for play in open_ones])
             for play, values, silent in zip(
                 open_ones, followed.values, followed.silent, strict=True
             ):
@@ -117,7 +118,7 @@ class Replay:
                 choice = self._chooser(symptom).choose(asked)
                 play.next(choice.questions[0].asks[0] if choice.questions else "", choice.stop)
             tell(len(open_ones))
-        chances = self._chances(symptom, self.follow([play.given for play in plays]))
+        chances = self._chances(symptom, self.follow(symptom, [play.given for play in plays]))
         return [play.play(its) for play, its in zip(plays, chances, strict=True)]
 
 

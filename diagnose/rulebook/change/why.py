@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
+from diagnose.knowledge.logic.likelihood import word
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.weigh import Weight, weights_of
@@ -46,7 +47,7 @@ class _Heard:
 def heard(replay: Replay, symptom: str, record: Answers, told: Told) -> _Heard:
     """What a base makes of a record, cause by cause."""
     table = replay.table(symptom)
-    values = replay.follow([record]).values[0]
+    values = replay.follow(symptom, [record]).values[0]
     fired = {
         (table.causes[extra.cause].id, extra.number)
         for extra in table.extras
@@ -103,7 +104,9 @@ def _out(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[Reas
 
 def _ruled_out(heard: _Heard, cause: Cause) -> str:
     """Why a cause is ruled out; '' where it is not."""
-    held = (out for out in cause.ruled_out_when if out.when.holds(heard.values))
+    held = (
+        out for out in heard.base.rule_outs(cause, heard.symptom) if out.when.holds(heard.values)
+    )
     return next((out.because for out in held), "")
 
 
@@ -157,13 +160,7 @@ def _size(base: Base, weights: Weights) -> str:
     if abs(total) < NOTICED:
         return "0 dB for"
     way = "for" if total > 0 else "against"
-    return f"{abs(total):.1f} dB ({word(base, total)}) {way}"
-
-
-def word(base: Base, decibans: float) -> str:
-    """The word of strength that is nearest to a weight."""
-    sizes = base.scales.strengths
-    return min(sizes, key=lambda name: abs(sizes[name] - abs(decibans)))
+    return f"{abs(total):.1f} dB ({word(base.scales, total)}) {way}"
 
 
 def _value(heard: _Heard, subject: str) -> str:

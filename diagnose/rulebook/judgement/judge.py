@@ -54,6 +54,7 @@ def counts(base: Base) -> tuple[tuple[str, int], ...]:
     return (
         ("symptoms", len(base.symptoms)),
         ("causes", len(base.causes)),
+        ("rows", sum(len({s.check for s in c.shows}) for c in base.causes.values())),
         ("signs", sum(len(c.signs) for c in base.causes.values())),
         ("checks", len(base.checks)),
         ("measures", len(base.measures)),

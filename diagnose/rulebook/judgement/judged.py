@@ -51,15 +51,15 @@ _TWIN = """
         origin: technique
         mechanism: Tension draws it back.
         behind: {lifting: common}
+        shows:
+          - {check: lines, of_100: {seen: 84}, because: pull lines, source: common-practice,
+             group: pull}
+          - {check: adhesive, of_100: {dirty: 0.5}, because: dirt did it, source: common-practice}
+          - {check: care, of_100: {not_given: NUMBER}, because: nobody told the other hand,
+             source: common-practice}
         signs:
-          - {when: {lines: seen}, speaks: for, strength: substantial, because: pull lines,
-             source: common-practice, group: pull}
           - {when: {tension: found}, speaks: for, strength: substantial, because: under pull,
              source: common-practice, group: pull}
-          - {when: {adhesive: dirty}, speaks: against, strength: strong, because: dirt did it,
-             source: common-practice}
-          - {when: {care: not_given}, speaks: for, strength: STRENGTH,
-             because: nobody told the other hand, source: common-practice}
         remedies: {renew: 90}
         responsibility: {payer: installer, because: workmanship}
         prevention: Pull along the edge.
@@ -74,17 +74,14 @@ _LONELY = """
         origin: technique
         mechanism: It is not known.
         behind: {lifting: SHARE}
-        signs: [SIGN]
+        shows: [SHOWN]
         remedies: {renew: 90}
         responsibility: {payer: installer, because: workmanship}
         prevention: Look.
         source: common-practice
 """
 
-_OWN_SIGN = (
-    "{when: {shade: darker}, speaks: for, strength: substantial, because: it is darker,"
-    " source: common-practice}"
-)
+_OWN_MARK = "{check: shade, of_100: {darker: 84}, because: it is darker, source: common-practice}"
 
 _GLOSS = """
     checks:
@@ -93,9 +90,8 @@ _GLOSS = """
          answers: {high: {says: high, usual: 15}, low: {says: low, usual: 85}}}
     causes:
       - id: pulled
-        signs:
-          - {when: {gloss: high}, speaks: for, strength: STRENGTH, because: it shines,
-             source: common-practice}
+        shows:
+          - {check: gloss, of_100: {high: NUMBER}, because: it shines, source: common-practice}
 """
 
 _INSEPARABLE = """
@@ -106,8 +102,8 @@ _INSEPARABLE = """
 
 @anomaly(
     "warning",
-    bad=_TWIN.replace("STRENGTH", "barely"),
-    good=_TWIN.replace("STRENGTH", "substantial"),
+    bad=_TWIN.replace("NUMBER", "27"),
+    good=_TWIN.replace("NUMBER", "84"),
 )
 def causes_not_told_apart(survey: Weighed) -> Iterator[Found]:
     """No harmless check tells two causes of one symptom apart by 5 decibans, about three to one.
@@ -127,7 +123,7 @@ def causes_not_told_apart(survey: Weighed) -> Iterator[Found]:
 @anomaly(
     "warning",
     bad=_INSEPARABLE.replace("CAUSE", "dirty_edge"),
-    good=_INSEPARABLE.replace("CAUSE", "twin") + _TWIN.replace("STRENGTH", "barely"),
+    good=_INSEPARABLE.replace("CAUSE", "twin") + _TWIN.replace("NUMBER", "27"),
 )
 def inseparable_needless(survey: Weighed) -> Iterator[Found]:
     """Causes declared inseparable that a harmless check tells apart after all."""
@@ -140,8 +136,8 @@ def inseparable_needless(survey: Weighed) -> Iterator[Found]:
 
 @anomaly(
     "error",
-    bad=_LONELY.replace("SHARE", "rare").replace("SIGN", ""),
-    good=_LONELY.replace("SHARE", "common").replace("SIGN", _OWN_SIGN),
+    bad=_LONELY.replace("SHARE", "rare").replace("SHOWN", ""),
+    good=_LONELY.replace("SHARE", "common").replace("SHOWN", _OWN_MARK),
 )
 def cause_cannot_lead(survey: Weighed) -> Iterator[Found]:
     """Whatever is answered, something else is likelier: the cause is never found."""
@@ -156,8 +152,8 @@ def cause_cannot_lead(survey: Weighed) -> Iterator[Found]:
 
 @anomaly(
     "warning",
-    bad=_LONELY.replace("SHARE", "occasional").replace("SIGN", ""),
-    good=_LONELY.replace("SHARE", "common").replace("SIGN", _OWN_SIGN),
+    bad=_LONELY.replace("SHARE", "occasional").replace("SHOWN", ""),
+    good=_LONELY.replace("SHARE", "common").replace("SHOWN", _OWN_MARK),
 )
 def cause_hardly_leads(survey: Weighed) -> Iterator[Found]:
     """With the best answers the cause stays below the percent from which a payer is named."""
@@ -173,8 +169,8 @@ def cause_hardly_leads(survey: Weighed) -> Iterator[Found]:
 
 @anomaly(
     "note",
-    bad=_GLOSS.replace("STRENGTH", "barely"),
-    good=_GLOSS.replace("STRENGTH", "substantial"),
+    bad=_GLOSS.replace("NUMBER", "27"),
+    good=_GLOSS.replace("NUMBER", "84"),
 )
 def check_tells_little(survey: Weighed) -> Iterator[Found]:
     """No answer of the check moves any cause by 5 decibans."""

@@ -83,8 +83,8 @@ def _pair(harmless: Harmless, table: Tables, one: int, other: int) -> Pair:
         (
             *_by_tables(harmless, table, one, other),
             *_by_extras(harmless, table.extras, one, other),
-            *_by_ruling_out(harmless, a, b),
-            *_by_ruling_out(harmless, b, a),
+            *_by_ruling_out(harmless, table.symptom, a, b),
+            *_by_ruling_out(harmless, table.symptom, b, a),
         ),
         default=(0.0, "", ""),
     )
@@ -118,9 +118,10 @@ def _by_extras(
         yield abs(size), " + ".join(when.subjects()), str(when)
 
 
-def _by_ruling_out(harmless: Harmless, out: Cause, kept: Cause) -> Iterator[Told]:
-    also = {rule.when for rule in kept.ruled_out_when}
-    for rule in out.ruled_out_when:
+def _by_ruling_out(harmless: Harmless, symptom: str, out: Cause, kept: Cause) -> Iterator[Told]:
+    base = harmless.base
+    also = {rule.when for rule in base.rule_outs(kept, symptom)}
+    for rule in base.rule_outs(out, symptom):
         if rule.when not in also and harmless.condition(rule.when):
             yield CERTAIN, " + ".join(rule.when.subjects()), str(rule.when)
 
@@ -141,11 +142,7 @@ def tellings(base: Base, tables: tuple[Tables, ...]) -> tuple[Telling, ...]:
         for name, rows in table.rows.items():
             for cause, row in zip(table.causes, rows, strict=True):
                 if row is not None:
-                    size = CERTAIN if _rules_out(cause, name) else max(map(abs, row.decibans))
+                    size = CERTAIN if row.ruled_out else max(map(abs, row.decibans))
                     if name not in best or size > best[name].decibans:
                         best[name] = Telling(name, size, cause.id)
     return tuple(sorted(best.values(), key=lambda t: (t.decibans, t.check)))
-
-
-def _rules_out(cause: Cause, name: str) -> bool:
-    return any(tuple(out.when.subjects()) == (name,) for out in cause.ruled_out_when)

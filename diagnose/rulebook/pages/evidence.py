@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.knowledge.logic.likelihood import NoTable, named
-from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable, Sign
+from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable
 from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full, joined
 from diagnose.rulebook.pages.wording import Library
 
@@ -120,10 +119,11 @@ def _tells(library: Library, observable: Observable) -> Grid:
 
 def _causes(library: Library, observable: Observable, code: int, speaks: str) -> Words:
     found = [
-        (abs(library.decibans(cause, sign)), cause.id)
+        (abs(row.decibans[code]), cause.id)
         for cause in library.base.causes.values()
-        for sign in cause.signs
-        if sign.speaks == speaks and _names(observable, sign, code)
+        if (row := library.base.rows(cause).get(observable.id))
+        and (sign := row.signs[code])
+        and sign.speaks == speaks
     ]
     found.sort(key=lambda f: (-f[0], library.name(f[1])))
     return joined([
@@ -131,23 +131,12 @@ def _causes(library: Library, observable: Observable, code: int, speaks: str) ->
     ])  # fmt: skip
 
 
-def _names(observable: Observable, sign: Sign, code: int) -> bool:
-    test = sign.when.only()
-    if test is None or test.subject != observable.id:
-        return False
-    try:
-        return code in named(observable, test)
-    except NoTable:
-        return False
-
-
 def _together(library: Library, subject: str) -> Block:
     """Signs in which it counts together with something else, or as a finding."""
     items: list[Words] = []
     for cause in library.base.causes.values():
         for sign in cause.signs:
-            alone = sign.when.only() is not None and subject not in library.base.findings
-            if subject in sign.when.subjects() and not alone:
+            if subject in sign.when.subjects():
                 way = f", {sign.speaks} it, {library.strength(cause, sign)}"
                 items.append((library.ref(cause.id), ": ", *library.condition(sign.when), way))
     return Block("Tells by a rule of its own, or with others", Listing(tuple(items)))

@@ -126,7 +126,7 @@ def cause_page(library: Library, cause: Cause) -> Page:
                 Listing(tuple(
                     (*library.condition(o.when), f". {o.because} (",
                      *library.sources(o.source), ")")
-                    for o in cause.ruled_out_when
+                    for o in library.base.rule_outs(cause)
                 )),
             ),
             Block("What to do, in this order", _remedies(library, cause)),
@@ -162,7 +162,7 @@ def _lies_behind(library: Library, cause: Cause) -> Listing:
 
 
 def _signs(library: Library, cause: Cause, speaks: str) -> Grid:
-    its = [s for s in cause.signs if s.speaks == speaks]
+    its = [s for s in library.base.signs(cause) if s.speaks == speaks]
     its.sort(key=lambda s: -abs(library.decibans(cause, s)))
     rows = tuple(_sign(library, cause, sign) for sign in its)
     return Grid(("Seen", "Strength", "Because", "Source"), rows)

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row, named
 from diagnose.knowledge.model import UNSOURCED, Cause, Entry, Sign
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Test
 from diagnose.knowledge.soundness.anomaly import Survey
-from diagnose.knowledge.soundness.walk import NAMED, referred
+from diagnose.knowledge.soundness.walk import NAMED, referred, subjects_of
 from diagnose.reasoning.evidence.tables import Tables, decibans, tables
 from diagnose.reasoning.explanation import explain
 from diagnose.reasoning.questions.choose import Chooser
@@ -90,25 +89,15 @@ class Library:
 
     def strength(self, cause: Cause, sign: Sign) -> str:
         """The strength of a sign with its number."""
-        size = abs(self.decibans(cause, sign))
-        if sign.strength == "implied":
-            return f"follows ({size:.1f} dB)"
-        return f"{sign.strength} ({size:g} dB)"
+        return f"{sign.strength} ({abs(self.decibans(cause, sign)):.3g} dB)"
 
     def decibans(self, cause: Cause, sign: Sign) -> float:
-        """What a sign weighs, negative against; of an implied one, what the others leave it."""
-        if sign.strength != "implied":
-            return decibans(self.base, sign)
+        """What a sign weighs, negative against; of what a row says of several answers the most."""
         test = sign.when.only()
-        assert test is not None
-        observable = self.base.observables[test.subject]
-        cells = self._row(cause, test.subject)
-        sizes = [cells.decibans[code] for code in named(observable, test)] if cells else [0.0]
-        return max(sizes, key=abs)
-
-    def _row(self, cause: Cause, subject: str) -> Row | None:
-        table = self._table(next(iter(cause.behind)))
-        return table.rows[subject][table.causes.index(cause)]
+        row = self.base.rows(cause).get(test.subject) if test else None
+        if row is None:
+            return decibans(self.base, sign)
+        return max((row.decibans[c] for c, its in enumerate(row.signs) if its is sign), key=abs)
 
     def first_questions(self, symptom: str) -> tuple[Question, ...]:
         """What would be asked of a symptom while nothing is known, best first."""
@@ -147,9 +136,7 @@ class Library:
 def _mentions(part: Entry, base: Base) -> Iterator[str]:
     yield from (name for _, name, _ in referred(part))
     yield from (s for s in getattr(part, "source", ()) if s in base.sources)
-    for _, value in part:
-        if isinstance(value, Condition):
-            yield from value.subjects()
+    yield from subjects_of(part)
     for value in getattr(part, "inputs", {}).values():
         if isinstance(value, str) and value in base.observables:
             yield value
