@@ -36,12 +36,23 @@ def reasoner(base: Base) -> Reasoner:
     return Reasoner(base)
 
 
+@pytest.fixture(scope="session")
+def of_the_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of this run of the tests, one for all of its workers."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
 @pytest.fixture(autouse=True)
-def _elsewhere(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """Home, settings, colours, width and language of whoever runs the tests do not count."""
+def _elsewhere(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, of_the_run: Path) -> None:
+    """Home, settings, colours, width and language of whoever runs the tests do not count.
+
+    Rule bases found sound are kept for the run, so that a command reads the shipped one quickly.
+    """
     for name in list(os.environ):
         if name.startswith(("XDG_", "LC_", "COLUMNS", "LINES", "FORCE_COLOR", "NO_COLOR")):
             monkeypatch.delenv(name)
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(of_the_run / "cache"))
     monkeypatch.setenv("LANG", "C.UTF-8")
     monkeypatch.setenv("TZ", "UTC")

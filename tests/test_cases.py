@@ -6,25 +6,20 @@ Run with -s to see the tables.
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
 
 import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
-from diagnose.knowledge.reading.load import load
-from diagnose.practice.items.trial import Trial, accuracy, full, play
+from diagnose.practice.items.trial import Trial, accuracy
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
-from diagnose.records.case.casefile import GRADES, read_case
-from diagnose.records.case.journal import UNLISTED, Case
-
-ROOT = Path(__file__).resolve().parent.parent
+from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.journal import UNLISTED
+from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
 
 LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.90, 0.98, 6
 """Floors over all cases when the tool asks its own questions."""
@@ -33,95 +28,12 @@ CASES, HEALTHY = 100, 10
 """How many worked cases, and how many jobs on which nothing is wrong, there must be."""
 
 NOBODY = "nobody"
-WORKERS = min(2, os.cpu_count() or 1)
-
-
-@dataclass(frozen=True, slots=True)
-class Played:
-    """One case with its trials, asking and told everything.
-
-    `payers`: of a healthy job, who would pay by what was asked and by the whole record.
-    """
-
-    case: Case
-    asking: tuple[Trial, ...]
-    told: tuple[Trial, ...]
-    payers: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Shelf:
-    """All worked cases, played once for the whole run."""
-
-    played: tuple[Played, ...]
-
-    @property
-    def asking(self) -> list[Trial]:
-        """Every trial in which the tool asked."""
-        return [t for p in self.played for t in p.asking]
-
-    @property
-    def told(self) -> list[Trial]:
-        """Every trial in which all answers of the record were told."""
-        return [t for p in self.played for t in p.told]
-
-    @property
-    def causes(self) -> set[str]:
-        """Every confirmed cause."""
-        return {cause for trial in self.told for cause in trial.right}
-
-
-def _read(base: Base) -> list[Case]:
-    cases = []
-    for path in sorted((ROOT / "cases").rglob("*.yaml")):
-        case_file, problems = read_case(path.name, path.read_text(encoding="utf-8"), base)
-        assert case_file is not None, "\n".join(map(str, problems))
-        assert case_file.case.id == path.stem
-        cases.append(case_file.case)
-    return cases
-
-
-def _play_some(names: Sequence[str]) -> list[Played]:
-    base = load(ROOT / "rules")
-    reasoner = Reasoner(base)
-    return [_play(reasoner, case) for case in _read(base) if case.id in names]
-
-
-def _play(reasoner: Reasoner, case: Case) -> Played:
-    asking, told = play(reasoner, case), full(reasoner, case)
-    healthy = _healthy(reasoner.base, told)
-    payers = tuple(_payers(reasoner, case, trial) for trial in asking if healthy)
-    return Played(case, asking, told, payers)
-
-
-def _healthy(base: Base, trials: Iterable[Trial]) -> bool:
-    causes = [cause for trial in trials for cause in trial.right]
-    return all(c != UNLISTED and base.causes[c].origin is Origin.NOTHING_WRONG for c in causes)
-
-
-def _payers(reasoner: Reasoner, case: Case, trial: Trial) -> tuple[str, str]:
-    """Who pays by what was asked, and by the whole record."""
-    record = case.answers(case.complaint(trial.number))
-    seen = (*trial.asked, *reasoner.base.intake)
-    asked = {check: answer for check, answer in record.items() if check in seen}
-    return tuple(  # type: ignore[return-value]
-        pays[0].payer if (pays := reasoner.diagnose(its).conclusion.pays) else ""
-        for its in (Complaint(trial.symptom, asked), Complaint(trial.symptom, record))
-    )
 
 
 @pytest.fixture(scope="session")
-def shelf(base: Base) -> Shelf:
-    """Every worked case played, on all processors there are (two at most)."""
-    by_symptom: dict[str, list[str]] = {}
-    for case in _read(base):
-        by_symptom.setdefault(case.complaints[0].symptom, []).append(case.id)
-    parts: list[list[str]] = [[] for _ in range(WORKERS)]
-    for names in sorted(by_symptom.values(), key=len, reverse=True):
-        min(parts, key=len).extend(names)
-    with ProcessPoolExecutor(WORKERS) as pool:
-        played = [p for some in pool.map(_play_some, parts) for p in some]
-    return Shelf(tuple(sorted(played, key=lambda p: p.case.id)))
+def worked(base: Base) -> WorkedCases:
+    """Every worked case played, once for the whole run."""
+    return play_all(base)
 
 
 pytestmark = pytest.mark.xdist_group("worked_cases")
@@ -142,17 +54,17 @@ def _row(name: str, trials: Sequence[Trial]) -> str:
 HEAD = f"{'':24}{'n':>5}{'leading':>9}{'first three':>13}{'checks':>8}{'log':>8}{'Brier':>8}"
 
 
-def accuracy_table(shelf: Shelf) -> str:
+def accuracy_table(worked: WorkedCases) -> str:
     """Scores by grade and in all, asking and told; then how far stated chances came true."""
     rows = []
-    for name, trials in (("asking", shelf.asking), ("told all", shelf.told)):
+    for name, trials in (("asking", worked.asking), ("told all", worked.told)):
         rows.append(_row(f"{name}, in all", trials))
         for grade in GRADES:
             rows.append(_row(f"{name}, {grade}", [t for t in trials if t.grade == grade]))
     bins = [
         f"  {name:9} stated {low:.0%} to {high:.0%}: {n:4} times, {stated:.0%} on average, right"
         f" {right:.0%}"
-        for name, trials in (("asking", shelf.asking), ("told all", shelf.told))
+        for name, trials in (("asking", worked.asking), ("told all", worked.told))
         for low, high, n, stated, right in accuracy(trials).bins
     ]
     return _table("Worked cases", HEAD, [*rows, *bins])
@@ -167,49 +79,59 @@ def _misses(trials: Iterable[Trial], missed: Callable[[Trial], bool]) -> str:
     )
 
 
-def test_the_accuracy_is_printed_by_grade(shelf: Shelf) -> None:
+def test_the_accuracy_is_printed_by_grade(worked: WorkedCases) -> None:
     """The table names every grade, and each has trials; nothing scores better told than right."""
-    table = accuracy_table(shelf)
+    table = accuracy_table(worked)
     print(table)
 
     assert all(f"asking, {grade}" in table for grade in GRADES)
-    assert {t.grade for t in shelf.asking} == set(GRADES)
-    assert len(shelf.asking) == len(shelf.told)
+    assert {t.grade for t in worked.asking} == set(GRADES)
+    assert len(worked.asking) == len(worked.told)
 
 
-def test_the_leading_cause_is_right(shelf: Shelf) -> None:
+def test_each_case_fares_as_it_was_last_looked_at(worked: WorkedCases) -> None:
+    """Any change of a rank, a chance, a number of checks or of minutes shows, case by case.
+
+    `python -m tests.snapshot` writes the file anew: its difference is what a change does.
+    """
+    kept = SNAPSHOT.read_text(encoding="utf-8").splitlines()
+
+    assert snapshot(worked).splitlines() == kept, "see `python -m tests.snapshot`"
+
+
+def test_the_leading_cause_is_right(worked: WorkedCases) -> None:
     """In nine of ten complaints the tool, asking, is led to the confirmed cause."""
-    share = accuracy(shelf.asking).leading
+    share = accuracy(worked.asking).leading
 
-    assert share >= LEADING, f"{share:.1%}\n" + _misses(shelf.asking, lambda t: t.place != 1)
+    assert share >= LEADING, f"{share:.1%}\n" + _misses(worked.asking, lambda t: t.place != 1)
 
 
-def test_the_right_cause_is_among_the_first_three(shelf: Shelf) -> None:
+def test_the_right_cause_is_among_the_first_three(worked: WorkedCases) -> None:
     """In 98 of 100 complaints the confirmed cause is one of the first three."""
-    share = accuracy(shelf.asking).first_three
+    share = accuracy(worked.asking).first_three
 
     assert share >= FIRST_THREE, f"{share:.1%}\n" + _misses(
-        shelf.asking, lambda t: not 1 <= t.place <= 3
+        worked.asking, lambda t: not 1 <= t.place <= 3
     )
 
 
-def test_few_checks_are_asked(shelf: Shelf) -> None:
+def test_few_checks_are_asked(worked: WorkedCases) -> None:
     """Half of all complaints are done after six checks beyond the three of the intake."""
-    assert accuracy(shelf.asking).median_checks <= MEDIAN_CHECKS
+    assert accuracy(worked.asking).median_checks <= MEDIAN_CHECKS
 
 
-def test_stated_chances_are_not_boasts(shelf: Shelf) -> None:
+def test_stated_chances_are_not_boasts(worked: WorkedCases) -> None:
     """Where the tool states 80 % and more, it is right about as often as it says, on average."""
-    sure = [t for t in shelf.asking if t.leading_probability >= 0.8]
+    sure = [t for t in worked.asking if t.leading_probability >= 0.8]
     stated = sum(t.leading_probability for t in sure) / len(sure)
     right = sum(t.place == 1 for t in sure) / len(sure)
 
     assert right >= stated - 0.08, f"stated {stated:.1%}, right {right:.1%}"
 
 
-def test_a_healthy_job_costs_nobody_anything(shelf: Shelf, base: Base) -> None:
+def test_a_healthy_job_costs_nobody_anything(worked: WorkedCases, base: Base) -> None:
     """Where nothing was wrong, nothing is to mend and no one is made to pay, asked or told."""
-    healthy = [p for p in shelf.played if _healthy(base, p.told)]
+    healthy = [p for p in worked.played if is_healthy(base, p.told)]
     wrong = [
         f"{p.case.id}: {trial.leading} leads, {asked or 'no payer'} asking, {told or 'none'} told"
         for p in healthy
@@ -221,21 +143,21 @@ def test_a_healthy_job_costs_nobody_anything(shelf: Shelf, base: Base) -> None:
     assert wrong == []
 
 
-def test_there_are_enough_cases_of_every_kind(shelf: Shelf, base: Base) -> None:
+def test_there_are_enough_cases_of_every_kind(worked: WorkedCases, base: Base) -> None:
     """A hundred cases at least, of three grades, over all symptoms and all origins."""
-    grades = Counter(p.case.facts.get("grade") for p in shelf.played)
-    origins = {base.causes[c].origin for c in shelf.causes if c != UNLISTED}
+    grades = Counter(p.case.facts.get("grade") for p in worked.played)
+    origins = {base.causes[c].origin for c in worked.causes if c != UNLISTED}
 
-    assert len(shelf.played) >= CASES
+    assert len(worked.played) >= CASES
     assert set(grades) == set(GRADES)
     assert min(grades.values()) >= CASES / 10
-    assert {t.symptom for t in shelf.told} == set(base.symptoms)
+    assert {t.symptom for t in worked.told} == set(base.symptoms)
     assert origins == set(Origin)
 
 
-def test_every_case_says_what_proved_it_and_what_it_teaches(shelf: Shelf) -> None:
+def test_every_case_says_what_proved_it_and_what_it_teaches(worked: WorkedCases) -> None:
     """Each complaint is closed with its proof and its remedy, each case with a lesson."""
-    for played in shelf.played:
+    for played in worked.played:
         assert len(played.case.facts.get("lesson", "")) > 20, played.case.id
         for complaint in played.case.complaints:
             assert complaint.outcome is not None, played.case.id
@@ -253,16 +175,16 @@ class Proof:
     twins: int
 
 
-def proofs(shelf: Shelf, base: Base) -> list[Proof]:
+def proofs(worked: WorkedCases, base: Base) -> list[Proof]:
     """For each cause its own cases, and the cases of its symptoms in which it stays behind.
 
     A near twin is a complaint of another cause in which this one is among the first three when
     all is told, and does not lead: it looked like it, and it was not.
     """
-    own = Counter(cause for t in shelf.told for cause in t.right)
+    own = Counter(cause for t in worked.told for cause in t.right)
     twins: Counter[str] = Counter()
     reasoner = Reasoner(base)
-    for played in shelf.played:
+    for played in worked.played:
         for trial in played.told:
             record = played.case.answers(played.case.complaint(trial.number))
             ranked = reasoner.differential(Complaint(trial.symptom, record)).standings[:3]
@@ -270,13 +192,13 @@ def proofs(shelf: Shelf, base: Base) -> list[Proof]:
     return [Proof(c, own[c], twins[c]) for c in base.causes]
 
 
-def test_causes_without_proof_are_listed(shelf: Shelf, base: Base) -> None:
+def test_causes_without_proof_are_listed(worked: WorkedCases, base: Base) -> None:
     """The table names each cause without a case of its own or without a near twin."""
-    found = proofs(shelf, base)
+    found = proofs(worked, base)
     lacking = [p for p in found if not (p.own and p.twins)]
     rows = [f"{p.cause:32}{p.own:8}{p.twins:8}" for p in lacking]
     print(_table("Causes that lack a proof", f"{'cause':32}{'cases':>8}{'twins':>8}", rows))
 
     assert {p.cause for p in found} == set(base.causes)
-    assert {p.cause for p in found if p.own} == shelf.causes - {UNLISTED}
+    assert {p.cause for p in found if p.own} == worked.causes - {UNLISTED}
     assert len(lacking) < len(found)

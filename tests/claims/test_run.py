@@ -26,6 +26,8 @@ from diagnose.claims.table.write import written
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
 
+pytestmark = pytest.mark.xdist_group("claims_run")
+
 NASTY = [
     '=HYPERLINK("http://port-alder.example")',
     "+1+cmd|' /C calc'!A0",

@@ -22,6 +22,8 @@ from tests.outside.fetch import library
 from tests.outside.shipped_cases import case_rows, shipped
 from tests.reasoning.test_matrix import drawn
 
+pytestmark = pytest.mark.xdist_group("clips_shipped")
+
 DRAWN = (24, 24, 16)
 """Answer sets for each symptom: few, some and nearly all checks answered."""
 

@@ -32,6 +32,8 @@ from tests.outside.guidance import (
 )
 from tests.outside.shipped_cases import shipped
 
+pytestmark = pytest.mark.xdist_group("guidance")
+
 PUBLISHED = statements(shipped(), "guidance.yaml")
 PRACTISED = statements(shipped(), "practitioner.yaml")
 TOLD = told("practitioner.yaml")

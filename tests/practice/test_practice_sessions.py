@@ -30,6 +30,8 @@ from .players import (
     moment,
 )
 
+pytestmark = pytest.mark.xdist_group("sessions")
+
 SESSIONS = 200
 
 TIMES = 3

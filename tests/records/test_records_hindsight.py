@@ -18,6 +18,8 @@ from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter, KnownComplaint
 
+pytestmark = pytest.mark.xdist_group("hindsight")
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

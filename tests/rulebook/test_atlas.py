@@ -14,6 +14,8 @@ from diagnose.report.drawings import CHECK_SCENES, SYMPTOM_SCENES
 from diagnose.rulebook.pages.atlas import Lesson, atlas
 from tests.rulebook.frame import framed
 
+pytestmark = pytest.mark.xdist_group("atlas")
+
 VOID = {"meta", "br", "hr", "img", "link", "input"}
 
 

@@ -13,6 +13,8 @@ from diagnose.rulebook.pages.render import text
 from diagnose.rulebook.pages.wording import KINDS, Library
 from tests.rulebook.frame import framed
 
+pytestmark = pytest.mark.xdist_group("pages")
+
 
 @pytest.fixture(scope="module")
 def all_pages(base: Base) -> tuple[Page, ...]:

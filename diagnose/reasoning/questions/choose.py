@@ -164,7 +164,8 @@ class Chooser:
         close = [q for q in questions[:LOOK_AHEAD] if q.rate >= CLOSE * questions[0].rate]
         if len(close) < 2:
             return questions
-        ahead = {q.observable: self._ahead(q, asked, trials, open_checks) for q in close}
+        spoken = self._ahead_of.spoken(asked.values)
+        ahead = {q.observable: self._ahead(q, spoken, trials, open_checks) for q in close}
         questions.sort(key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
         return questions
 
@@ -187,7 +188,10 @@ class Chooser:
             chances[its] = _chances(now, part, usual[its])
         uncertain = self._uncertainty(scores.probabilities)
         before = float(self._uncertainty(now.probabilities)[0])
-        return _Trials(starts, scores.probabilities, chances, uncertain, before)
+        by_name = np.round(scores.probabilities[:, self._by_name], 12)
+        leads = by_name.argmax(axis=1)
+        leading = [(self._names[n], float(row[n])) for n, row in zip(leads, by_name, strict=True)]
+        return _Trials(starts, scores.probabilities, chances, uncertain, before, leading)
 
     def _usual(self, name: str, values: Values) -> Sequence[float]:
         """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
@@ -201,15 +205,11 @@ class Chooser:
         chances = trials.chances[its]
         bits = self._told(asks) * (trials.before - float(chances @ trials.uncertain[its]))
         cost = self._cost_of(asks)
-        after = np.round(trials.after[its][:, self._by_name], 12)
+        labels = self._base.observables[name].labels
         outcomes = tuple(
-            Outcome(label, float(chance), self._names[lead], float(row[lead]))
-            for label, chance, row, lead in zip(
-                self._base.observables[name].labels,
-                chances,
-                after,
-                after.argmax(axis=1),
-                strict=True,
+            Outcome(label, chance, *leading)
+            for label, chance, leading in zip(
+                labels, chances.tolist(), trials.leading[its], strict=True
             )
         )
         return Question(name, asks, bits, cost, bits / cost, outcomes)
@@ -217,7 +217,7 @@ class Chooser:
     def _ahead(
         self,
         first: Question,
-        asked: Asked,
+        spoken: Floats,
         trials: _Trials,
         open_checks: Mapping[str, tuple[str, ...]],
     ) -> float:
@@ -230,9 +230,9 @@ class Chooser:
         costs = np.array([self._cost_of(open_checks[n]) for n in rows.names])
         bits, cost = first.bits, first.cost
         for code, chance in enumerate(trials.chances[its].tolist()):
-            spoken = self._ahead_of.spoken(asked.values)
-            self._ahead_of.hear(spoken, first.observable, range(code, code + 1))
-            second, after = self._ahead_of.expected(rows, spoken, trials.after[its][code])
+            heard = spoken.copy()
+            self._ahead_of.hear(heard, first.observable, range(code, code + 1))
+            second, after = self._ahead_of.expected(rows, heard, trials.after[its][code])
             left = np.add.reduceat(second * self._uncertainty(after), rows.starts)
             gains = told * (trials.uncertain[its][code] - left)
             best = int((gains / costs).argmax())
@@ -267,13 +267,17 @@ class Chooser:
 
 @dataclass(frozen=True, slots=True)
 class _Trials:
-    """Rows of all tried answers: where each check's lie, and what each would lead to."""
+    """Rows of all tried answers: where each check's lie, and what each would lead to.
+
+    `leading`: which cause then leads, by its name where two are equal, and its probability.
+    """
 
     rows: Mapping[str, slice]
     after: Floats
     chances: Floats
     uncertain: Floats
     before: float
+    leading: Sequence[tuple[str, float]]
 
 
 def _chances(now: Scores, tried: Scores, usual: Floats) -> Floats:

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.report.drawings.svg import Point, trace
@@ -43,11 +44,15 @@ class Shape:
 
     def contains(self, x: float, y: float) -> bool:
         """Tell whether a point lies inside the outline (even-odd rule)."""
-        inside = False
-        for (x1, y1), (x2, y2) in _edges(self.outline):
-            if (y1 > y) != (y2 > y) and x < x1 + (y - y1) * (x2 - x1) / (y2 - y1):
-                inside = not inside
-        return inside
+        return within(x, self.crossings(y))
+
+    def crossings(self, y: float) -> list[float]:
+        """Give where the outline crosses a height, in no order."""
+        return [
+            x1 + (y - y1) * (x2 - x1) / (y2 - y1)
+            for (x1, y1), (x2, y2) in _edges(self.outline)
+            if (y1 > y) != (y2 > y)
+        ]
 
     def clearance(self, x: float, y: float) -> float:
         """Give the distance from a point to the nearest edge of the outline."""
@@ -65,6 +70,11 @@ class Panel(Shape):
     def is_glass(self) -> bool:
         """Tell glass and lamps from painted panels."""
         return any(word in self.id for word in _GLASS)
+
+
+def within(x: float, crossings: Sequence[float]) -> bool:
+    """Tell whether a place lies inside an outline that crosses its height there."""
+    return sum(x < crossing for crossing in crossings) % 2 == 1
 
 
 def panels_of(vehicle: str, view: str) -> tuple[Panel, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,7 +15,7 @@ from textual.widget import Widget
 
 from diagnose.report.drawings import VEHICLES as ALL_VEHICLES
 from diagnose.report.drawings import VIEWS, panel_at
-from diagnose.report.drawings.panels import SIZES, panels_of, wheels_of
+from diagnose.report.drawings.panels import SIZES, Shape, panels_of, wheels_of, within
 from diagnose.terminal.picture import QUARTERS
 
 VEHICLES = tuple(ALL_VEHICLES)
@@ -100,18 +101,21 @@ def picture(view: str, vehicle: str, marked: str, columns: int, rows: int) -> tu
     """Lines of a view: edges of panels in quarter blocks, the marked panel patterned."""
     left, top, scale = _fit(view, columns, rows)
 
-    def at(x: int, y: int) -> str:
-        """What lies at a quarter of a cell."""
-        point = ((x + 0.5) / 2 - left) / scale, ((y + 0.5) / 2 - top) * 2 / scale
-        if any(wheel.contains(*point) for wheel in wheels_of(vehicle, view)):
-            return "wheel"
-        panels = reversed(panels_of(vehicle, view))
-        return next((p.id for p in panels if p.contains(*point)), "")
-
-    seen = [[at(x, y) for x in range(2 * columns)] for y in range(2 * rows)]
+    across = [((x + 0.5) / 2 - left) / scale for x in range(2 * columns)]
+    down = [((y + 0.5) / 2 - top) * 2 / scale for y in range(2 * rows)]
+    wheels = [("wheel", wheel) for wheel in wheels_of(vehicle, view)]
+    shapes = [*wheels, *((panel.id, panel) for panel in reversed(panels_of(vehicle, view)))]
+    seen = [_row(shapes, across, height) for height in down]
     return tuple(
         "".join(_cell(seen, 2 * x, 2 * y, marked) for x in range(columns)) for y in range(rows)
     )
+
+
+def _row(shapes: Sequence[tuple[str, Shape]], across: Sequence[float], height: float) -> list[str]:
+    """What lies on top at each place of one height; nothing beside the car."""
+    crossed = [(name, shape.crossings(height)) for name, shape in shapes]
+    here = [(name, crossings) for name, crossings in crossed if crossings]
+    return [next((n for n, crossings in here if within(x, crossings)), "") for x in across]
 
 
 def _cell(seen: list[list[str]], x: int, y: int, marked: str) -> str:

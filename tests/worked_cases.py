@@ -1,0 +1,137 @@
+"""The worked cases played once: the tool asks and the case answers, and all answers are told.
+
+How each complaint fares stands in `tests/data/worked_cases.txt`; `tests/snapshot.py` writes it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Origin
+from diagnose.knowledge.reading.load import load
+from diagnose.practice.items.trial import Trial, full, play
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.journal import UNLISTED, Case
+
+ROOT = Path(__file__).resolve().parent.parent
+SNAPSHOT = ROOT / "tests" / "data" / "worked_cases.txt"
+WORKERS = min(2, os.cpu_count() or 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """One case with its trials, asking and told everything.
+
+    `payers`: of a healthy job, who would pay by what was asked and by the whole record.
+    """
+
+    case: Case
+    asking: tuple[Trial, ...]
+    told: tuple[Trial, ...]
+    payers: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedCases:
+    """All worked cases, played."""
+
+    played: tuple[Played, ...]
+
+    @property
+    def asking(self) -> list[Trial]:
+        """Every trial in which the tool asked."""
+        return [t for p in self.played for t in p.asking]
+
+    @property
+    def told(self) -> list[Trial]:
+        """Every trial in which all answers of the record were told."""
+        return [t for p in self.played for t in p.told]
+
+    @property
+    def causes(self) -> set[str]:
+        """Every confirmed cause."""
+        return {cause for trial in self.told for cause in trial.right}
+
+
+def play_all(base: Base) -> WorkedCases:
+    """Every worked case played, on all processors there are (two at most)."""
+    by_symptom: dict[str, list[str]] = {}
+    for case in read_all(base):
+        by_symptom.setdefault(case.complaints[0].symptom, []).append(case.id)
+    parts: list[list[str]] = [[] for _ in range(WORKERS)]
+    for names in sorted(by_symptom.values(), key=len, reverse=True):
+        min(parts, key=len).extend(names)
+    with ProcessPoolExecutor(WORKERS) as pool:
+        played = [p for some in pool.map(_play_some, parts) for p in some]
+    return WorkedCases(tuple(sorted(played, key=lambda p: p.case.id)))
+
+
+def read_all(base: Base) -> list[Case]:
+    """Every worked case; AssertionError with its problems where one cannot be read."""
+    cases = []
+    for path in sorted((ROOT / "cases").rglob("*.yaml")):
+        case_file, problems = read_case(path.name, path.read_text(encoding="utf-8"), base)
+        assert case_file is not None, "\n".join(map(str, problems))
+        assert case_file.case.id == path.stem
+        cases.append(case_file.case)
+    return cases
+
+
+def _play_some(names: Sequence[str]) -> list[Played]:
+    base = load(ROOT / "rules")
+    reasoner = Reasoner(base)
+    return [_play(reasoner, case) for case in read_all(base) if case.id in names]
+
+
+def _play(reasoner: Reasoner, case: Case) -> Played:
+    asking, told = play(reasoner, case), full(reasoner, case)
+    payers = (
+        tuple(_payers(reasoner, case, trial) for trial in asking)
+        if is_healthy(reasoner.base, told)
+        else ()
+    )
+    return Played(case, asking, told, payers)
+
+
+def is_healthy(base: Base, trials: Iterable[Trial]) -> bool:
+    """Whether every confirmed cause is that nothing was wrong."""
+    causes = [cause for trial in trials for cause in trial.right]
+    return all(c != UNLISTED and base.causes[c].origin is Origin.NOTHING_WRONG for c in causes)
+
+
+def _payers(reasoner: Reasoner, case: Case, trial: Trial) -> tuple[str, str]:
+    """Who pays by what was asked, and by the whole record."""
+    record = case.answers(case.complaint(trial.number))
+    seen = (*trial.asked, *reasoner.base.intake)
+    asked = {check: answer for check, answer in record.items() if check in seen}
+    return tuple(  # type: ignore[return-value]
+        pays[0].payer if (pays := reasoner.diagnose(its).conclusion.pays) else ""
+        for its in (Complaint(trial.symptom, asked), Complaint(trial.symptom, record))
+    )
+
+
+HEAD = """\
+How each worked case fares. Written by `python -m tests.snapshot`; look at what changed.
+place and chance of the confirmed cause: told all | the tool asking, its checks and their minutes
+"""
+
+
+def snapshot(worked: WorkedCases) -> str:
+    """The file that keeps how each complaint fares, a line for each."""
+    return "\n".join([HEAD, *_lines(worked), ""])
+
+
+def _lines(worked: WorkedCases) -> Iterator[str]:
+    for told, asking in zip(worked.told, worked.asking, strict=True):
+        yield (
+            f"{told.case}.{told.number}  {told.symptom}  {'+'.join(told.right)}\n"
+            f"  {told.place} {told.probability:6.1%} | {asking.place} {asking.probability:6.1%}"
+            f" {asking.checks:2} checks {asking.minutes:3.0f} min"
+        )
