@@ -21,7 +21,30 @@ settings.register_profile(
     max_examples=60,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
+settings.register_profile("many", settings.get_profile("seeded"), max_examples=300)
 settings.load_profile("seeded")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How large the campaigns of faults and mutated inputs are."""
+    parser.addoption(
+        "--campaign",
+        choices=("small", "large"),
+        default="small",
+        help="size of the campaigns: kills, cut files, flipped bits, mutated rules and cases",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """A large campaign draws more examples, too."""
+    if config.getoption("--campaign") == "large":
+        settings.load_profile("many")
+
+
+@pytest.fixture(scope="session")
+def campaign(request: pytest.FixtureRequest) -> int:
+    """How many tries the commonest fault of a campaign has."""
+    return 400 if request.config.getoption("--campaign") == "large" else 60
 
 
 @pytest.fixture(scope="session")

@@ -122,6 +122,7 @@ def test_nothing_read_from_a_remark_weighs_more_than_barely(factors: list[float]
 def test_a_remarks_table_is_still_a_distribution(base: Base) -> None:
     """For every symptom, check and cause: the probabilities of the answers sum to one."""
     spoken = with_remarks(base)
+    summed = 0
     for symptom in base.symptoms:
         table = tables_with_remarks(spoken, symptom)
         for name, its in table.rows.items():
@@ -134,6 +135,8 @@ def test_a_remarks_table_is_still_a_distribution(base: Base) -> None:
 
                     assert float(factors @ shares) == pytest.approx(1, abs=1e-9)
                     assert max(map(abs, row.decibans)) <= base.scales.strengths["barely"] + 1e-9
+                    summed += 1
+    assert summed > 100
 
 
 def said(base: Base, lines: list[Values]) -> list[Values]:

@@ -15,8 +15,9 @@ from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.questions.choose import TELLS_NOTHING
 from diagnose.reasoning.questions.question import Stop, askable
-from tests.small import REST, small
+from tests.small import REST, SCALES, small
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +68,7 @@ def test_expected_evidence_is_conserved(state: dict[str, object]) -> None:
 
 def test_expected_evidence_is_conserved_on_the_shipped_base(reasoner: Reasoner) -> None:
     """The same for every first question of five symptoms, on real tables."""
+    mixtures = 0
     for symptom in ("edge_lifting", "tunnelling", "grit_bumps", "channel_lines", "sheen_patches"):
         now = after(reasoner, symptom, {})
         joint = conditional_checks(reasoner.base, symptom)
@@ -83,6 +85,8 @@ def test_expected_evidence_is_conserved_on_the_shipped_base(reasoner: Reasoner) 
                 for n, o in enumerate(question.outcomes)
             )
             assert np.abs(mixed - now).max() < 1e-9, (symptom, question.observable)
+            mixtures += 1
+    assert mixtures > 20
 
 
 def conditional_checks(base: Base, symptom: str) -> set[str]:
@@ -129,6 +133,25 @@ def test_a_check_without_sense_is_not_asked(
     assert askable(tool.base, tool.base.checks["ink"], asked) is expected
 
 
+@pytest.mark.parametrize("share", [5, 25, 65, 100])
+def test_a_check_tells_as_much_less_as_it_cannot_be_told(tool: Reasoner, share: int) -> None:
+    """Where half of all papers are lost, what a paper would tell counts half; no other check's."""
+    lost = Reasoner(small(scales=SCALES.replace("paperwork: 100,", f"paperwork: {share},")))
+    before, now = (
+        {q.observable: q.bits for q in each.choose(Complaint("lifting", {})).questions}
+        for each in (tool, lost)
+    )
+    papers = {name for name in before if tool.base.checks[name].place == "paperwork"}
+
+    assert "panel_c" in papers
+    assert {n: b for n, b in now.items() if n not in papers} == {
+        n: b for n, b in before.items() if n not in papers
+    }
+    for name in papers:
+        told = before[name] * share / 100
+        assert now.get(name, 0.0) == (pytest.approx(told) if told >= TELLS_NOTHING else 0.0)
+
+
 def test_nothing_is_asked_twice(tool: Reasoner) -> None:
     """Answered, unknown and set-aside checks are not among the questions."""
     complaint = Complaint("lifting", {"adhesive": "clean", "cut": UNKNOWN}, frozenset({"lines"}))
@@ -164,9 +187,11 @@ def test_it_stops_when_nothing_is_left(tool: Reasoner) -> None:
 
 
 def test_chances_of_answers_sum_to_one(reasoner: Reasoner) -> None:
-    """For every question of every symptom."""
+    """For every question of every symptom, and each symptom has some."""
     for symptom in reasoner.base.symptoms:
-        for question in reasoner.choose(Complaint(symptom, {})).questions:
+        questions = reasoner.choose(Complaint(symptom, {})).questions
+        assert questions, symptom
+        for question in questions:
             assert sum(o.probability for o in question.outcomes) == pytest.approx(1)
             assert question.bits > 0
             assert question.cost > 0

@@ -29,6 +29,18 @@ def test_remedies_come_from_the_causes_in_play_the_likeliest_first(tool: Reasone
     assert proposed == ["relay", "renew"]
 
 
+def test_what_is_likely_enough_is_acted_on_and_nothing_less(tool: Reasoner) -> None:
+    """A cause of one in ten has its remedy proposed and its payer named; one of forty has not."""
+    found = diagnose(tool)
+    chances = {s.cause.id: s.probability for s in found.differential.standings}
+
+    assert 0.08 < chances["cold"] < 0.11
+    assert 0.02 < chances["solvent_left"] < 0.08
+    assert {p.cause for p in found.conclusion.pays} == {"pulled", "dirty_edge", "cold"}
+    causes = {remedy: set(its) for remedy, its in found.conclusion.proposed}
+    assert causes == {"relay": {"pulled", "cold"}, "renew": {"pulled", "dirty_edge", "cold"}}
+
+
 def test_a_remedy_is_barred_by_what_was_found_and_by_the_cause(tool: Reasoner) -> None:
     """Nobody seals over dirt: the finding bars it, and so does the cause that leads."""
     found = diagnose(tool, adhesive="dirty", cut="closed").conclusion

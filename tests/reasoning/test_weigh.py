@@ -12,6 +12,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.evidence.columns import columns
 from tests.small import REST, small
 
 
@@ -50,6 +51,35 @@ def test_of_a_group_only_the_strongest_counts(tool: Reasoner) -> None:
 
     assert isclose(alone.decibans, both.decibans)
     assert [w.counts for w in both.weights] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("speaks", "strength", "counts", "weighs"),
+    [
+        ("against", "strong", "lines", -15),
+        ("against", "barely", "cut", 7.5),
+        ("for", "strong", "lines", 15),
+    ],
+)
+def test_the_strongest_of_a_group_is_the_largest_whichever_way_it_speaks(
+    speaks: str, strength: str, counts: str, weighs: float
+) -> None:
+    """What speaks strongly against a pull outweighs what speaks for one, and the other way."""
+    before = "{when: {lines: seen}, speaks: for, strength: barely,"
+    changed = f"{{when: {{lines: seen}}, speaks: {speaks}, strength: {strength},"
+    assert before in REST
+    usual = REST.replace("seen: {says: seen, usual: 15}", "seen: {says: seen, usual: 2}").replace(
+        "none: {says: none, usual: 85}", "none: {says: none, usual: 98}"
+    )
+    tool = Reasoner(small(usual.replace(before, changed)))
+    values = {"cut": "gapes", "lines": "seen"}
+    standing = tool.differential(Complaint("lifting", values)).of("pulled")
+    place = [c.id for c in tool.table("lifting").causes].index("pulled")
+    scores = tool.matrix("lifting").score(columns(tool.base, [values]))
+
+    assert [w.subjects for w in standing.weights if w.counts] == [(counts,)]
+    assert isclose(standing.decibans, weighs)
+    assert isclose(scores.decibans[0, place], weighs)
 
 
 def test_silence_speaks(tool: Reasoner) -> None:

@@ -131,6 +131,8 @@ def test_an_outcome_reads_back_from_its_fields() -> None:
         ((OPENED, LIFTS, IN_GAP, CLOSED), 3),
         ((OPENED, LIFTS, IN_GAP, {"kind": Kind.UNDONE, "undoes": 3}), 2),
         ((OPENED, LIFTS, {"kind": Kind.UNDONE, "undoes": 2}), None),
+        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.SET_ASIDE, "key": "lot", "complaint": 1}), 4),
+        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.TAKEN_BACK, "key": "zone", "complaint": 1}), 4),
     ],
 )
 def test_what_undo_takes_back_next(at: datetime, said: tuple, number: int | None) -> None:

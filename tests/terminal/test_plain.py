@@ -55,6 +55,19 @@ def test_another_complaint_can_follow_at_any_question() -> None:
     assert dialogue.step().stage is Stage.CHECK
 
 
+def test_back_takes_back_that_a_check_cannot_be_done_here() -> None:
+    """N sets a check aside; b asks it again at once, and the answer before it stays."""
+    dialogue, _ = heard("peeling", "front door, left", "gloss", "6 months")
+    first = dialogue.step().check
+    dialogue.cannot_here(first.id)  # type: ignore[union-attr]
+    aside = dialogue.step().check
+    dialogue.undo()
+
+    assert aside != first
+    assert dialogue.step().check == first
+    assert dialogue.case.circumstances["film_finish"] == "gloss"
+
+
 def test_what_is_piped_in_is_shown_behind_its_prompt() -> None:
     """A log of a callback that was fed from a file reads as a dialogue, one line each."""
     _, said = heard("peeling", "front door, left", "gloss")
