@@ -123,7 +123,7 @@ COLOUR = (
     ),
     Scene(
         "yellowing",
-        "Yellowing of a clear layer",
+        "Yellowing or discolouring of a clear layer",
         "From above, the clear layer is evenly tinted where light came and clear where a part "
         "covered it. In the cut, the clear layer alone has the tint.",
         Plan(

@@ -79,7 +79,7 @@ DAMAGE = (
     ),
     Scene(
         "torn_edges",
-        "Torn or frayed edges",
+        "Torn or frayed film",
         "From above, a ragged edge with slivers missing and a flap blown back. In the cut, a "
         "torn tongue is bent over while the adhesive right beside it holds.",
         Plan(

@@ -208,4 +208,31 @@ EDGES = (
             ),
         ),
     ),
+    Scene(
+        "edges_in_sight",
+        "Film ends or seams in sight",
+        "From above, two pieces of film with a joint between them end short of the panel's edge, "
+        "and nothing has moved. In the cut, the film lies tight and ends; clean paint runs on.",
+        Plan(
+            "bare",
+            (
+                Box(40, -5, 90, 150, width=3),
+                Box(134, -5, 90, 150, width=3),
+                Line(((20, 178), (280, 178)), 2.5, "8 5"),
+                Arrow(((132, 148), (132, 174))),
+                Label(44, 40, "two pieces"),
+                Label(144, 120, "joint in sight", (134, 80)),
+                Label(150, 168, "ends short", (134, 162)),
+            ),
+        ),
+        Section(
+            film=((0, 120), (126, 200)),
+            parts=(
+                Line(((270, 84), (270, 136)), 2, "6 4"),
+                Label(14, 76, "tight, with a joint", (123, 118)),
+                Label(196, 74, "expected", (270, 90)),
+                Label(176, 194, "clean paint", (236, 138)),
+            ),
+        ),
+    ),
 )

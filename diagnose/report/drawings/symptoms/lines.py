@@ -265,7 +265,7 @@ LINES = (
     ),
     Scene(
         "orange_peel",
-        "Orange-peel texture of the film",
+        "Orange-peel or wavy texture of the film",
         "From above, an even fine waviness over the whole surface. In the cut, paint and "
         "adhesive are flat; only the film's own top is wavy.",
         Plan(
@@ -282,5 +282,41 @@ LINES = (
                 Label(120, 194, "paint is smooth", (200, 134)),
             ),
         ),
+    ),
+    Scene(
+        "curls_before_laying",
+        "Film curls before it is laid",
+        "From above, a sheet on a table whose corners roll up and whose middle ripples. In the "
+        "cut, the film has come off its liner at both ends and in a wave; no vehicle is below.",
+        Plan(
+            "field",
+            (
+                Box(34, 30, 232, 140, "check", 2),
+                Line(((34, 30), (88, 30), (34, 84)), 2.5, fill="dots"),
+                Line(((266, 30), (212, 30), (266, 84)), 2.5, fill="dots"),
+                Line(((34, 170), (88, 170), (34, 116)), 2.5, fill="dots"),
+                Line(((266, 170), (212, 170), (266, 116)), 2.5, fill="dots"),
+                Ridge((120, 44), (120, 156), 18),
+                Ridge((180, 44), (180, 156), 18),
+                Label(96, 22, "corners roll up", (66, 44)),
+                Label(112, 192, "ripples", (150, 156)),
+            ),
+            cut=None,
+        ),
+        Section(
+            body=(),
+            lift=(
+                Rise(30, 60, 56, "curl_back"),
+                Rise(150, 70, 22, "ridge"),
+                Rise(270, 60, 56, "curl"),
+            ),
+            parts=(
+                Box(0, 142, 300, 6),
+                Label(84, 40, "lets go of the liner", (40, 78)),
+                Label(104, 176, "liner, no vehicle", (150, 148)),
+            ),
+        ),
+        ("From above, on the table", "Cut through, not to scale"),
+        ("adhesive", "film"),
     ),
 )

@@ -70,7 +70,7 @@ REMOVAL = (
     ),
     Scene(
         "ghosting",
-        "Ghosting",
+        "Mark left in the paint (ghosting)",
         "From above, the outline of the old graphic stays on the paint as a lighter or darker "
         "shape. In the cut, no film and no adhesive: only the paint itself differs.",
         Plan(
@@ -101,7 +101,7 @@ REMOVAL = (
     ),
     Scene(
         "film_breakup",
-        "Film breaks up on removal",
+        "Film comes off badly",
         "From above, narrow strips and crumbs are all that comes off in one go. In the cut, the "
         "film is broken into short brittle pieces, some still down, some lifted.",
         Plan(
@@ -133,6 +133,34 @@ REMOVAL = (
             parts=(
                 Tool("grip", 168, 88, 30, 0.8),
                 Label(10, 70, "breaks as it lifts", (124, 104)),
+            ),
+        ),
+    ),
+    Scene(
+        "vehicle_damage",
+        "Part of the vehicle damaged",
+        "From above, a pane from which film was pulled: a crack runs over the glass and the "
+        "heating wires are broken off. In the cut, the pane is cracked through beside the film.",
+        Plan(
+            "field",
+            (
+                Box(20, 16, 260, 168, "none", 5),
+                *(Line(((24, y), (116, y)), 2) for y in (52, 84, 116, 148)),
+                *(Line(((206, y), (276, y)), 2) for y in (52, 84, 116, 148)),
+                Line(trace("236,20 214,66 238,92 196,128 212,180"), 4),
+                Line(trace("238,92 268,106 262,132"), 2.5),
+                Label(118, 40, "wires gone"),
+                Label(60, 174, "glass cracked", (206, 150)),
+            ),
+        ),
+        Section(
+            film=((0, 92),),
+            lift=(Rise(66, 52, 48, "curl"),),
+            body=((0, 206), (214, 300)),
+            parts=(
+                Line(trace("210,122 204,140 214,156 206,178"), 3),
+                Label(14, 50, "film comes off", (82, 88)),
+                Label(180, 96, "pane cracked", (210, 132)),
             ),
         ),
     ),

@@ -208,4 +208,25 @@ SURFACE = (
             ),
         ),
     ),
+    Scene(
+        "looks_normal",
+        "Nothing seems wrong",
+        "From above, whole film under a magnifying glass that shows nothing, with a tick beside "
+        "it. In the cut, film and adhesive lie sound on the paint.",
+        Plan(
+            "field",
+            (
+                Blob(120, 88, 120, 120, "white", 0, 5),
+                Line(((164, 132), (214, 184)), 9),
+                Line(((222, 66), (240, 88), (280, 34)), 7),
+                Label(84, 92, "nothing"),
+            ),
+        ),
+        Section(
+            parts=(
+                Line(((118, 78), (142, 104), (196, 34)), 7),
+                Label(96, 196, "holds all over", (150, 136)),
+            ),
+        ),
+    ),
 )
