@@ -1,0 +1,124 @@
+"""`diagnose rules impact`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.folders import results_cache, rules_cache, shipped
+from diagnose.rulebook.running import (
+    DONE,
+    WIDEST,
+    MisuseError,
+    Parsers,
+    base_of,
+    part,
+    print_json,
+)
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.base import Base
+    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.kept import Kept
+
+
+def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules impact`."""
+    its = part(
+        parts,
+        "impact",
+        "Say what a change of the rules does to the worked cases: who moved, how far, and why.",
+        "diagnose rules impact HEAD rules/ --watch",
+        impact,
+    )
+    its.add_argument("old", metavar="OLD", help="a folder, or a git revision of NEW's folder")
+    its.add_argument("new", type=Path, metavar="NEW", help="a folder of rules")
+    its.add_argument("--cases", type=Path, metavar="DIR", action="append", help="worked cases (else"
+                     " the shipped ones); may be given several times")  # fmt: skip
+    its.add_argument("--band", type=float, default=10, metavar="PERCENT", help="a probability"
+                     " that moves by less is left out (10)")  # fmt: skip
+    its.add_argument("--asking", action="store_true", help="replay all questions, however many"
+                     " cases are touched")  # fmt: skip
+    its.add_argument("--watch", action="store_true", help="show it again after each save of a file"
+                     " (Ctrl-C ends it)")  # fmt: skip
+    its.add_argument("--json", action="store_true", help="the result as JSON")
+
+
+def impact(options: argparse.Namespace) -> int:
+    """Who moved."""
+    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.kept import Kept
+    from diagnose.rulebook.change.watch import watch
+
+    if not 0 <= options.band <= 100:
+        raise MisuseError(f"--band {options.band:g} is no percent: give 0 to 100")
+    cases = tuple(options.cases or [shipped("cases")])
+    wanted, kept = Wanted(options.band / 100, options.asking), Kept(results_cache())
+    with _old_folder(options.old, options.new) as folder:
+        old = base_of(folder, rules_cache())
+        if options.watch:
+            watch((options.new, *cases), lambda: _watched(options, old, cases, wanted, kept))
+        else:
+            _show_impact(options, old, cases, wanted, kept)
+    return DONE
+
+
+def _watched(
+    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+) -> None:
+    """The impact of what was saved; of rules that cannot be used, why."""
+    print(f"\n{'-' * WIDEST}")
+    try:
+        _show_impact(options, old, cases, wanted, kept)
+    except MisuseError as error:
+        print(error)
+    print("Waiting for the next save; Ctrl-C ends it.", file=sys.stderr, flush=True)
+
+
+def _show_impact(
+    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+) -> None:
+    from diagnose.rulebook.change import telling
+    from diagnose.rulebook.change.impact import compare
+
+    with _progress() as tell:
+        found = compare(old, base_of(options.new), cases, wanted, kept, tell)
+    if options.json:
+        print_json(telling.data(found))
+    else:
+        print(telling.text(found), end="", flush=True)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int], None]]:
+    """How many questions have been replayed, on a terminal that looks at stderr."""
+    asked = 0
+
+    def tell(questions: int) -> None:
+        nonlocal asked
+        asked += questions
+        if sys.stderr.isatty() and asked:
+            print(f"\r{asked} questions replayed …", end="", file=sys.stderr, flush=True)
+
+    yield tell
+    if sys.stderr.isatty() and asked:
+        print("\r\033[K", end="", file=sys.stderr, flush=True)
+
+
+@contextmanager
+def _old_folder(old: str, new: Path) -> Iterator[Path]:
+    """The folder of the old rules: as named, or taken out of git under a revision."""
+    from diagnose.rulebook.change.revision import NoRevisionError, taken_out
+
+    if Path(old).is_dir():
+        yield Path(old)
+        return
+    try:
+        with taken_out(old, new) as folder:
+            yield folder
+    except NoRevisionError as error:
+        raise MisuseError(str(error)) from None

@@ -1,0 +1,74 @@
+"""`diagnose rules check`."""
+
+from __future__ import annotations
+
+import argparse
+
+from diagnose.folders import shipped
+from diagnose.rulebook.running import (
+    DONE,
+    PROBLEM,
+    MisuseError,
+    Parsers,
+    part,
+    print_json,
+    with_rules,
+)
+
+
+def add_check(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules check`."""
+    its = part(
+        parts,
+        "check",
+        "Check a rule base: first that it can be used, then what it means and where it is weak.",
+        "diagnose rules check --rules my/ --strict",
+        check,
+    )
+    with_rules(its)
+    its.add_argument("--strict", action="store_true", help="warnings fail as errors do")
+    its.add_argument("--weakest", type=int, default=10, metavar="N", help="rows of the tables of"
+                     " what is weak (10)")  # fmt: skip
+    its.add_argument("--notes", action="store_true", help="show notes too, which never fail")
+    its.add_argument("--explain", metavar="KIND", help="why a kind of problem matters, with"
+                     " examples; 'all' lists them")  # fmt: skip
+
+
+def check(options: argparse.Namespace) -> int:
+    """Every problem of a rule base, each with its place, and what is weak."""
+    from diagnose.knowledge.reading.load import read
+    from diagnose.rulebook.judgement import judge
+
+    if options.explain:
+        return _explain(options.explain)
+    reading = read(options.rules or shipped("rules"))
+    if reading.base is None:
+        if options.json:
+            print_json({"problems": [judge.problem_data(p) for p in reading.problems]})
+        else:
+            print("\n".join(map(str, reading.problems)))
+            count = len(reading.problems)
+            print(f"{count} problem{'s' * (count != 1)}: the rule base cannot be used.")
+        return PROBLEM
+    found = judge.judge(reading.base)
+    if options.json:
+        print_json(judge.data(found, options.weakest))
+    else:
+        print(judge.text(found, options.weakest, options.notes), end="")
+    fails = found.number("error") or (options.strict and found.number("warning"))
+    return PROBLEM if fails else DONE
+
+
+def _explain(kind: str) -> int:
+    from diagnose.knowledge.near import near
+    from diagnose.rulebook.judgement.judge import ALL, manual
+
+    known = {anomaly.id: anomaly for anomaly in ALL}
+    if kind == "all":
+        for anomaly in ALL:
+            print(f"{anomaly.severity:8} {anomaly.id}: {anomaly.why}")
+        return DONE
+    if kind not in known:
+        raise MisuseError(f"no kind of problem is called '{kind}'{near(kind, set(known))}")
+    print(manual(known[kind]), end="")
+    return DONE

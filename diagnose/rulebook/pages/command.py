@@ -1,0 +1,113 @@
+"""`diagnose rules show` and `diagnose rules atlas`."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.folders import shipped
+from diagnose.rulebook.running import (
+    DONE,
+    WIDEST,
+    MisuseError,
+    Parsers,
+    base_of,
+    part,
+    print_json,
+    with_rules,
+)
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.base import Base
+    from diagnose.rulebook.pages.atlas import Lessons
+
+
+def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules show`."""
+    its = part(
+        parts,
+        "show",
+        "Show a cause, symptom, check, remedy, payer, caution, finding, measure or source.",
+        "diagnose rules show pulled_to_edge",
+        show,
+    )
+    its.add_argument("id", nargs="?", metavar="ID", help="without it, everything by id and name")
+    with_rules(its)
+
+
+def show(options: argparse.Namespace) -> int:
+    """The page of an entry."""
+    from diagnose.rulebook.pages import page as pages_data
+    from diagnose.rulebook.pages.entries import NoEntryError, listing, page
+    from diagnose.rulebook.pages.render import text
+    from diagnose.rulebook.pages.wording import Library
+
+    base = base_of(options.rules or shipped("rules"))
+    if options.id is None:
+        entries = listing(base)
+        if options.json:
+            print_json([{"kind": k, "id": i, "name": n} for k, i, n in entries])
+        else:
+            print("\n".join(f"{kind:8} {entry}: {name}" for kind, entry, name in entries))
+        return DONE
+    try:
+        found = page(Library(base), options.id)
+    except NoEntryError as error:
+        raise MisuseError(str(error)) from None
+    if options.json:
+        print_json(pages_data.data(found))
+    else:
+        print(text(found, min(shutil.get_terminal_size().columns, WIDEST)), end="")
+    return DONE
+
+
+def add_atlas(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules atlas`."""
+    its = part(
+        parts,
+        "atlas",
+        "Write the whole rule base as one linked HTML document, to read through and to print.",
+        "diagnose rules atlas --output atlas.html",
+        atlas,
+    )
+    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases whose lessons stand"
+                     " with their causes (else the shipped ones)")  # fmt: skip
+    its.add_argument("--output", type=Path, metavar="FILE", help="a file that does not exist yet")
+
+
+def atlas(options: argparse.Namespace) -> int:
+    """The book."""
+    from diagnose.rulebook.pages.atlas import atlas as made
+
+    base = base_of(options.rules or shipped("rules"))
+    words = made(base, _lessons(base, options.cases or shipped("cases")))
+    if options.output is None:
+        print(words, end="")
+        return DONE
+    try:
+        with options.output.open("x", encoding="utf-8") as file:
+            file.write(words)
+    except FileExistsError:
+        raise MisuseError(f"{options.output} exists already: give another name") from None
+    except OSError as error:
+        raise MisuseError(f"{options.output} cannot be written: {error.strerror}") from None
+    print(f"Written to {options.output}.")
+    return DONE
+
+
+def _lessons(base: Base, folder: Path) -> Lessons:
+    """What the readable cases of a folder taught, by cause."""
+    from diagnose.rulebook.change.version import read_cases
+    from diagnose.rulebook.pages.atlas import Lesson
+
+    found: dict[str, list[Lesson]] = {}
+    for case in read_cases(base, folder).cases:
+        lesson = case.facts.get("lesson")
+        causes = [c.outcome.cause for c in case.complaints if c.outcome]
+        for cause in dict.fromkeys(causes) if lesson else ():
+            its = Lesson(case.facts.get("title", case.id), lesson or "")
+            found.setdefault(cause, []).append(its)
+    return found
