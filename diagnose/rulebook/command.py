@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from diagnose.rulebook.change.command import add_impact
-from diagnose.rulebook.judgement.command import add_check
+from diagnose.rulebook.judgement.command import add_check, add_usual
 from diagnose.rulebook.pages.command import add_atlas, add_show
 from diagnose.rulebook.running import Parsers
 
@@ -14,5 +14,6 @@ def add_parsers(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add the parts of `rules` that are at home here."""
     add_check(parts)
     add_show(parts)
+    add_usual(parts)
     add_atlas(parts)
     add_impact(parts)

@@ -262,3 +262,13 @@ def _outs(
 def _codes(observable: Observable, entry: Shown) -> list[int]:
     """The answers that an entry names, in its order."""
     return [observable.labels.index(label) for label in entry.of_100]
+
+
+def portions(cells: Row | None, shares: Sequence[float]) -> tuple[float, ...]:
+    """P(answer | cause) of each answer; the usual `shares` where the cause says nothing."""
+    if cells is None:
+        return tuple(shares)
+    return tuple(
+        0.0 if code in cells.ruled_out else b * 10 ** (size / 10)
+        for code, (b, size) in enumerate(zip(shares, cells.decibans, strict=True))
+    )

@@ -22,7 +22,7 @@ from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 from diagnose.reasoning.questions.choose import Chooser
-from diagnose.reasoning.questions.question import Asked, Stop
+from diagnose.reasoning.questions.question import Asked, Choice, Stop
 
 MOST_CHECKS = 25
 """Checks after which the asking of one case ends."""
@@ -116,7 +116,7 @@ class Replay:
             ):
                 asked = Asked(values, frozenset(play.given) | silent)
                 choice = self._chooser(symptom).choose(asked)
-                play.next(choice.questions[0].asks[0] if choice.questions else "", choice.stop)
+                play.next(choice)
             tell(len(open_ones))
         chances = self._chances(symptom, self.follow(symptom, [play.given for play in plays]))
         return [play.play(its) for play, its in zip(plays, chances, strict=True)]
@@ -139,10 +139,19 @@ class _Asking:
     def goes_on(self, most: int) -> bool:
         return not self.ended and len(self.checks) < most
 
-    def next(self, check: str, stop: Stop | None) -> None:
-        if stop is not None or not check:
-            self.stop, self.ended = stop, True
+    def next(self, choice: Choice) -> None:
+        if choice.stop is not None or not choice.questions:
+            self.stop, self.ended = choice.stop, True
             return
+        question = choice.questions[0]
+        if question.observable in self.record:
+            # A record may give a measure as such; nothing is then asked for its inputs.
+            self.given |= dict.fromkeys(question.asks, UNKNOWN)
+            self._ask(question.observable)
+        else:
+            self._ask(question.asks[0])
+
+    def _ask(self, check: str) -> None:
         self.checks.append(check)
         self.given[check] = self.record.get(check, UNKNOWN)
 

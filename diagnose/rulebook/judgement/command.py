@@ -1,4 +1,4 @@
-"""`diagnose rules check`."""
+"""`diagnose rules check` and `diagnose rules usual`."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from diagnose.rulebook.running import (
     PROBLEM,
     MisuseError,
     Parsers,
+    base_of,
     part,
     print_json,
     with_rules,
@@ -71,4 +72,45 @@ def _explain(kind: str) -> int:
     if kind not in known:
         raise MisuseError(f"no kind of problem is called '{kind}'{near(kind, set(known))}")
     print(manual(known[kind]), end="")
+    return DONE
+
+
+def add_usual(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules usual`."""
+    its = part(
+        parts,
+        "usual",
+        "Play the most usual car of a cause: what it shows, what is asked, who wins and by what.",
+        "diagnose rules usual pulled_to_edge",
+        usual,
+    )
+    its.add_argument("cause", nargs="?", metavar="CAUSE", help="without it, a table of the causes"
+                     " that lose their own case")  # fmt: skip
+    with_rules(its)
+
+
+def usual(options: argparse.Namespace) -> int:
+    """The most usual cars."""
+    from diagnose.knowledge.near import near
+    from diagnose.rulebook.change.replay import Replay
+    from diagnose.rulebook.judgement import usual_told
+    from diagnose.rulebook.judgement.usual import all_won
+
+    base = base_of(options.rules or shipped("rules"))
+    replay = Replay(base)
+    if options.cause is None:
+        every = all_won(replay)
+        if options.json:
+            print_json([usual_told.won_data(base, won) for won in every])
+        else:
+            print(usual_told.losers_text(base, every), end="")
+        return DONE
+    if options.cause not in base.causes:
+        hint = near(options.cause, set(base.causes))
+        raise MisuseError(f"no cause is called '{options.cause}'{hint}")
+    cases = usual_told.played(replay, options.cause)
+    if options.json:
+        print_json(usual_told.data(base, cases))
+    else:
+        print(usual_told.text(base, cases), end="")
     return DONE

@@ -14,11 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import Condition, Value, Values
+from diagnose.knowledge.model.conditions import Value
 from diagnose.reasoning.evidence.columns import Cells, Columns, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.rulebook.judgement.consistent import Consistent
 
 MOST_ANSWERS = 10
 """How many answers are given at most."""
@@ -64,8 +65,7 @@ class _Search:
         self._table = table
         self._matrix = Matrix(base, table)
         self._safe = base.scales.probable_percent / 100
-        self._gates = _gates(base)
-        self._against = _against(base)
+        self._consistent = Consistent(base, table.symptom)
 
     def best(self, place: int) -> Leads:
         values: dict[str, Value] = {}
@@ -73,7 +73,7 @@ class _Search:
         tries = tuple(self._tries(place))
         chances = self._matrix.score(columns(self._base, [values])).probabilities[0]
         while len(given) < MOST_ANSWERS and chances[place] < self._safe:
-            tries = tuple(t for t in tries if self._allowed(t, values))
+            tries = tuple(t for t in tries if self._consistent.allows(t.name, t.value, values))
             if not tries:
                 break
             after = self._matrix.score(_tried(self._base, given, tries)).probabilities
@@ -118,38 +118,6 @@ class _Search:
                 waiting += [s for rule in rules for s in rule.when.subjects()]
             elif self._base.observables[subject].labels:
                 yield subject
-
-    def _allowed(self, tried: _Try, values: Values) -> bool:
-        """Whether an answer may be given beside the others: asked then, contradicting none."""
-        if tried.name in values:
-            return False
-        after = {**values, tried.name: tried.value}
-        if any(
-            gate.holds(after) is False
-            for name, gate in self._gates.get(tried.name, ())
-            if name in after
-        ):
-            return False
-        return not any(when.holds(after) for when in self._against.get(tried.name, ()))
-
-
-def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:
-    """What decides whether checks are asked, by each check that it reads or opens."""
-    found: dict[str, list[tuple[str, Condition]]] = {}
-    for check in base.checks.values():
-        if check.asked_when is not None:
-            for subject in {check.id, *check.asked_when.subjects()}:
-                found.setdefault(subject, []).append((check.id, check.asked_when))
-    return found
-
-
-def _against(base: Base) -> Mapping[str, Sequence[Condition]]:
-    """Answers that cannot both be right, by each check that they read."""
-    found: dict[str, list[Condition]] = {}
-    for contradiction in base.contradictions.values():
-        for subject in contradiction.when.subjects():
-            found.setdefault(subject, []).append(contradiction.when)
-    return found
 
 
 def _tried(base: Base, given: Sequence[_Try], tries: Sequence[_Try]) -> Columns:

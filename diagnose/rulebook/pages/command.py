@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from diagnose.rulebook.pages.atlas import Lessons
 
 
+MOST_TABLES = 8
+"""Tables of answers that are shown of a symptom."""
+
+
 def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules show`."""
     its = part(
@@ -34,6 +38,8 @@ def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
         show,
     )
     its.add_argument("id", nargs="?", metavar="ID", help="without it, everything by id and name")
+    its.add_argument("--all", action="store_true", help="of a symptom the answers to all checks"
+                     f" (else to the {MOST_TABLES} that tell most)")  # fmt: skip
     with_rules(its)
 
 
@@ -53,7 +59,7 @@ def show(options: argparse.Namespace) -> int:
             print("\n".join(f"{kind:8} {entry}: {name}" for kind, entry, name in entries))
         return DONE
     try:
-        found = page(Library(base), options.id)
+        found = page(Library(base), options.id, None if options.all else MOST_TABLES)
     except NoEntryError as error:
         raise MisuseError(str(error)) from None
     if options.json:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
-from diagnose.rulebook.pages.page import Page
+from diagnose.rulebook.pages.page import Block, Page
+from diagnose.rulebook.pages.rows import cause_rows, symptom_tables
 from diagnose.rulebook.pages.trade import (
     cause_page,
     caution_page,
@@ -36,8 +39,11 @@ class NoEntryError(LookupError):
     """An id that nothing in the base has; the message names the nearest."""
 
 
-def page(library: Library, entry: str) -> Page:
-    """The page of an entry; raises NoEntryError."""
+def page(library: Library, entry: str, most: int | None = None) -> Page:
+    """The page of an entry with its rows; raises NoEntryError.
+
+    Of a symptom `most` tables are shown, or all.
+    """
     section = library.section.get(entry)
     if section is None:
         kinds = ", ".join(KINDS.values())
@@ -45,7 +51,19 @@ def page(library: Library, entry: str) -> Page:
             f"nothing is called '{entry}'{near(entry, set(library.section))}; an id of a {kinds}"
             " is wanted, `diagnose rules show` alone lists them"
         )
-    return _MAKERS[section](library, getattr(library.base, section)[entry])
+    found = getattr(library.base, section)[entry]
+    its = _MAKERS[section](library, found)
+    return replace(its, blocks=(*its.blocks, *_rows(library, found, most)))
+
+
+def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]:
+    match entry:
+        case Cause():
+            return cause_rows(library, entry)
+        case Symptom():
+            return symptom_tables(library, entry, most)
+        case _:
+            return ()
 
 
 def pages(base: Base) -> tuple[Page, ...]:

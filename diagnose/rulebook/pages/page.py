@@ -36,6 +36,11 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
+class Table(Grid):
+    """A grid of short cells, drawn in columns also on a terminal; the last cell may be long."""
+
+
+@dataclass(frozen=True, slots=True)
 class Block:
     """A titled part of a page."""
 

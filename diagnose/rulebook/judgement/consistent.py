@@ -1,0 +1,45 @@
+"""Which answers a car can show together: asked then, and contradicting no other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.conditions import Condition, Value, Values
+
+
+class Consistent:
+    """What the base says of answers beside each other at a symptom."""
+
+    def __init__(self, base: Base, symptom: str) -> None:
+        self._gates = _gates(base)
+        self._against = _against(base, symptom)
+
+    def allows(self, name: str, value: Value, values: Values) -> bool:
+        """Whether an answer may be given beside others that are known."""
+        if name in values:
+            return False
+        after = {**values, name: value}
+        gates = self._gates.get(name, ())
+        if any(gate.holds(after) is False for check, gate in gates if check in after):
+            return False
+        return not any(when.holds(after) for when in self._against.get(name, ()))
+
+
+def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:
+    """What decides whether checks are asked, by each check that it reads or opens."""
+    found: dict[str, list[tuple[str, Condition]]] = {}
+    for check in base.checks.values():
+        if check.asked_when is not None:
+            for subject in {check.id, *check.asked_when.subjects()}:
+                found.setdefault(subject, []).append((check.id, check.asked_when))
+    return found
+
+
+def _against(base: Base, symptom: str) -> Mapping[str, Sequence[Condition]]:
+    """Answers that cannot both be right, by each check that they read."""
+    found: dict[str, list[Condition]] = {}
+    for contradiction in base.contradicting(symptom):
+        for subject in contradiction.when.subjects():
+            found.setdefault(subject, []).append(contradiction.when)
+    return found
