@@ -21,7 +21,7 @@ settings.register_profile(
     max_examples=60,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
-settings.register_profile("many", settings.get_profile("seeded"), max_examples=300)
+settings.register_profile("many", settings.get_profile("seeded"), max_examples=150)
 settings.load_profile("seeded")
 
 

@@ -1,7 +1,7 @@
 """Uncertain readings: when a result is settled, and which reading to take again."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.measures.evaluate import blame, evaluate, gathered, missing, problems, settling
@@ -29,6 +29,7 @@ def test_readings_without_tolerance_give_one_number() -> None:
 
 
 @pytest.mark.parametrize("measure", MEASURES.values(), ids=MEASURES)
+@settings(max_examples=settings.default.max_examples // 3)
 @given(data=st.data())
 def test_exact_readings_give_what_a_hairs_breadth_about_them_closes_in_on(
     measure: Measure, data: st.DataObject

@@ -20,7 +20,7 @@ from .boxes import anywhere, box_for, example_inputs, number_in, point_in
 ALL = pytest.mark.parametrize("measure", MEASURES.values(), ids=MEASURES.keys())
 SEEDED = settings(
     derandomize=True,
-    max_examples=20,
+    max_examples=settings.default.max_examples // 3,
     deadline=None,
     # Many wild boxes are refused on purpose; that some are taken is checked by hypothesis itself.
     suppress_health_check=[HealthCheck.filter_too_much],
@@ -231,7 +231,7 @@ def test_ids_are_unique_and_the_registry_cannot_be_changed() -> None:
     package = Path(diagnose.measures.__file__).parent
     declared = sum(
         isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Measure"
-        for path in package.glob("*.py")
+        for path in package.rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
     )
 
