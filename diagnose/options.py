@@ -133,7 +133,9 @@ def report_of(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Re
     at = now()
     try:
         terms = terms_of(reasoner.base, case, options, at) if options.plan else None
-        return whole(reasoner, case, at, program(), terms, reasoner.car(complaints_of(case)))
+        return whole(
+            reasoner, case, at, program(), terms, reasoner.car(complaints_of(reasoner.base, case))
+        )
     except (CannotPlan, CannotSuppose) as error:
         raise Misuse(str(error)) from None
 

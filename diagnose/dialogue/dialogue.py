@@ -120,7 +120,7 @@ class Dialogue:
         """The diagnosis of all complaints, reckoned once after each event."""
         count = len(self._journal.events())
         if self._car is None or self._car[0] != count:
-            self._car = (count, self._reasoner.car(complaints_of(self.case)))
+            self._car = (count, self._reasoner.car(complaints_of(self.base, self.case)))
         return self._car[1]
 
     def diagnosis(self) -> Diagnosis | None:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import BadAnswer
+from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Values
-from diagnose.knowledge.model.kinds import NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential, Standing
@@ -40,13 +42,42 @@ HARM = {
 }
 """What a check that harms does, in words said before it."""
 
+_BETWEEN = re.compile(r"\s*[,|+]\s*|\s+(?:or|and)\s+", re.IGNORECASE)
+
 NOT_LISTED = "something not listed here"
 
 
 def number_asked(number: NumberKind) -> str:
     """What kind of number is wanted; a bare ratio has no unit, a count is of pieces."""
     unit = {"": " in pieces", "ratio": ""}.get(number.measured_in, f" in {number.unit}")
-    return f"A number{unit}, {number.low:g} to {number.high:g}."
+    words = f" Or in a word: {', '.join(number.words)}." if number.words else ""
+    return f"A number{unit}, {number.low:g} to {number.high:g}.{words}"
+
+
+def several_asked(kind: Kind) -> str:
+    """How more than one answer is given, where a list of answers is shown."""
+    match kind:
+        case ChoiceKind():
+            return "several numbers with 'or' (1 or 3): one of these, and not known which"
+        case SeveralKind():
+            return "all that is so, several numbers with 'and' (1 and 3), or none"
+        case NumberKind():
+            return "two numbers with 'to' (10 to 15), or a tolerance (12 ± 1): as far as known"
+        case _:
+            assert_never(kind)
+
+
+def heard(check: Check, text: str) -> Answer:
+    """The answer meant by what is typed under a list of answers; raises BadAnswer.
+
+    Numbers of the list stand for answers, alone or several together.
+    """
+    names = [a.says for a in check.answers.values()]
+    parts = [pick(part, list(check.answers), names) for part in _BETWEEN.split(text)]
+    chosen = [part for part in parts if part is not None]
+    if chosen and len(chosen) == len(parts) and not isinstance(check.kind, NumberKind):
+        return parse_all(check, chosen)
+    return parse(check, text)
 
 
 def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
@@ -213,6 +244,9 @@ def doubts(base: Base, diagnosis: Diagnosis) -> tuple[Doubt, ...]:
         )
         for held in diagnosis.trace.contradictions
     ]
+    for odd in diagnosis.complaint.conflicts:
+        told = tuple((odd.subject, name, words) for name, words in odd.seen)
+        found.append(Doubt(f"dates_{odd.subject}", "The dates do not fit", odd.because, told))
     for symptom, tells, check in explain.looks_like(base, diagnosis):
         name = base.symptoms[symptom].name.lower()
         seen = (check, base.checks[check].name, explain.value_words(base, check, values[check]))

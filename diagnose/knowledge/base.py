@@ -107,6 +107,11 @@ class Base:
         at = self.symptoms[symptom] if symptom else None
         return usual(self.observables[observable], at)
 
+    def outcome_shares(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
+        """The usual share of all that it can turn out to be; they sum to one."""
+        kind = self.observables[observable].kind
+        return kind.outcome_shares(self.usual(observable, symptom))
+
     def signs(self, cause: Cause, symptom: str | None = None) -> tuple[Sign, ...]:
         """All that speaks for or against a cause: what its rows say, then its signs as written."""
         told = (sign for row in self.rows(cause, symptom).values() for sign in row.signs if sign)

@@ -46,18 +46,26 @@ _LENGTHS_MM = {
     "mil": _MIL,
     "thou": _MIL,
 }
+_YEAR = 365.25 * 24
 _HOURS = {
     "h": 1.0,
     "hr": 1.0,
+    "hour": 1.0,
     "hours": 1.0,
     "min": 1 / 60,
+    "minutes": 1 / 60,
     "s": 1 / 3600,
     "d": 24.0,
     "day": 24.0,
     "days": 24.0,
+    "week": 168.0,
     "weeks": 168.0,
+    "month": _YEAR / 12,
+    "months": _YEAR / 12,
+    "year": _YEAR,
+    "years": _YEAR,
 }
-_MONTHS = {"months": 1.0, "month": 1.0, "mo": 1.0, "years": 12.0, "year": 12.0, "y": 12.0}
+_MONTHS = {"mo": _YEAR / 12, "y": _YEAR}
 _KPA = {"kpa": 1.0, "bar": 100.0, "psi": _PSI_KPA, "mpa": 1000.0, "pa": 0.001}
 _WIDTHS = {
     "n/25mm": 1.0,
@@ -103,7 +111,7 @@ SPELLINGS: Mapping[str, Mapping[str, Scale]] = MappingProxyType(
         "h": _scaled(_HOURS, 1),
         "min": _scaled(_HOURS, 1 / 60),
         "days": _scaled(_HOURS, 24),
-        "months": _scaled(_MONTHS, 1),
+        "months": _scaled(_HOURS | _MONTHS, _YEAR / 12),
         "kPa": _scaled(_KPA, 1),
         "bar": _scaled(_KPA, 100),
         "MPa": _scaled(_KPA | {"gpa": 1e6}, 1000),

@@ -22,6 +22,7 @@ FACT_NAMES = {
     "vehicle": "Vehicle",
     "film": "Film",
     "laid_on": "Laid on",
+    "handed_on": "Handed over on",
     "seen_on": "Seen on",
     "place": "Place",
 }

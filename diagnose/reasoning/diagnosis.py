@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from diagnose.knowledge.logic.answers import Answers, known
+from diagnose.knowledge.logic.dates import DateConflict
 from diagnose.reasoning.conclusion import Conclusion
 from diagnose.reasoning.evidence.chain import Trace
 from diagnose.reasoning.evidence.tables import Tables
@@ -18,12 +19,14 @@ from diagnose.reasoning.questions.question import Asked, Choice
 class Complaint:
     """What reasoning needs of a complaint: its symptom and all that was answered.
 
-    `closed` are checks that cannot be done here, beyond those answered.
+    `closed` are checks that cannot be done here, beyond those answered; `conflicts` are dates that
+    do not fit an answer or each other.
     """
 
     symptom: str
     answers: Answers
     closed: frozenset[str] = frozenset()
+    conflicts: tuple[DateConflict, ...] = ()
 
     @property
     def asked(self) -> Asked:

@@ -119,13 +119,20 @@ class Choice(Static, can_focus=True):
         self.value = value
         self.key = key
         self.share = share
+        self.ticked = False
+
+    def tick(self) -> None:
+        """Mark it as one of several, or take the mark off."""
+        self.ticked = not self.ticked
+        self.refresh()
 
     def render(self) -> Content:
         """The sign of the focused one, the key, the words, the bar; framed where there is room."""
         width = max(8, self.size.width)
         first, *others = self.lines(width)
         mark = "▶" if self.has_focus else " "
-        parts = [Content.assemble(mark, (self.key.rjust(2), "bold"), " ", first)]
+        tick = "✓" if self.ticked else " "
+        parts = [Content.assemble(mark, (self.key.rjust(2), "bold"), tick, first)]
         parts += [Content(" " * _SIGNS + line) for line in others]
         spare = self.size.height - len(parts)
         return Content("\n").join(_framed(parts, width, self.has_focus, spare))

@@ -341,6 +341,29 @@ def test_numbers_that_are_none_are_set_aside(base: Base, cell: str) -> None:
     assert [(a.row, a.column, a.value) for a in aside] == [(1, "t", cell)]
 
 
+def test_a_cell_may_name_one_of_several_answers(
+    base: Base, reasoner: Reasoner, tmp_path: Path
+) -> None:
+    """'a or b' weighs as in the callback; a word for a number is its range; what is none is told."""
+    rows = [
+        COMPLETE | {"film_finish": "matte or satin", "install_panel_temp_c": "cold"},
+        COMPLETE | {"film_finish": "satin | gloss", "install_panel_temp_c": "8 to 16"},
+        COMPLETE | {"film_finish": "matte"},
+        COMPLETE | {"film_finish": "matte or wood"},
+    ]
+    found = decided(base, tmp_path, *rows)
+
+    assert len(found) == 3
+    for row, cells in zip(found, rows, strict=False):
+        answers = {c: parse(base.checks[c], v) for c, v in cells.items() if c in base.checks}
+        answers["age_months"] = parse(base.checks["age_months"], f"{row['age_months_at_claim']:g}")
+        told = reasoner.differential(Complaint("edge_lifting", answers))
+
+        assert row["cause_1_percent"] == pytest.approx(
+            100 * told.standings[0].probability, abs=0.051
+        )
+
+
 def test_unknown_is_no_evidence(base: Base) -> None:
     """'unknown' in a number's column is an answer that was tried, not a fault."""
     assert parse(base.checks["install_panel_temp_c"], "unknown") is UNKNOWN

@@ -11,8 +11,11 @@ from diagnose.knowledge.logic.answers import BadAnswer, misfit, parse, says, wri
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.conditions import parse as condition
-from diagnose.knowledge.model.kinds import ChoiceKind, NotOfThisKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NotOfThisKind, NumberKind, SeveralKind
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.quantity import Quantity
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.casewrite import write_case
 from diagnose.records.store.rows import (
     answer_from_json,
     answer_to_json,
@@ -22,6 +25,7 @@ from diagnose.records.store.rows import (
 from tests.small import small
 
 CHOICE = ChoiceKind({"clean": "clean", "dirty": "dust or sand", "wet": "wet"})
+TOGETHER = SeveralKind({"fuel": "fuel", "wax": "wax", "birds": "bird lime"})
 NUMBER = NumberKind("°C", -10, 60, edges=(10, 18))
 
 
@@ -162,3 +166,127 @@ def test_a_condition_asks_only_what_its_subject_can_say(when: Any, said: str | N
     sentence = misfit(condition(when).tests[0], base.observables, base.findings)
 
     assert (sentence is None) if said is None else (said in str(sentence))
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("dirty or wet", OneOfThese(("dirty", "wet"))),
+        ("wet | dirty", OneOfThese(("dirty", "wet"))),
+        ("wet or dust or sand", OneOfThese(("dirty", "wet"))),
+        ("clean, or wet", OneOfThese(("clean", "wet"))),
+        ("dust or sand", "dirty"),
+        ("wet or wet", "wet"),
+    ],
+)
+def test_one_of_several_answers_is_read_from_a_text(text: str, value: Value) -> None:
+    """In the check's order; an answer whose own words hold an 'or' stays whole."""
+    assert CHOICE.parse("adhesive", text) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("fuel", ("fuel",)),
+        ("wax and fuel", ("fuel", "wax")),
+        ("Fuel, wax, and bird lime", ("fuel", "wax", "birds")),
+        ("fuel + birds", ("fuel", "birds")),
+        ("none", ()),
+    ],
+)
+def test_what_is_so_together_is_read_from_a_text(text: str, words: tuple[str, ...]) -> None:
+    """With 'and', commas or plus signs; 'none' where nothing is."""
+    value = TOGETHER.parse("touched", text)
+
+    assert value == AllOfThese(words)
+    assert TOGETHER.of(TOGETHER.codes(value)) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        ("cold", -10, 11),
+        ("Cold", -10, 11),
+        ("room temperature", 18, 25),
+        ("cold or cool", -10, 17),
+        ("5 or 12", 5, 12),
+        ("50 °F", 10, 10),
+    ],
+)
+def test_a_word_stands_for_the_range_that_the_check_states(
+    base: Base, text: str, low: float, high: float
+) -> None:
+    """Several with 'or' are the range that holds them all."""
+    value = parse(base.checks["install_panel_temp_c"], text)
+
+    assert isinstance(value, Quantity)
+    assert (value.low, value.high) == pytest.approx((low, high))
+
+
+def test_a_word_that_the_check_does_not_know_is_told_those_that_it_knows(base: Base) -> None:
+    """The words stand behind the ways to write a number."""
+    with pytest.raises(BadAnswer, match=r"Or one of these words: frosty, cold, cool"):
+        parse(base.checks["install_panel_temp_c"], "chilly")
+
+
+@pytest.mark.parametrize(
+    ("text", "months"),
+    [
+        ("3 weeks", 3 * 7 * 12 / 365.25),
+        ("18 days", 18 * 12 / 365.25),
+        ("2 months", 2),
+        ("2 years", 24),
+        ("2 to 3 weeks", None),
+    ],
+)
+def test_an_age_is_told_in_the_unit_that_a_person_thinks_in(
+    base: Base, text: str, months: float | None
+) -> None:
+    """Days, weeks and years are as good as months."""
+    value = parse(base.checks["age_months"], text)
+
+    assert isinstance(value, Quantity)
+    assert (value.low, value.high) == pytest.approx(
+        (months, months) if months else (14 * 12 / 365.25, 21 * 12 / 365.25)
+    )
+
+
+@pytest.mark.parametrize(
+    "value", [OneOfThese(("dirty", "wet")), AllOfThese(("fuel",)), AllOfThese(())]
+)
+def test_a_record_gives_back_what_is_known_in_part(value: Value) -> None:
+    """Both ways to keep an answer, and both ways to write it in a file."""
+    assert answer_from_json(answer_to_json(value)) == value
+    assert values_from_json(values_to_json({"x": value})) == {"x": value}
+
+
+def test_a_case_file_says_several_answers_in_a_list(base: Base) -> None:
+    """What is written is read back equal, in the answers as in the journal."""
+    text = """
+case: either
+circumstances: {film_finish: [matte, satin], install_panel_temp_c: [cold, cool]}
+complaints:
+  - symptom: edge_lifting
+    panel: front_door_left
+    answers: {first_seen: weeks or months}
+"""
+    found, wrong = read_case("either.yaml", text, base)
+    assert found is not None, wrong
+    case = found.case
+
+    assert case.circumstances["film_finish"] == OneOfThese(("satin", "matte"))
+    assert case.circumstances["install_panel_temp_c"] == Quantity(-10, 17)
+    assert case.complaints[0].answers["first_seen"] == OneOfThese(("weeks", "months"))
+    again, wrong = read_case("either.yaml", write_case(found), base)
+    assert again is not None, wrong
+    assert again.case == case
+
+
+@pytest.mark.parametrize("said", ["[]", "[matte, true]", "[matte, unknown]", "[matte, wood]"])
+def test_a_list_that_is_no_answer_is_told_at_its_place(base: Base, said: str) -> None:
+    """Empty, not all words, 'unknown' among them, or a word that is none."""
+    text = f"case: either\ncircumstances: {{film_finish: {said}}}\ncomplaints: []\n"
+    found, wrong = read_case("either.yaml", text, base)
+
+    assert found is None
+    assert [p.spot.line for p in wrong] == [2]

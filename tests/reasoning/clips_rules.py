@@ -1,7 +1,7 @@
 """A rule base as CLIPS rules, so that an engine from outside can judge the chaining.
 
-One fact `car` holds all answers, a slot each (numbers two: `_low` and `_high`). Findings are facts
-of their own. What fires is asserted as `(fired part owner number)`.
+One fact `car` holds all answers, a slot each with all words that it may be (numbers two: `_low` and
+`_high`). Findings are facts of their own. What fires is asserted as `(fired part owner number)`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import Any
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test, Values
+from diagnose.knowledge.model.values import OneOfThese
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import depths
 
@@ -21,8 +22,12 @@ def constructs(base: Base, symptom: str | None) -> Iterator[str]:
     """Templates and rules of one symptom; with None of all, each rule asking for its symptom."""
     slots = ["(slot symptom (default nil))"]
     for observable in base.observables.values():
-        ends = [""] if observable.answers else ["_low", "_high"]
-        slots += [f"(slot {observable.id}{end} (default {NO_VALUE}))" for end in ends]
+        if observable.answers:
+            slots.append(f"(multislot {observable.id})")
+        else:
+            slots += [
+                f"(slot {observable.id}_{end} (default {NO_VALUE}))" for end in ("low", "high")
+            ]
     yield f"(deftemplate car {' '.join(slots)})"
     yield "(deftemplate finding (slot id) (slot state))"
     yield "(deftemplate refuted (slot id) (slot rule))"
@@ -70,7 +75,7 @@ def _rule(name: str, layer: int, left: str, right: str) -> str:
 
 
 def _left(base: Base, tests: tuple[Test, ...], extra: str) -> str:
-    on_car = [_slots(t, True) for t in tests if t.subject not in base.findings]
+    on_car = [_slots(base, t, True) for t in tests if t.subject not in base.findings]
     others = [_pattern(base, t, True) for t in tests if t.subject in base.findings]
     first = [f"(car {extra} {' '.join(on_car)})"] if on_car or extra else []
     return " ".join([*first, *others])
@@ -81,17 +86,19 @@ def _pattern(base: Base, test: Test, holds: bool) -> str:
         assert isinstance(test, OneOf)
         is_found = (test.words == (FOUND,)) == holds
         return f"(finding (id {test.subject}) (state {'found' if is_found else 'not_found'}))"
-    return f"(car {_slots(test, holds)})"
+    return f"(car {_slots(base, test, holds)})"
 
 
-def _slots(test: Test, holds: bool) -> str:
+def _slots(base: Base, test: Test, holds: bool) -> str:
     if isinstance(test, Span):
         return _span(test, holds)
-    inside = isinstance(test, OneOf) == holds
     assert isinstance(test, OneOf | NoneOf)
-    if inside:
-        return f"({test.subject} {'|'.join(test.words)})"
-    return f"({test.subject} ~{NO_VALUE}{''.join('&~' + w for w in test.words)})"
+    inside = isinstance(test, OneOf) == holds
+    labels = base.observables[test.subject].labels
+    words = " ".join(w for w in labels if (w in test.words) == inside)
+    its = f"?v_{test.subject}"
+    some, allowed = f"(> (length$ {its}) 0)", f"(subsetp {its} (create$ {words}))"
+    return f"({test.subject} ${its}&:(and {some} {allowed}))"
 
 
 def _span(test: Span, holds: bool) -> str:
@@ -119,5 +126,6 @@ def slots(base: Base, values: Values, symptom: str | None = None) -> Mapping[str
         if isinstance(value, Quantity):
             found[f"{name}_low"], found[f"{name}_high"] = float(value.low), float(value.high)
         elif name in base.observables:
-            found[name] = clips.Symbol(value)
+            words = value.words if isinstance(value, OneOfThese) else (value,)
+            found[name] = [clips.Symbol(word) for word in words]
     return found

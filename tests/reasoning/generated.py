@@ -13,7 +13,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.values import OneOfThese
 from diagnose.knowledge.reading.load import read_texts
 from diagnose.measures.quantity import Quantity
 
@@ -220,10 +221,16 @@ def _numbers() -> st.SearchStrategy[Quantity]:
     )
 
 
+def _answers() -> st.SearchStrategy[Value]:
+    """An answer, or some of which one is right."""
+    some = st.lists(st.sampled_from("abcd"), min_size=2, max_size=4, unique=True)
+    return st.sampled_from("abcd") | some.map(lambda words: OneOfThese(tuple(sorted(words))))
+
+
 def rows() -> st.SearchStrategy[list[Values]]:
-    """Some rows of known values; any may be missing."""
+    """Some rows of known values, whole or in part; any may be missing."""
     optional = {
-        **dict.fromkeys(CHOICES, st.sampled_from("abcd")),
+        **dict.fromkeys(CHOICES, _answers()),
         **dict.fromkeys((*BINNED, PLAIN), _numbers()),
     }
     return st.lists(st.fixed_dictionaries({}, optional=optional), min_size=1, max_size=6)

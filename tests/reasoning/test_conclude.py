@@ -130,7 +130,7 @@ def test_answers_that_cannot_both_be_right_are_shown(tool: Reasoner) -> None:
     """Both answers and the reason."""
     found = diagnose(tool, adhesive="wet", care="given")
 
-    ((because, seen),) = explain.contradictions(tool.base, found.trace)
+    ((because, seen),) = explain.contradictions(tool.base, found)
     assert because == "one of the two is wrong"
     assert seen == (("Adhesive", "wet"), ("Care sheet", "given"))
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
+from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Value, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain, Trace
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
@@ -98,10 +98,11 @@ def drawn(base: Base, number: int, seed: int, filled: float = 0.3) -> list[Value
     ]
 
 
-def _any(base: Base, name: str, chance: random.Random) -> str | Quantity:
+def _any(base: Base, name: str, chance: random.Random) -> Value:
     check = base.checks[name]
     if check.answers:
-        return chance.choice(list(check.answers))
+        words = sorted(chance.sample(range(len(check.answers)), chance.choice([1, 1, 1, 2])))
+        return check.kind.of(words)
     assert check.number is not None
     edges = [*check.edges, check.number.low, check.number.high]
     ends = sorted(

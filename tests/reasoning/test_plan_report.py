@@ -64,7 +64,7 @@ def report(base: Base, reasoner: Reasoner, kept: dict[str, object], *words: str)
     if not kept:
         found, problems = read_case("two_doors.yaml", TWO_DOORS, base)
         assert found is not None, problems
-        kept["case"], kept["car"] = found.case, reasoner.car(complaints_of(found.case))
+        kept["case"], kept["car"] = found.case, reasoner.car(complaints_of(base, found.case))
     case, car = kept["case"], kept["car"]
     terms = terms_of(base, case, options(*words), NOW)  # type: ignore[arg-type]
     plan = build_plan(base, case, car, terms)  # type: ignore[arg-type]
@@ -300,7 +300,7 @@ def test_what_a_new_piece_leaves_to_be_seen_has_its_price(
     assert found is not None, problems
     terms = terms_of(base, found.case, options(), NOW)
     assert terms is not None
-    plan = build_plan(base, found.case, reasoner.car(complaints_of(found.case)), terms)
+    plan = build_plan(base, found.case, reasoner.car(complaints_of(base, found.case)), terms)
     said = plan.complaints[0].nothing_shows
     assert says in said if says else said == ""
 
@@ -321,7 +321,7 @@ def test_what_must_never_be_tried_is_said_with_its_reason(
     file = EXAMPLE.parents[2] / "cases" / f"{case}.yaml"
     found, problems = read_case(file.name, file.read_text(encoding="utf-8"), base)
     assert found is not None, problems
-    car = reasoner.car(complaints_of(found.case))
+    car = reasoner.car(complaints_of(base, found.case))
     told = build(base, found.case, car, "2026-11-30 08:00", "0").complaints[0].never
     assert any(name == remedy and reason in because for name, because in told), told
 

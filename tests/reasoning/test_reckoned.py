@@ -56,12 +56,12 @@ COARSE = [
 def test_a_range_over_a_limit_names_the_reading_to_take_again(
     base: Base, reasoner: Reasoner, depth: Quantity, wall: Quantity, may: Quantity, coarse: str
 ) -> None:
-    """The demand may be under or over what the film allows: no evidence, and which input it is."""
+    """The demand may be under or over what the film allows: it tells less, and which input it is."""
     diagnosis = recess(reasoner, depth, wall, may)
 
     (found,) = measured(base, diagnosis.trace)
 
-    assert f"on both sides of 1 and is no evidence there: read '{coarse}'" in found.unsettled
+    assert f"on both sides of 1 and tells less than it could: read '{coarse}'" in found.unsettled
     reasons = [w for s in diagnosis.differential.standings for w in s.weights]
     assert not any("demand_vs_limit" in w.subjects for w in reasons)
 

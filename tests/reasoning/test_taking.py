@@ -141,7 +141,7 @@ def test_what_was_assumed_is_asked_where_it_keeps_a_number_open(
     asked = {q.observable: q.asks for q in reasoner.choose(complaint).questions}
 
     room = "Air where the print dried"
-    assert f"on both sides of 1 and is no evidence there: find out '{room}'" in wait.unsettled
+    assert f"on both sides of 1 and tells less than it could: find out '{room}'" in wait.unsettled
     assert asked["print_wait_share"] == ("drying_air_c",)
 
     cold = {**PRINT, "drying_air_c": exact(12)}

@@ -116,8 +116,8 @@ PROBLEMS = {
     "proof": ("confirmed_by: 'white cloth", "proof: 'white cloth", 18, 5, "'confirmed_by'"),
     "shape": ("  film_class: cast_pvc\n  age_months: 4\n", "  - 4\n", 9, 1, "keys with values"),
     "list": ("complaints:\n  - symptom", "complaints:\n    symptom", 12, 1, "must be a list"),
-    "bare": ("zone: unknown", "zone:", 16, 7, "needs one answer"),
-    "boolean": ("zone: unknown", "zone: true", 16, 7, "needs one answer"),
+    "bare": ("zone: unknown", "zone:", 16, 7, "needs an answer"),
+    "boolean": ("zone: unknown", "zone: true", 16, 7, "needs an answer"),
 }  # fmt: skip
 
 

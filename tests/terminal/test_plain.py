@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.dialogue.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.knowledge.model.values import OneOfThese
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave, Plain
 from diagnose.terminal.lines import fitted
@@ -45,6 +46,18 @@ def test_a_callback_in_seven_lines() -> None:
     assert dialogue.step().stage is Stage.CONCLUDED
     assert "What finish has the film?" in said
     assert "Film pulled toward the edge" in said
+
+
+@pytest.mark.parametrize("line", ["1 or 2", "2, 1", "gloss or matte", "1 | 2"])
+def test_one_of_several_answers_is_said_by_numbers_or_words(line: str) -> None:
+    """Who cannot tell two answers apart says both; the question counts as answered."""
+    dialogue, said = heard("peeling", "front door, left", "?", line, "6 months")
+    answer = dialogue.case.circumstances["film_finish"]
+
+    assert isinstance(answer, OneOfThese)
+    assert len(answer.words) == 2
+    assert "one of these, and not known which" in said
+    assert dialogue.step().check.id != "film_finish"  # type: ignore[union-attr]
 
 
 def test_another_complaint_can_follow_at_any_question() -> None:

@@ -7,7 +7,7 @@ weigh would record for the row is the same (tested).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model import Observable, Sign
-from diagnose.reasoning.evidence.columns import covered, spread
+from diagnose.reasoning.evidence.columns import Sets, covered, spread
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.tables import Extra, Tables
 from diagnose.reasoning.explanation.silence import silence
@@ -28,6 +28,8 @@ Ints = NDArray[np.int64]
 
 MOST_FOR, MOST_AGAINST = 4, 2
 """Signs named for and against."""
+
+_Source = tuple[int, Sets]
 
 CUTS = 64
 """Sets of sources whose cells are kept at hand."""
@@ -77,13 +79,13 @@ class Grounds:
         self._base = base
         self._table = table
         self._names = list(table.rows)
-        self._cuts: dict[tuple[int, ...], _Cut] = {}
+        self._cuts: dict[tuple[_Source, ...], _Cut] = {}
 
     def of(self, state: State, leading: Ints) -> Signs:
         """What speaks for the leading cause of each row and what against."""
         rows = len(leading)
         found = self._places(state)
-        cut = self._cut(tuple(found))
+        cut = self._cut(self._sources(state, found))
         at = np.full((len(found) + 1, rows), -1, np.intp)
         for number, its in enumerate(found.values()):
             at[number] = its
@@ -109,7 +111,12 @@ class Grounds:
                 found[number] = np.where(state.holds(extra.sign.when), 0, 1)
         return found
 
-    def _cut(self, sources: tuple[int, ...]) -> _Cut:
+    def _sources(self, state: State, numbers: Iterable[int]) -> tuple[_Source, ...]:
+        """Sources with the sets of answers that have places of their own there."""
+        names = dict(enumerate(self._names))
+        return tuple((n, state.sets(names[n]) if n in names else ()) for n in numbers)
+
+    def _cut(self, sources: tuple[_Source, ...]) -> _Cut:
         """The cells of these sources; made once for each set of them that occurs."""
         if sources not in self._cuts:
             if len(self._cuts) >= CUTS:
@@ -117,7 +124,7 @@ class Grounds:
             self._cuts[sources] = self._made(sources)
         return self._cuts[sources]
 
-    def _made(self, sources: tuple[int, ...]) -> _Cut:
+    def _made(self, sources: tuple[_Source, ...]) -> _Cut:
         causes = range(len(self._table.causes))
         lines = [tuple(self._of_cause(cause, sources)) for cause in causes]
         shape = (max(1, *map(len, lines)), len(lines))
@@ -139,16 +146,17 @@ class Grounds:
         )
         return _Cut(source, offset, group, members, np.concatenate(cells), worded(texts))
 
-    def _of_cause(self, cause: int, sources: tuple[int, ...]) -> Iterator[tuple[int, _Item]]:
+    def _of_cause(self, cause: int, sources: tuple[_Source, ...]) -> Iterator[tuple[int, _Item]]:
         """The cells of a cause on these sources, each with the source's place among them."""
-        for place, number in enumerate(sources):
+        for place, (number, sets) in enumerate(sources):
             if number < len(self._names):
                 name = self._names[number]
                 row = self._table.rows[name][cause]
                 if row is not None:
                     observable = self._base.observables[name]
-                    weights = spread(observable, row.decibans)
-                    texts = tuple(_texts(observable, row, weights))
+                    weights = spread(observable, row, sets)
+                    cells = zip(covered(observable, sets), weights, strict=True)
+                    texts = tuple(_texts(observable, row, cells))
                     yield place, _Item(weights, texts, row.group)
                 continue
             extra = self._table.extras[number - len(self._names)]
@@ -182,9 +190,11 @@ def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
     return found
 
 
-def _texts(observable: Observable, row: Row, weights: NDArray[np.float64]) -> Iterator[str]:
-    for codes, weight in zip(covered(observable), weights, strict=True):
-        if weight == 0 or not codes:
+def _texts(
+    observable: Observable, row: Row, cells: Iterable[tuple[Sequence[int] | None, float]]
+) -> Iterator[str]:
+    for codes, weight in cells:
+        if weight == 0 or codes is None:
             yield ""
         else:
             answer = observable.kind.covers(codes)

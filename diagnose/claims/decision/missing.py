@@ -119,13 +119,14 @@ def _none(table: Tables) -> Singles:
 
 
 def _likely(base: Base, table: Tables, check: Check) -> NDArray[np.float64]:
-    """P(answer | cause): (answers, causes and the unlisted one)."""
-    usual = np.array(base.usual(check.id, table.symptom))
+    """P(outcome | cause): (outcomes of the check, causes and the unlisted one)."""
+    usual = np.array(base.outcome_shares(check.id, table.symptom))
     found = np.repeat(usual[:, None], len(table.causes) + 1, axis=1)
     for place, row in enumerate(table.rows[check.id]):
         if row is not None:
-            found[:, place] *= 10 ** (np.array(row.decibans) / 10)
-            found[list(row.ruled_out), place] = 0.0
+            codes = check.outcome_codes
+            found[:, place] *= [10 ** (row.weight(its) / 10) for its in codes]
+            found[[row.impossible(its) for its in codes], place] = 0.0
     return found
 
 

@@ -8,7 +8,7 @@ from typing import Literal, assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 
 Kind = Literal["text", "date", "money", "choice", "check"]
@@ -83,6 +83,8 @@ def _help(check: Check) -> str:
     match check.kind:
         case ChoiceKind():
             return check.ask
+        case SeveralKind():
+            return f"{check.ask} All that is so, with 'and' between them."
         case NumberKind(measured_in=unit, low=low, high=high):
             return f"{check.ask} A number from {low:g} to {high:g}{f', {unit}' if unit else ''}."
         case kind:

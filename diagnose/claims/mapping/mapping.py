@@ -183,7 +183,7 @@ def _value_faults(values: Any, fact: Fact, base: Base) -> Iterator[Fault]:
 
 
 def _is_reading(fact: Fact, text: str, base: Base) -> bool:
-    if not _number_of(fact, base):
+    if fact.id not in base.checks:
         return False
     try:
         return not isinstance(parse(base.checks[fact.id], text), Unknown)

@@ -14,7 +14,7 @@ from diagnose.claims.table.days import months_between
 from diagnose.claims.table.source import ROW, Aside
 from diagnose.claims.table.text import Occurring, one_line
 from diagnose.knowledge.model import Check
-from diagnose.reasoning.evidence.columns import Columns
+from diagnose.reasoning.evidence.columns import Columns, Sets
 
 Bools = NDArray[np.bool_]
 Dates = NDArray[np.datetime64]
@@ -55,6 +55,7 @@ class Reading:
         self.bad = np.zeros(height, dtype=bool)
         self.choices: dict[str, NDArray[np.int16]] = {}
         self.numbers: dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]] = {}
+        self.sets: dict[str, Sets] = {}
         self.tried: dict[str, Bools] = {}
         self.codes: dict[str, NDArray[np.int16]] = {}
         self.dates: dict[str, Dates] = {}
@@ -106,7 +107,7 @@ class Reading:
     def claims(self, good: NDArray[np.intp]) -> Claims:
         """The good rows only."""
         whole = len(good) == self.frame.height
-        columns = Columns(self.frame.height, self.choices, self.numbers)
+        columns = Columns(self.frame.height, self.choices, self.numbers, self.sets)
         nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
         no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
         laid, seen = (self.dates.get(name, nothing)[good] for name in ("laid_on", "seen_on"))

@@ -25,13 +25,17 @@ from diagnose.claims.table.text import WORDED, hidden, occurring, shown
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.evidence.columns import Sets, numbered
 
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
 _UNITLESS = re.compile(r"(?:[-+−–±./\d\s]|\bto\b)+")
 """A number, a range or a tolerance in which no unit stands."""
+
+TRIED, WRONG = NO_CODE - 1, NO_CODE - 2
+"""Codes of a cell that says 'unknown', and of one that is no answer."""
 
 _TIME = re.compile(r"[ T]\d{1,2}:\d\d(:\d\d(\.\d+)?)?( ?[AP]M|Z)?$", re.IGNORECASE)
 
@@ -46,6 +50,7 @@ class Recogniser:
         self._lexicon = Lexicon(base) if mapping.of("remark") else None
         self._worded = [c.column for c in mapping.columns if self._facts[c.fact].choices]
         self._meaning: dict[str, dict[str, object]] = {}
+        self._sets: dict[str, Sets] = {}
 
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
@@ -84,10 +89,11 @@ class Recogniser:
     def _answers(self, reading: Reading, column: Column, cells: pl.Series, check: Check) -> None:
         kind = check.kind
         match kind:
-            case ChoiceKind(answers=answers):
-                codes, tried = self._codes(reading, column, cells, list(answers))
+            case ChoiceKind() | SeveralKind():
+                codes, tried = self._codes(reading, column, cells, list(kind.labels))
                 reading.choices[check.id] = codes
                 reading.tried[check.id] = tried
+                reading.sets[check.id] = self._sets.get(check.id, ())
             case NumberKind(low=low, high=high):
                 reads = self._reading_of(check, column)
                 ends = self._numbers(reading, column, cells, reads, (low, high))
@@ -102,37 +108,51 @@ class Recogniser:
     ) -> tuple[NDArray[np.int16], Bools]:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
         known = self._meaning.setdefault(column.column, {})
-        tried, wrong = len(words), len(words) + 1
         texts, places = reading.occurring[column.column]
         code = []
         for text in texts:
             if text not in known:
                 known[text] = self._code(column, text.strip(), words)
             meant = known[text]
-            code.append(meant if isinstance(meant, int) else wrong)
+            code.append(meant if isinstance(meant, int) else WRONG)
         codes = np.array([*code, NO_CODE], dtype=np.int16).take(places)
-        for at in np.flatnonzero(codes == wrong):
+        for at in np.flatnonzero(codes == WRONG):
             text = texts[places[at]]
             reading.set_aside(int(at), column.column, text, str(known[text]))
-        unknown = codes == tried
-        codes[codes >= tried] = NO_CODE
+        unknown = codes == TRIED
+        codes[codes < NO_CODE] = NO_CODE
         return codes, unknown
 
     def _code(self, column: Column, text: str, words: list[str]) -> int | str:
-        """The number of a word among the answers, one more for 'unknown', or what is wrong."""
+        """The number of a word, or of a set of them, among the answers, or what is wrong."""
         fact = self._facts[column.fact]
         meant = column.values.get(text, text)
         folded = meant.casefold()
         if not folded:
             return NO_CODE
         if folded in (UNKNOWN_WORD, "?"):
-            return len(words)
+            return TRIED
         says = {fact.choices[w].casefold(): w for w in words}
         word = says.get(folded, folded.replace(" ", "_"))
         if word in words:
             return words.index(word)
+        several = self._several(fact.id, meant)
+        if several is not None:
+            return several
         hint = near(folded.replace(" ", "_"), set(words))
         return f"is no answer of {fact.name}{hint}: give one of its answers, or map the word"
+
+    def _several(self, fact: str, text: str) -> int | None:
+        """The number of several answers in one cell, 'wet or dirty'; None where it is none."""
+        kind = self._base.checks[fact].kind if fact in self._base.checks else None
+        if not isinstance(kind, ChoiceKind | SeveralKind):
+            return None
+        try:
+            value = kind.parse(fact, text)
+        except BadAnswer:
+            return None
+        codes, self._sets[fact] = numbered(kind, [value], self._sets.get(fact, ()))
+        return int(codes[0])
 
     # numbers
 

@@ -79,7 +79,7 @@ def _softened(base: Base, row: Row) -> Row:
         factors[code] = 0.0
     share = mixing(factors, base.scales.strengths["barely"])
     decibans = tuple(10 * log10(1 - share + share * f) for f in factors)
-    return Row(in_remark(row.observable), decibans, row.signs, row.group)
+    return Row(in_remark(row.observable), decibans, row.signs, row.group, usual=row.usual)
 
 
 def mixing(factors: Sequence[float], decibans: float) -> float:

@@ -5,14 +5,15 @@ Unknown means tried and could not tell; it differs from not asked, and neither i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from decimal import Decimal
 from enum import Enum
 from typing import Final, assert_never
 
 from diagnose.knowledge.model import Check, Observable
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, OneOf, Test, Value, Values
-from diagnose.knowledge.model.kinds import BadAnswer
+from diagnose.knowledge.model.kinds import NOTHING, BadAnswer
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
 
@@ -26,6 +27,7 @@ __all__ = [
     "known",
     "misfit",
     "parse",
+    "parse_all",
     "says",
     "write",
 ]
@@ -55,8 +57,9 @@ def known(answers: Answers) -> Values:
 def parse(check: Check, text: str) -> Answer:
     """Read what a person or a file says: an answer's id, its words, a number, or 'unknown'.
 
-    Numbers may carry a unit and an uncertainty: '20', '68 °F', '20 ± 0.5', '18..22'.
-    Raises BadAnswer.
+    Numbers may carry a unit and an uncertainty: '20', '68 °F', '20 ± 0.5', '18..22'; where the
+    check has words for numbers, 'cold'. What is known in part is said with 'or' ('wet or dirty',
+    'wet | dirty'), what is right together with 'and'. Raises BadAnswer.
     """
     text = text.strip()
     if text.casefold() in ("unknown", "?"):
@@ -64,8 +67,22 @@ def parse(check: Check, text: str) -> Answer:
     return check.kind.parse(check.id, text)
 
 
-def write(answer: Answer) -> str | int | float:
-    """An answer as it stands in a file; `parse` reads it back exactly."""
+def parse_all(check: Check, texts: Sequence[str]) -> Answer:
+    """Read a list as it stands in a file: of a choice one of them is right, of several all.
+
+    Of numbers it is the range that holds them all. Raises BadAnswer.
+    """
+    values = []
+    for text in texts:
+        value = parse(check, text)
+        if isinstance(value, Unknown):
+            raise BadAnswer(f"{check.id}: 'unknown' stands alone, not in a list of answers")
+        values.append(value)
+    return check.kind.together(check.id, values)
+
+
+def write(answer: Answer) -> str | int | float | list[str]:
+    """An answer as it stands in a file; `parse` and `parse_all` read it back exactly."""
     match answer:
         case Unknown() | str():
             return str(answer)
@@ -73,6 +90,10 @@ def write(answer: Answer) -> str | int | float:
             return int(low) if float(low).is_integer() else low
         case Quantity(low=low, high=high):
             return f"{digits(low)}..{digits(high)}"
+        case AllOfThese(words=()):
+            return NOTHING
+        case OneOfThese(words=words) | AllOfThese(words=words):
+            return list(words)
         case _:
             assert_never(answer)
 

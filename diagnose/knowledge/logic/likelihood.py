@@ -5,6 +5,12 @@ they leave shared out over the other answers by the usual shares b. Its weight o
 10·log10(P(a | cause)/b(a)), so that silence speaks too: a mark that a cause nearly always leaves,
 looked for and not found, speaks against it by as much as it should. An answer of which a cause
 shows none rules it out. Words of strength are read off these weights here and nowhere else.
+
+Of answers that can be right together (`several`) each is a yes or no of its own, with a usual share
+b of its own and, given the cause, apart from the others. Its number says P(yes | cause); an answer
+without one is met as often as usual and says nothing. What is so weighs 10·log10(P/b), what is not
+so 10·log10((1 - P)/(1 - b)), and the weight of a set is the sum over all answers: exact as long as
+the answers hang together by the cause alone, which is what every two checks are taken to do.
 """
 
 from __future__ import annotations
@@ -17,6 +23,7 @@ from typing import assert_never
 
 from diagnose.knowledge.model import REST, Cause, Observable, RuleOut, Scales, Shown, Sign, Symptom
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.model.words import StrengthWord
 
 DIGITS = 13
@@ -36,7 +43,8 @@ class Row:
 
     `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` what is said of answer `a`, if
     anything. The answers of `ruled_out` cannot be with the cause and weigh nothing by themselves;
-    `outs` says why.
+    `outs` says why. Where answers can be right together, `absent[a]` is what it weighs that `a` is
+    not so.
     """
 
     observable: str
@@ -45,9 +53,43 @@ class Row:
     group: str | None
     ruled_out: frozenset[int] = frozenset()
     outs: tuple[RuleOut, ...] = ()
+    usual: tuple[float, ...] = ()
+    absent: tuple[float, ...] = ()
+
+    def weight(self, codes: Sequence[int]) -> float:
+        """What it weighs that the answer is one of some: 10·log10(ΣP(a | cause)/Σb(a)) over them.
+
+        A range of a number touches bins, each of which counts whole. An answer that is ruled out
+        adds nothing to the upper sum; where all are, nothing is weighed, for the cause is gone.
+        Where answers can be right together: that these are so, and the others are not.
+        """
+        if self.absent:
+            both = enumerate(zip(self.decibans, self.absent, strict=True))
+            return round(sum(yes if code in codes else no for code, (yes, no) in both), DIGITS)
+        sizes = {self.decibans[code] for code in codes}
+        left = [code for code in codes if code not in self.ruled_out]
+        if not left:
+            return 0.0
+        if len(sizes) == 1 and len(left) == len(codes):
+            return sizes.pop()
+        chance = sum(self.usual[code] * 10 ** (self.decibans[code] / 10) for code in left)
+        return round(10 * log10(chance / sum(self.usual[code] for code in codes)), DIGITS)
+
+    def impossible(self, codes: Sequence[int]) -> bool:
+        """Whether the cause cannot be where the answer is one of these, or they are all so."""
+        if self.absent:
+            return not self.ruled_out.isdisjoint(codes)
+        return self.ruled_out.issuperset(codes)
+
+    def lost(self, codes: Sequence[int]) -> bool:
+        """Whether several answers are left, each ruled out for a reason of its own."""
+        return len(codes) > 1 and not self.absent and self.impossible(codes)
 
     def sign(self, codes: Sequence[int]) -> Sign | None:
-        """The sign that names all of some answers, where one does."""
+        """The sign that names all of some answers; of what is so together the weightiest."""
+        if self.absent:
+            named = [code for code in codes if self.signs[code]]
+            return self.signs[max(named, key=lambda c: abs(self.decibans[c]))] if named else None
         found = {id(self.signs[code]): self.signs[code] for code in codes}
         return next(iter(found.values())) if len(found) == 1 else None
 
@@ -86,9 +128,10 @@ def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:
 def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
     """Whether a condition reads one thing only, whose usual shares are known."""
     test = when.only()
-    return test is not None and bool(
-        test.subject in observables and observables[test.subject].shares
-    )
+    if test is None or test.subject not in observables or not observables[test.subject].shares:
+        return False
+    together = isinstance(observables[test.subject].kind, SeveralKind)
+    return not together or (isinstance(test, OneOf) and len(test.words) == 1)
 
 
 def said_by_a_row(observables: Mapping[str, Observable], when: Condition) -> tuple[str, ...]:
@@ -112,6 +155,9 @@ def usual(observable: Observable, symptom: Symptom | None = None) -> tuple[float
     if not stated:
         return observable.shares
     parts = [stated.get(label) for label in observable.labels]
+    if isinstance(observable.kind, SeveralKind):
+        each = zip(parts, observable.shares, strict=True)
+        return tuple(b if p is None else p / 100 for p, b in each)
     left = _left(observable, [None if p is None else p / 100 for p in parts], observable.shares)
     return tuple(
         b * left if p is None else p / 100 for p, b in zip(parts, observable.shares, strict=True)
@@ -159,7 +205,8 @@ def row(
     """
     shares = observable.shares if shares is None else shares
     parts = _stated(observable, entries)
-    rest = _left(observable, parts, shares)
+    together = isinstance(observable.kind, SeveralKind)
+    rest = 1.0 if together else _left(observable, parts, shares)
     factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor)
@@ -170,6 +217,24 @@ def row(
         _group(observable, entries),
         gone,
         tuple(_outs(observable, entries, gone)),
+        tuple(shares),
+        _absent(observable, parts, shares) if together else (),
+    )
+
+
+def _absent(
+    observable: Observable, parts: Sequence[float | None], shares: Sequence[float]
+) -> tuple[float, ...]:
+    """What it weighs that an answer is not so; raises NoTable for one that always is."""
+    for label, part in zip(observable.labels, parts, strict=True):
+        if part == 1:
+            raise NoTable(
+                f"'{label}' of {observable.id} in all of a hundred: what can be overlooked is never"
+                " always there, take 99"
+            )
+    given = [b if part is None else part for part, b in zip(parts, shares, strict=True)]
+    return tuple(
+        round(10 * log10((1 - p) / (1 - b)), DIGITS) for p, b in zip(given, shares, strict=True)
     )
 
 

@@ -2,7 +2,9 @@
 
 A condition is a conjunction of tests, each on one subject (a check, a measure or a finding).
 A test on a subject without a value is neither true nor false: it is open. So 'not five' does
-not hold for an answer that is missing, and a condition holds only when all its tests hold.
+not hold for an answer that is missing, and a condition holds only when all its tests hold. What is
+known in part (a range, one of several answers) holds a test only if it does so whole, and fails it
+only if no part of it holds.
 
 As YAML, a condition is a mapping with one entry for each subject:
 
@@ -15,18 +17,15 @@ As YAML, a condition is a mapping with one entry for each subject:
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from math import inf
-from typing import Any
+from typing import Any, assert_never
 
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
+from diagnose.knowledge.model.values import Value as Value
+from diagnose.knowledge.model.values import Values as Values
 from diagnose.measures.quantity import Quantity
-
-Value = str | Quantity
-"""A known value: the id of a choice (or 'found'/'not_found' of a finding), or a number's range."""
-
-Values = Mapping[str, Value]
-"""Known values by subject. Unknown and unasked subjects are absent."""
 
 FOUND = "found"
 NOT_FOUND = "not_found"
@@ -40,8 +39,8 @@ class OneOf:
     words: tuple[str, ...]
 
     def holds(self, value: Value | None) -> bool | None:
-        """True, False, or None while the subject has no value of this kind."""
-        return value in self.words if isinstance(value, str) else None
+        """True, False, or None while the subject has no value of this kind or it is not settled."""
+        return _among(self.words, value)
 
     def data(self) -> Any:
         """The test as it stands in a file."""
@@ -59,8 +58,9 @@ class NoneOf:
     words: tuple[str, ...]
 
     def holds(self, value: Value | None) -> bool | None:
-        """True, False, or None while the subject has no value of this kind."""
-        return value not in self.words if isinstance(value, str) else None
+        """True, False, or None while the subject has no value of this kind or it is not settled."""
+        among = _among(self.words, value)
+        return None if among is None else not among
 
     def data(self) -> Any:
         """The test as it stands in a file."""
@@ -114,6 +114,25 @@ class Span:
         if self.high < inf:
             parts.append(f"{'at most' if self.high_closed else 'under'} {self.high:g}")
         return f"{self.subject} is {' and '.join(parts)}"
+
+
+def _among(words: Collection[str], value: Value | None) -> bool | None:
+    """Whether a value is one of some words; of one of several only if all or none of them are.
+
+    Of things that are so together, one among the words is enough.
+    """
+    match value:
+        case None | Quantity():
+            return None
+        case str():
+            return value in words
+        case OneOfThese(words=possible):
+            found = {word in words for word in possible}
+            return found.pop() if len(found) == 1 else None
+        case AllOfThese(words=so):
+            return any(word in words for word in so)
+        case _:
+            assert_never(value)
 
 
 Test = OneOf | NoneOf | Span

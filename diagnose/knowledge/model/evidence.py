@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
+from diagnose.knowledge.model.values import Value
 from diagnose.knowledge.model.words import (
+    DateWord,
     Entry,
     HarmWord,
     Id,
@@ -19,6 +22,7 @@ from diagnose.knowledge.model.words import (
     Text,
     When,
 )
+from diagnose.measures.quantity import Quantity
 
 
 class Scales(Entry):
@@ -129,6 +133,10 @@ class Answer(Entry):
     phrases: tuple[Text, ...] = Field(
         default=(), description="words in a remark that say this answer"
     )
+    days: tuple[float, float] | None = Field(
+        default=None,
+        description="from how many to how many days between the dates of the check it can be right",
+    )
 
 
 class Bin(Entry):
@@ -146,6 +154,13 @@ class Number(Entry):
     high: float = Field(alias="to")
 
 
+class Between(Entry):
+    """The two dates of a record that a check lies between; of each side the first that is noted."""
+
+    since: Annotated[tuple[DateWord, ...], Field(min_length=1)]
+    until: Annotated[tuple[DateWord, ...], Field(min_length=1)]
+
+
 class Observable(Entry):
     """What has a value that signs can read: a check or a measure.
 
@@ -159,9 +174,22 @@ class Observable(Entry):
 
     @cached_property
     def shares(self) -> tuple[float, ...]:
-        """Usual share of each answer or bin, summing to one; empty if none are stated."""
+        """Usual share of each answer or bin; empty if none are stated.
+
+        They sum to one, but where several answers can be right together: there each is its own.
+        """
         raw = [a.usual for a in self.answers.values()] or [b.usual for b in self.usual]
         return tuple(x / sum(raw) for x in raw)
+
+    @cached_property
+    def outcomes(self) -> tuple[Value, ...]:
+        """What it can turn out to be, each apart from the others."""
+        return self.kind.outcomes
+
+    @cached_property
+    def outcome_codes(self) -> tuple[Sequence[int], ...]:
+        """The answers, by code, of each outcome."""
+        return tuple(self.kind.codes(outcome) for outcome in self.outcomes)
 
     @cached_property
     def edges(self) -> tuple[float, ...]:
@@ -206,6 +234,17 @@ class Check(Observable):
         description="vehicle: the same for all complaints on the car"
     )
     number: Number | None = None
+    words: dict[Text, tuple[float, float]] = Field(
+        default_factory=dict,
+        description="words that people say for the number, each with the range that it stands for",
+    )
+    between: Between | None = Field(
+        default=None, description="dates of the record that answer it as far as they can"
+    )
+    several: bool = Field(
+        default=False,
+        description="several of its answers can be right together; each has a share of its own",
+    )
     asked_when: When | None = Field(
         default=None, description="asked only where this holds (say, for printed film only)"
     )
@@ -216,11 +255,31 @@ class Check(Observable):
     cautions: tuple[Id, ...] = ()
     source: Sources
 
+    @cached_property
+    def kind(self) -> Kind:
+        """What kind of value it has."""
+        if self.several:
+            return SeveralKind({word: answer.says for word, answer in self.answers.items()})
+        return super().kind
+
+    @cached_property
+    def shares(self) -> tuple[float, ...]:
+        """Usual share of each answer or bin; of answers that can be right together each its own."""
+        if self.several:
+            return tuple(answer.usual / 100 for answer in self.answers.values())
+        return super().shares
+
     def _number(self) -> NumberKind:
         if self.number is None:
             return super()._number()
         its = self.number
-        return NumberKind(its.unit, its.low, its.high, self.edges)
+        words = {word.casefold(): Quantity(*ends) for word, ends in self.words.items()}
+        return NumberKind(its.unit, its.low, its.high, self.edges, words=words)
+
+    @property
+    def unit(self) -> str:
+        """The unit of a number, as it is measured in; '' for answers."""
+        return self.number.unit if self.number else ""
 
 
 class MeasureUse(Observable):

@@ -26,6 +26,9 @@ Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
 StrengthWord = Literal["barely", "substantial", "strong", "decisive"]
 ShareWord = Literal["very_common", "common", "occasional", "rare"]
 
+DateWord = Literal["laid_on", "handed_on", "seen_on"]
+"""A date among the facts of a record."""
+
 COMMON_PRACTICE = "common-practice"
 UNSOURCED = (COMMON_PRACTICE, "memory", "derived")
 """Words that may stand instead of a source: the trade's habit, recalled, or computed here."""

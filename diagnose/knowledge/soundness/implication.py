@@ -20,8 +20,9 @@ from diagnose.knowledge.model.conditions import (
     OneOf,
     Span,
     Test,
+    Value,
 )
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 
 Region = frozenset[str] | Span
 """The values that a test allows: words, or a stretch of numbers."""
@@ -38,18 +39,19 @@ def region(base: Base, test: Test) -> Region:
     match test:
         case Span():
             return test
-        case OneOf(words=words):
-            return frozenset(words)
-        case NoneOf(words=words):
-            return _labels(base, test.subject) - frozenset(words)
+        case OneOf() | NoneOf():
+            outcomes = _outcomes(base, test.subject)
+            return frozenset(label for label, value in outcomes.items() if test.holds(value))
         case _:
             assert_never(test)
 
 
-def _labels(base: Base, subject: str) -> frozenset[str]:
+def _outcomes(base: Base, subject: str) -> Mapping[str, Value]:
+    """Everything that a subject with words can turn out to be, each apart from the others."""
     if subject in base.findings:
-        return frozenset((FOUND, NOT_FOUND))
-    return frozenset(base.observables[subject].labels)
+        return {FOUND: FOUND, NOT_FOUND: NOT_FOUND}
+    kind = base.observables[subject].kind
+    return dict(zip(kind.outcome_labels, kind.outcomes, strict=True))
 
 
 def within(a: Region, b: Region) -> bool:
@@ -171,8 +173,8 @@ def _any(base: Base, test: Test) -> Region:
     match kind:
         case NumberKind(low=low, high=high):
             return Span(test.subject, low, True, high, True)
-        case ChoiceKind() | None:
-            return _labels(base, test.subject)
+        case ChoiceKind() | SeveralKind() | None:
+            return frozenset(_outcomes(base, test.subject))
         case _:
             assert_never(kind)
 

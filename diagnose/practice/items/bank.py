@@ -10,7 +10,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
 from diagnose.records.case.casefile import GRADES
 from diagnose.records.case.journal import UNLISTED, Case, Complaint, Outcome
 
-TOLD = ("vehicle", "film", "laid_on", "seen_on", "place", "remark")
+TOLD = ("vehicle", "film", "laid_on", "handed_on", "seen_on", "place", "remark")
 """Facts of a case that are told at the start; its title and its lesson would give it away."""
 
 UNGRADED = "tricky"

@@ -12,7 +12,7 @@ from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Observable
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.practice.progress.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.evidence.tables import Tables
@@ -260,11 +260,12 @@ def _leaning(
 
 def answer_words(seen: Observable, at: int) -> str:
     """An answer by its number, or a bin by its ends, such as '36 to under 60 months'."""
+    codes = seen.outcome_codes[at]
     match seen.kind:
-        case ChoiceKind() as kind:
-            return kind.named([at])[0].lower()
+        case ChoiceKind() | SeveralKind() as kind:
+            return f"'{kind.covers(codes).lower()}'"
         case NumberKind() as kind:
-            return kind.covers([at])
+            return kind.covers(codes)
         case kind:
             assert_never(kind)
 
@@ -296,13 +297,14 @@ def _between(p: Sequence[float], q: Sequence[float]) -> float:
 
 
 def _answers_of(base: Base, table: Tables, name: str, cause: str) -> list[float]:
-    """P(answer | cause) of every answer of a check."""
-    usual = base.usual(name, table.symptom)
+    """P(outcome | cause) of everything that a check can turn out to be."""
+    usual, its = base.outcome_shares(name, table.symptom), base.observables[name]
     place = [c.id for c in table.causes].index(cause)
     row = table.rows[name][place]
     if row is None:
         return list(usual)
-    raw = [share * 10 ** (size / 10) for share, size in zip(usual, row.decibans, strict=True)]
+    sizes = [row.weight(codes) for codes in its.outcome_codes]
+    raw = [share * 10 ** (size / 10) for share, size in zip(usual, sizes, strict=True)]
     return [x / sum(raw) for x in raw]
 
 

@@ -1,7 +1,7 @@
 """Many rows of known values as arrays, one column for each check, measure and finding.
 
-Choices are numbered as in `Observable.labels`, -1 where there is no value; numbers are ranges from
-`low` to `high`, NaN where there is none.
+Choices are numbered as in `Observable.labels`, -1 where there is no value; sets of answers have
+numbers beyond. Numbers are ranges from `low` to `high`, NaN where there is none.
 """
 
 from __future__ import annotations
@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.knowledge.model.conditions import Value, Values
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
@@ -27,6 +28,7 @@ from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed, sou
 Codes = NDArray[np.int16]
 Places = NDArray[np.intp]
 Floats = NDArray[np.float64]
+Sets = tuple[tuple[int, ...], ...]
 Pick = Callable[[NDArray[Any]], NDArray[Any]]
 """Takes some rows of a column."""
 
@@ -35,12 +37,14 @@ Pick = Callable[[NDArray[Any]], NDArray[Any]]
 class Columns:
     """`choices[name]`: codes (rows,); `numbers[name]`: (low, high), each (rows,).
 
-    Where no value is a range, low and high may be the same array.
+    Where no value is a range, low and high may be the same array. `sets[name]`: answers, by code,
+    that stand together in some row; the first of them has the code after the last answer.
     """
 
     rows: int
     choices: Mapping[str, Codes] = field(default_factory=dict)
     numbers: Mapping[str, tuple[Floats, Floats]] = field(default_factory=dict)
+    sets: Mapping[str, Sets] = field(default_factory=dict)
 
     def part(self, start: int, stop: int) -> Columns:
         """Some of the rows, as views."""
@@ -48,6 +52,7 @@ class Columns:
             min(stop, self.rows) - start,
             {name: codes[start:stop] for name, codes in self.choices.items()},
             {name: _each(ends, lambda its: its[start:stop]) for name, ends in self.numbers.items()},
+            self.sets,
         )
 
     def take(self, rows: NDArray[np.intp]) -> Columns:
@@ -56,6 +61,7 @@ class Columns:
             len(rows),
             {name: codes.take(rows) for name, codes in self.choices.items()},
             {name: _each(ends, lambda its: its.take(rows)) for name, ends in self.numbers.items()},
+            self.sets,
         )
 
     def known(self) -> Columns:
@@ -64,6 +70,16 @@ class Columns:
             self.rows,
             {name: codes for name, codes in self.choices.items() if codes.max(initial=-1) >= 0},
             {name: ends for name, ends in self.numbers.items() if not np.isnan(ends[0]).all()},
+            self.sets,
+        )
+
+    def joined(self, other: Columns) -> Columns:
+        """These columns and those of the same rows beside them; the others stand where both are."""
+        return Columns(
+            self.rows,
+            {**self.choices, **other.choices},
+            {**self.numbers, **other.numbers},
+            {**self.sets, **other.sets},
         )
 
 
@@ -86,51 +102,63 @@ def grouped(codes: NDArray[np.integer]) -> tuple[Places, tuple[tuple[int, int, i
 
 def columns(base: Base, rows: Sequence[Values]) -> Columns:
     """Rows of known values as columns; only what is known in some row gets one."""
-    choices: dict[str, Codes] = {}
-    numbers: dict[str, tuple[Floats, Floats]] = {}
+    found = Columns(len(rows))
     for name in dict.fromkeys(name for row in rows for name in row):
         if name in base.observables:
-            its = _column(base.observables[name], [row.get(name) for row in rows])
-            choices.update(its.choices)
-            numbers.update(its.numbers)
-    return Columns(len(rows), choices, numbers)
+            values = [row.get(name) for row in rows]
+            found = found.joined(_column(base.observables[name], values))
+    return found
 
 
 def _column(observable: Observable, values: Sequence[Value | None]) -> Columns:
     """The values of one observable as a column of its kind."""
     kind = observable.kind
     match kind:
-        case ChoiceKind():
-            codes = [-1 if v is None else kind.codes(v)[0] for v in values]
-            return Columns(len(values), {observable.id: np.array(codes, dtype=np.int16)})
+        case ChoiceKind() | SeveralKind():
+            codes, sets = numbered(kind, values)
+            return Columns(len(values), {observable.id: codes}, {}, {observable.id: sets})
         case NumberKind():
             return Columns(len(values), {}, {observable.id: _ranges(values)})
         case _:
             assert_never(kind)
 
 
-Cells = tuple[str, slice | Sequence[int], Sequence[int]]
-"""Of an observable, some rows with their answers by code; one code goes into all of them."""
+def numbered(
+    kind: ChoiceKind | SeveralKind, values: Iterable[Value | None], sets: Sets = ()
+) -> tuple[Codes, Sets]:
+    """The code of each value, -1 for none, and the sets that are numbered, known ones first."""
+    first = len(kind.labels)
+    numbers = {its: first + number for number, its in enumerate(sets)}
+    found = []
+    for value in values:
+        its = (-1,) if value is None else tuple(kind.codes(value))
+        alone = its[0] if len(its) == 1 else None
+        found.append(numbers.setdefault(its, first + len(numbers)) if alone is None else alone)
+    return np.array(found, dtype=np.int16), tuple(numbers)
+
+
+Cells = tuple[str, slice | Sequence[int], Sequence[Value]]
+"""Of an observable, some rows with their values; one value goes into all of them."""
 
 
 def filled(base: Base, table: Columns, cells: Iterable[Cells]) -> Columns:
-    """The columns with answers put in."""
-    choices, numbers = dict(table.choices), dict(table.numbers)
-    for name, rows, codes in cells:
+    """The columns with values put in."""
+    choices, numbers, sets = dict(table.choices), dict(table.numbers), dict(table.sets)
+    for name, rows, values in cells:
         kind = base.observables[name].kind
         match kind:
-            case ChoiceKind():
+            case ChoiceKind() | SeveralKind():
                 at = choices.get(name, np.full(table.rows, -1, dtype=np.int16)).copy()
-                at[rows] = codes
+                at[rows], sets[name] = numbered(kind, values, sets.get(name, ()))
                 choices[name] = at
             case NumberKind():
                 nothing = (np.full(table.rows, np.nan),) * 2
                 low, high = (side.copy() for side in numbers.get(name, nothing))
-                low[rows], high[rows] = _ranges([kind.value(code) for code in codes])
+                low[rows], high[rows] = _ranges(values)
                 numbers[name] = (low, high)
             case _:
                 assert_never(kind)
-    return Columns(table.rows, choices, numbers)
+    return Columns(table.rows, choices, numbers, sets)
 
 
 def with_shown(
@@ -145,7 +173,7 @@ def with_shown(
         given = table.choices.get(check)
         empty = np.ones(table.rows, dtype=bool) if given is None else given < 0
         rows = np.flatnonzero(empty if here is None else empty & here)
-        cells.append((check, rows.tolist(), base.observables[check].kind.codes(word)))
+        cells.append((check, rows.tolist(), [word]))
     return filled(base, table, cells) if cells else table
 
 
@@ -197,10 +225,7 @@ def _with_measure(
     results = _reckoned(base, use, picked, kept)
     at = np.full(table.rows, len(results), dtype=np.intp)
     at[there] = back
-    found = _column(use, [*results, None]).take(at)
-    return Columns(
-        table.rows, {**table.choices, **found.choices}, {**table.numbers, **found.numbers}
-    )
+    return table.joined(_column(use, [*results, None]).take(at))
 
 
 def _taken(base: Base, table: Columns, use: MeasureUse) -> dict[str, tuple[Floats, Floats]]:
@@ -214,7 +239,8 @@ def _taken(base: Base, table: Columns, use: MeasureUse) -> dict[str, tuple[Float
             by_code = [
                 float(c) if fits(base, use, name, w) else np.nan for c, w in enumerate(labels)
             ]
-            codes = np.array([*by_code, np.nan])[table.choices[name]]
+            nothing = [np.nan] * (1 + len(table.sets.get(name, ())))
+            codes = np.array([*by_code, *nothing])[table.choices[name]]
             found[name] = (codes, codes)
     return found
 
@@ -247,8 +273,7 @@ def _reckoned(
     base: Base, use: MeasureUse, ends: Mapping[str, tuple[list[float], list[float]]], kept: Kept
 ) -> list[Value | None]:
     """What a measure gives for each combination of what it takes; NaN is not known."""
-    stated, taken = inputs(base, use, {}), sources(base, use)
-    found = []
+    found: list[Value | None] = []
     for pairs in zip(*(zip(*its, strict=True) for its in ends.values()), strict=True):
         known = tuple(
             (n, low, high) for n, (low, high) in zip(ends, pairs, strict=True) if low == low
@@ -256,7 +281,7 @@ def _reckoned(
         key = (use.id, known)
         if key not in kept:
             values = {name: _value(base, name, low, high) for name, low, high in known}
-            given = stated | {name: values[s] for name, s in taken.items() if s in values}
+            given = inputs(base, use, values)
             kept[key] = evaluate(MEASURES[use.function], given).value
         found.append(kept[key])
     return found
@@ -265,7 +290,7 @@ def _reckoned(
 def _value(base: Base, name: str, low: float, high: float) -> Value:
     kind = base.observables[name].kind
     match kind:
-        case ChoiceKind():
+        case ChoiceKind() | SeveralKind():
             return kind.value(int(low))
         case NumberKind():
             return Quantity(low, high)
@@ -281,6 +306,7 @@ def places(observable: Observable, columns: Columns, pick: Pick = lambda its: it
     size = len(observable.labels)
     codes = columns.choices.get(observable.id)
     if codes is not None:
+        size += len(columns.sets.get(observable.id, ()))
         # -1 seen without a sign is the largest number there is.
         return np.minimum(pick(codes).view(np.uint16), size).astype(np.intp)
     ends = columns.numbers.get(observable.id)
@@ -301,23 +327,20 @@ def _bins(edges: Sequence[float], values: Floats) -> Codes:
     return found
 
 
-def spread(observable: Observable, cells: Sequence[float]) -> Floats:
-    """A value for each place: that of the answer; of a range what its bins agree on, else 0."""
-    return np.array([_agreed([cells[code] for code in its]) for its in covered(observable)])
+def spread(observable: Observable, row: Row, sets: Sets) -> Floats:
+    """The weight of a row at each place; 0 where that is no value."""
+    its = covered(observable, sets)
+    return np.array([0.0 if codes is None else row.weight(codes) for codes in its])
 
 
-def _agreed(cells: Sequence[float]) -> float:
-    return cells[0] if len(set(cells)) == 1 else 0.0
-
-
-def covered(observable: Observable) -> list[Sequence[int]]:
-    """The answers, by code, that each place of a table stands for; none where it is no value."""
+def covered(observable: Observable, sets: Sets) -> list[Sequence[int] | None]:
+    """The answers, by code, that each place of a table stands for; None where it is no value."""
     size, kind = len(observable.labels), observable.kind
     match kind:
-        case ChoiceKind():
-            return [*([code] for code in range(size)), ()]
+        case ChoiceKind() | SeveralKind():
+            return [*((code,) for code in range(size)), *sets, None]
         case NumberKind():
             pairs = product(range(size), repeat=2)
-            return [*(range(low, high + 1) for low, high in pairs), ()]
+            return [*(range(a, b + 1) if a <= b else None for a, b in pairs), None]
         case _:
             assert_never(kind)

@@ -18,7 +18,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.tables import Tables
 
@@ -56,11 +55,9 @@ def typical(base: Base, table: Tables, place: int, values: Values) -> float:
     The sum of its weights over the checks answered, against the same sum were it at work.
     """
     counts, reached = np.ones(1), 0
-    for row, usual, code in _heard(base, table, place, values):
-        weights = np.rint(np.array(row.decibans) / STEP).astype(int)
-        share = usual * 10 ** (np.array(row.decibans) / 10)
-        share[list(row.ruled_out)] = 0.0
-        reached += int(weights[code] - weights.min())
+    for decibans, share, outcome in _heard(base, table, place, values):
+        weights = np.rint(decibans / STEP).astype(int)
+        reached += int(weights[outcome] - weights.min())
         counts = _spread(counts, weights - weights.min(), share / share.sum())
     return float(counts[: reached + 1].sum())
 
@@ -77,23 +74,27 @@ def _spread(
 
 def _heard(
     base: Base, table: Tables, place: int, values: Values
-) -> Iterator[tuple[Row, NDArray[np.float64], int]]:
-    """The answered checks on which a cause says something, with usual shares and the answer.
+) -> Iterator[tuple[NDArray[np.float64], NDArray[np.float64], int]]:
+    """Of the answered checks on which a cause says something, its weights and what was met.
 
-    Of checks that see the same thing, that which would tell most, whatever was answered.
+    Of each outcome its weight and its chance with the cause; then the number of the one met. Of
+    checks that see the same thing, that which would tell most, whatever was answered. What is known
+    in part and weighs one thing or another is left out.
     """
-    best: dict[str, tuple[float, Row, NDArray[np.float64], int]] = {}
+    best: dict[str, tuple[float, NDArray[np.float64], NDArray[np.float64], int]] = {}
     for name, rows in table.rows.items():
         row, value = rows[place], values.get(name)
         if row is None or value is None:
             continue
-        at = base.observables[name].kind.codes(value)
-        usual = np.array(base.usual(name, table.symptom))
-        if len({row.decibans[code] for code in at}) == 1:
-            decibans = np.array(row.decibans)
-            tells = float(usual * 10 ** (decibans / 10) @ decibans)
-            group = row.group or name
+        observable = base.observables[name]
+        codes, at = observable.outcome_codes, observable.kind.outcomes_of(value)
+        decibans = np.array([row.weight(its) for its in codes])
+        if len({decibans[outcome] for outcome in at}) == 1:
+            usual = np.array(base.outcome_shares(name, table.symptom))
+            share = usual * 10 ** (decibans / 10)
+            tells, group = float(share @ decibans), row.group or name
+            share[[row.impossible(its) for its in codes]] = 0.0
             if group not in best or tells > best[group][0]:
-                best[group] = (tells, row, usual, at[0])
-    for _, row, usual, code in best.values():
-        yield row, usual, code
+                best[group] = (tells, decibans, share, at[0])
+    for _, decibans, share, outcome in best.values():
+        yield decibans, share, outcome

@@ -11,14 +11,25 @@ from collections.abc import Callable, Sequence
 from copy import copy
 from dataclasses import dataclass
 from functools import reduce
-from typing import Any
+from typing import Any, assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import FOUND, Condition, OneOf, Span, Test
-from diagnose.reasoning.evidence.columns import Columns, Floats, Places, places, spread, with_shown
+from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.model import Observable
+from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
+from diagnose.reasoning.evidence.columns import (
+    Columns,
+    Floats,
+    Places,
+    Sets,
+    covered,
+    places,
+    spread,
+    with_shown,
+)
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 
@@ -43,11 +54,15 @@ class Scores:
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """What one cause makes of one observable: a weight for each place (see `columns.places`)."""
+    """What one cause makes of one observable: a weight for each place (see `columns.places`).
+
+    `gone` tells where it cannot be for several answers of which none is left to it.
+    """
 
     cause: int
     group: str | None
     table: Floats
+    gone: Bools | None
 
 
 class Matrix:
@@ -57,23 +72,23 @@ class Matrix:
         self._base = base
         self._table = table
         self._logs = np.log(np.array(table.priors))
-        self._cells: dict[str, tuple[_Cell, ...]] = {}
+        self._cells: dict[tuple[str, Sets], tuple[_Cell, ...]] = {}
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
             for out in base.rule_outs(cause, table.symptom)
         ]
 
-    def _row_cells(self, name: str) -> tuple[_Cell, ...]:
-        """The cells of an observable, made when it first has a value."""
-        if name not in self._cells:
+    def _row_cells(self, name: str, sets: Sets) -> tuple[_Cell, ...]:
+        """The cells of an observable, made when it first has a value, or other sets of answers."""
+        if (name, sets) not in self._cells:
             observable = self._base.observables[name]
-            self._cells[name] = tuple(
-                _Cell(place, row.group, spread(observable, row.decibans))
+            self._cells[name, sets] = tuple(
+                _Cell(place, row.group, spread(observable, row, sets), _gone(observable, row, sets))
                 for place, row in enumerate(self._table.rows[name])
                 if row is not None
             )
-        return self._cells[name]
+        return self._cells[name, sets]
 
     def score(self, columns: Columns) -> Scores:
         """Probabilities of every row."""
@@ -99,12 +114,12 @@ class Matrix:
     def _block(self, state: State, into: Scores, start: int) -> None:
         its = slice(start, start + state.rows)
         total = into.decibans[its].T
-        self._weigh(state, total)
+        out = into.out[its].T
+        self._weigh(state, total, out)
         logs = into.probabilities[its].T
         np.multiply(total, PER_DECIBAN, out=logs[:-1])
         logs[:-1] += self._logs[:-1, None]
         logs[-1] = self._logs[-1]
-        out = into.out[its].T
         for place, when in self._outs:
             if state.can_hold(when):
                 out[place] |= state.holds(when)
@@ -113,7 +128,7 @@ class Matrix:
         np.exp(logs, out=logs)
         logs /= _summed(logs)
 
-    def _weigh(self, state: State, total: Floats) -> None:
+    def _weigh(self, state: State, total: Floats, out: Bools) -> None:
         """Add up the decibans of every cause; a group's strongest joins at the end."""
         best: dict[tuple[str, int], Floats] = {}
         found = np.empty(state.rows)
@@ -121,9 +136,11 @@ class Matrix:
             at = state.places(name)
             if at is None:
                 continue
-            for cell in self._row_cells(name):
+            for cell in self._row_cells(name, state.sets(name)):
                 cell.table.take(at, out=found, mode="clip")
                 _add(total, best, cell.cause, cell.group, found)
+                if cell.gone is not None:
+                    out[cell.cause] |= cell.gone.take(at, mode="clip")
         for extra in self._table.extras:
             if state.can_hold(extra.sign.when):
                 np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
@@ -175,6 +192,10 @@ class State:
             found = places(self._base.observables[observable], self._whole.columns, self._pick)
             self._places[observable] = found
         return self._places[observable]
+
+    def sets(self, observable: str) -> Sets:
+        """The sets of answers that have places of their own."""
+        return self._whole.columns.sets.get(observable, ())
 
     def given(self, observable: str) -> Bools:
         """Which rows have a value."""
@@ -266,19 +287,35 @@ class _Whole:
             is_found = (test.words == (FOUND,)) == wanted
             return self.found(test.subject) if is_found else self.absent(test.subject)
         part = "yes" if wanted else "no"
-        if isinstance(test, Span):
-            look, ends = (_inside if wanted else _outside), self.columns.numbers.get(test.subject)
-            return self._never if ends is None else self._once(part, test, lambda: look(test, ends))
-        inside = isinstance(test, OneOf) == wanted
-        return self._once(part, test, lambda: self._words(test.subject, test.words, inside))
+        match test:
+            case Span():
+                ends, look = self.columns.numbers.get(test.subject), _inside if wanted else _outside
+                return (
+                    self._never
+                    if ends is None
+                    else self._once(part, test, lambda: look(test, ends))
+                )
+            case OneOf() | NoneOf():
+                return self._once(part, test, lambda: self._words(test, wanted))
+            case _:
+                assert_never(test)
 
-    def _words(self, subject: str, words: Sequence[str], inside: bool) -> Bools:
-        codes = self.columns.choices.get(subject)
+    def _words(self, test: OneOf | NoneOf, wanted: bool) -> Bools:
+        """Each value that occurs is held against the test once; the last is no value."""
+        codes = self.columns.choices.get(test.subject)
         if codes is None:
             return self._never
-        labels = self._base.observables[subject].labels
-        found = _any([codes == labels.index(word) for word in words])
-        return found if inside else self.given(subject) & ~found
+        observable, sets = self._base.observables[test.subject], self.columns.sets
+        its = covered(observable, sets.get(test.subject, ()))[:-1]
+        held = [test.holds(observable.kind.of(c)) is wanted for c in its if c is not None]
+        return np.array([*held, False]).take(codes, mode="wrap")
+
+
+def _gone(observable: Observable, row: Row, sets: Sets) -> Bools | None:
+    """Where several answers are left and each of them rules the cause out; None if nowhere."""
+    its = covered(observable, sets)
+    found = np.array([codes is not None and row.lost(codes) for codes in its])
+    return found if found.any() else None
 
 
 def _summed(parts: Floats) -> Floats:

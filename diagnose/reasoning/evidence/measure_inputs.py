@@ -6,9 +6,12 @@ case knows better. A choice is taken where its answer is one of the input's word
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import MeasureUse
 from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.model import Input
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
@@ -33,22 +36,37 @@ def needed(base: Base, use: MeasureUse) -> tuple[str, ...]:
 
 def fits(base: Base, use: MeasureUse, source: str, value: Value) -> bool:
     """Whether what was answered can be taken: any number, or a word that the input knows."""
+    return _fitting(base, use, source, value) is not None
+
+
+def _fitting(
+    base: Base, use: MeasureUse, source: str, value: Value | None
+) -> str | Quantity | None:
+    """What was answered as the function takes it; answers of which one is right are not taken."""
     wanted = _wanted(use)
     its = [wanted[name] for name, s in sources(base, use).items() if s == source]
-    return all(isinstance(value, Quantity) or value in i.words for i in its)
+    match value:
+        case Quantity():
+            return value
+        case str():
+            return value if all(value in i.words for i in its) else None
+        case OneOfThese() | AllOfThese() | None:
+            return None
+        case _:
+            assert_never(value)
 
 
-def inputs(base: Base, use: MeasureUse, values: Values) -> dict[str, Value]:
+def inputs(base: Base, use: MeasureUse, values: Values) -> dict[str, str | Quantity]:
     """The known inputs of a measure's function: answers, measures, what the rules state."""
     taken = sources(base, use)
-    given: dict[str, Value] = {}
+    given: dict[str, str | Quantity] = {}
     for name, stated in use.inputs.items():
         if isinstance(stated, int | float):
             given[name] = exact(stated)
         elif name not in taken:
             given[name] = stated
-        elif stated in values and fits(base, use, stated, values[stated]):
-            given[name] = values[stated]
+        elif (value := _fitting(base, use, stated, values.get(stated))) is not None:
+            given[name] = value
     return given
 
 

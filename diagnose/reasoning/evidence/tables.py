@@ -6,7 +6,7 @@ sign (several conditions, a finding, a number without bins) adds its decibans on
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
@@ -56,9 +56,3 @@ def decibans(base: Base, sign: Sign) -> float:
     """A sign's stated weight, negative where it speaks against."""
     size = base.scales.strengths[sign.strength]
     return size if sign.speaks == "for" else -size
-
-
-def settled(cells: Row, at: Sequence[int]) -> float:
-    """The weight of a row where the value lies; 0 where its range spans different weights."""
-    found = {cells.decibans[code] for code in at}
-    return found.pop() if len(found) == 1 else 0.0

@@ -7,7 +7,7 @@ see the same thing (one group) only the strongest counts. What is ruled out is l
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Held, Trace
-from diagnose.reasoning.evidence.tables import Extra, Tables, settled
+from diagnose.reasoning.evidence.tables import Extra, Tables
 
 UNLISTED = "unlisted"
 """The cause that is not in the rule base."""
@@ -83,7 +83,7 @@ def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     fired = {(held.owner, held.number) for held in trace.signs}
     places = range(len(table.causes))
     weights = [weights_of(base, table, place, trace.values, fired) for place in places]
-    outs = [tuple(h for h in trace.ruled_out if h.owner == c.id) for c in table.causes]
+    outs = [_outs(base, table, trace, place) for place in places]
     logs = [
         None if out else log(prior) + PER_DECIBAN * sum(w.decibans for w in its if w.counts)
         for prior, its, out in zip(table.priors, weights, outs, strict=False)
@@ -97,6 +97,24 @@ def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     ]
     ranked = sorted(standings, key=lambda s: (bool(s.ruled_out), -s.probability, s.cause.id))
     return Differential(table.symptom, tuple(ranked), shares[-1], table.priors[-1])
+
+
+def _outs(base: Base, table: Tables, trace: Trace, place: int) -> tuple[Held, ...]:
+    """What rules a cause out, be it each of several answers of which one is right."""
+    cause = table.causes[place]
+    told = tuple(held for held in trace.ruled_out if held.owner == cause.id)
+    return told or tuple(_lost(base, table, trace.values, place))
+
+
+def _lost(base: Base, table: Tables, values: Values, place: int) -> Iterator[Held]:
+    for name, rows in table.rows.items():
+        row, value = rows[place], values.get(name)
+        if row is None or value is None or not row.ruled_out:
+            continue
+        if row.lost(base.observables[name].kind.codes(value)):
+            for number, out in enumerate(row.outs):
+                if out.when.holds({name: value}) is None:
+                    yield Held(table.causes[place].id, number, out, {name: value})
 
 
 def normalise(logs: Sequence[float | None]) -> list[float]:
@@ -126,7 +144,7 @@ def _from_rows(base: Base, table: Tables, values: Values, place: int) -> list[We
         if cells is None or value is None:
             continue
         at = base.observables[name].kind.codes(value)
-        size = settled(cells, at)
+        size = cells.weight(at)
         if size:
             found.append(Weight((name,), size, cells.sign(at), cells.group))
     return found

@@ -14,7 +14,7 @@ from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.model import Sign
 from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values
 from diagnose.reasoning.diagnosis import Diagnosis
-from diagnose.reasoning.evidence.chain import Held, Trace
+from diagnose.reasoning.evidence.chain import Held
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
 from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.explanation.silence import silence
@@ -217,12 +217,17 @@ def answers_words(base: Base, answers: Mapping[str, object]) -> tuple[Said, ...]
     )
 
 
-def contradictions(base: Base, trace: Trace) -> tuple[tuple[str, tuple[Said, ...]], ...]:
-    """Answers that cannot both be right: the reason, and each answer."""
-    return tuple(
+def contradictions(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, tuple[Said, ...]], ...]:
+    """Answers and dates that cannot both be right: the reason, and each of them."""
+    held = (
         (
             h.statement.because,
             tuple(said_of(base, s, v) for s, v in h.matched.items()),
         )
-        for h in trace.contradictions
+        for h in diagnosis.trace.contradictions
     )
+    dates = (
+        (odd.because, tuple(Said(name, words) for name, words in odd.seen))
+        for odd in diagnosis.complaint.conflicts
+    )
+    return (*held, *dates)

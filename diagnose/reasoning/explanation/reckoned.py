@@ -6,13 +6,15 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
+from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry, MeasureUse
-from diagnose.knowledge.model.conditions import Span, Value, Values
+from diagnose.knowledge.model.conditions import Span, Value
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.knowledge.soundness.walk import NAMED, conditions_of, parts
 from diagnose.measures.evaluate import blame, settling
-from diagnose.measures.model import Bands
+from diagnose.measures.model import Bands, Given
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.chain import Trace
@@ -81,9 +83,16 @@ def _named(base: Base, use: MeasureUse, reason: str) -> str:
 def _means(use: MeasureUse, value: Value) -> str:
     """What a result says of the film; '' for a range that says one thing or another."""
     says = MEASURES[use.function].says
-    if isinstance(value, Quantity) and isinstance(says, Bands) and says.edge_in(value) is not None:
-        return ""
-    return says(value)
+    match value:
+        case str():
+            return says(value)
+        case Quantity():
+            open_ = isinstance(says, Bands) and says.edge_in(value) is not None
+            return "" if open_ else says(value)
+        case OneOfThese() | AllOfThese():
+            return ""
+        case _:
+            assert_never(value)
 
 
 def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
@@ -97,10 +106,10 @@ def _unsettled(base: Base, trace: Trace, use: MeasureUse) -> str:
     unit = f" {use.kind.unit}".rstrip()
     places = " and ".join(f"{limit:g}{unit}" for limit in within)
     advice = _closer(base, use, inputs(base, use, trace.values), within[0])
-    return f"lies on both sides of {places} and is no evidence there{advice}"
+    return f"lies on both sides of {places} and tells less than it could{advice}"
 
 
-def _closer(base: Base, use: MeasureUse, given: Values, limit: float) -> str:
+def _closer(base: Base, use: MeasureUse, given: Given, limit: float) -> str:
     """What to read more closely, or to find out where it was only assumed."""
     measure = MEASURES[use.function]
     closer, taken = blame(measure, given, limit), sources(base, use)

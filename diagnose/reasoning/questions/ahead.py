@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.columns import Floats
-from diagnose.reasoning.evidence.tables import Tables, settled
+from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 
 NO_GROUP = -1
@@ -48,13 +48,13 @@ class Ahead:
         self._blocks = {name: self._block(name) for name in table.rows}
 
     def _block(self, name: str) -> tuple[Floats, NDArray[np.intp], Floats]:
-        rows = self._table.rows[name]
-        usual = np.array(self._base.usual(name, self._table.symptom))
+        rows, its = self._table.rows[name], self._base.observables[name]
+        usual = np.array(self._base.outcome_shares(name, self._table.symptom))
         cells = np.zeros((len(usual), len(rows)))
         groups = np.full((len(usual), len(rows)), NO_GROUP, dtype=np.intp)
         for place, row in enumerate(rows):
             if row is not None:
-                cells[:, place] = row.decibans
+                cells[:, place] = [row.weight(codes) for codes in its.outcome_codes]
                 groups[:, place] = self._number.get(row.group or "", NO_GROUP)
         return cells, groups, usual
 
@@ -85,7 +85,7 @@ class Ahead:
         """Take an answer into what the groups have said."""
         for place, row in enumerate(self._table.rows.get(name, ())):
             if row is not None and row.group is not None:
-                size = settled(row, at)
+                size = row.weight(at)
                 number = self._number[row.group]
                 if abs(size) > abs(best[place, number]):
                     best[place, number] = size

@@ -176,7 +176,7 @@ class Chooser:
         starts: dict[str, slice] = {}
         at = 0
         for name in open_checks:
-            size = len(self._base.observables[name].labels)
+            size = len(self._base.observables[name].outcomes)
             starts[name] = slice(at, at + size)
             at += size
         tried = _tried(self._base, values, starts, at)
@@ -194,18 +194,20 @@ class Chooser:
         return _Trials(starts, scores.probabilities, chances, uncertain, before, leading)
 
     def _usual(self, name: str, values: Values) -> Sequence[float]:
-        """Usual shares of the answers; 0 where what is known of a measure leaves none of it."""
-        usual = self._base.usual(name, self._table.symptom)
-        kind = self._base.observables[name].kind
-        at = kind.codes(values[name]) if name in values else range(len(usual))
-        return [b if code in at else 0.0 for code, b in enumerate(usual)]
+        """Usual shares of the outcomes, among those that what is known of a measure leaves."""
+        usual = self._base.outcome_shares(name, self._table.symptom)
+        if name not in values:
+            return usual
+        at = self._base.observables[name].kind.outcomes_of(values[name])
+        left = sum(usual[code] for code in at)
+        return [b / left if code in at else 0.0 for code, b in enumerate(usual)]
 
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]
         chances = trials.chances[its]
         bits = self._told(asks) * (trials.before - float(chances @ trials.uncertain[its]))
         cost = self._cost_of(asks)
-        labels = self._base.observables[name].labels
+        labels = self._base.observables[name].kind.outcome_labels
         outcomes = tuple(
             Outcome(label, chance, *leading)
             for label, chance, leading in zip(
@@ -229,9 +231,10 @@ class Chooser:
         told = np.array([self._told(open_checks[n]) for n in rows.names])
         costs = np.array([self._cost_of(open_checks[n]) for n in rows.names])
         bits, cost = first.bits, first.cost
+        outcomes = self._base.observables[first.observable].outcome_codes
         for code, chance in enumerate(trials.chances[its].tolist()):
             heard = spoken.copy()
-            self._ahead_of.hear(heard, first.observable, range(code, code + 1))
+            self._ahead_of.hear(heard, first.observable, outcomes[code])
             second, after = self._ahead_of.expected(rows, heard, trials.after[its][code])
             left = np.add.reduceat(second * self._uncertainty(after), rows.starts)
             gains = told * (trials.uncertain[its][code] - left)
@@ -310,4 +313,4 @@ def _inputs(base: Base, use: MeasureUse) -> Iterable[str]:
 def _tried(base: Base, values: Values, rows: Mapping[str, slice], total: int) -> Columns:
     """The known values on every row, and each open check's answers on its own rows."""
     known = columns(base, [values]).take(np.zeros(total, dtype=np.intp))
-    return filled(base, known, [(n, its, range(its.stop - its.start)) for n, its in rows.items()])
+    return filled(base, known, [(n, its, base.observables[n].outcomes) for n, its in rows.items()])

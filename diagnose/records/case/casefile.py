@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import Answer, BadAnswer, digits, parse
+from diagnose.knowledge.logic.answers import Answer, BadAnswer, digits, parse, parse_all
+from diagnose.knowledge.logic.dates import DATES, days_of
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
@@ -29,7 +30,6 @@ from diagnose.records.case.journal import (
 from diagnose.records.case.shapes import Path, Shapes
 
 GRADES = ("plain", "tricky", "treacherous")
-DATES = ("laid_on", "seen_on")
 
 _ID = re.compile(r"[a-z0-9][a-z0-9_-]{0,99}")
 _TOP = ("case", *FACTS, "customer", "circumstances", "photos", "complaints", "journal")
@@ -159,7 +159,7 @@ class _Reader(Shapes):
         if fact == "grade":
             return self.one_of(path, value, GRADES, "grade")
         text = self.text(path, value)
-        if fact in DATES and text and not _is_date(text):
+        if fact in DATES and text and not days_of(text):
             self.wrong(path, f"'{text}' is no date such as 2026-03-31", "warning")
         return text
 
@@ -180,12 +180,15 @@ class _Reader(Shapes):
         if check not in self.base.checks:
             self.wrong(path, f"'{check}' is no check{near(check, set(self.base.checks))}")
             return None
-        if said is None or isinstance(said, bool | list | dict):
-            self.wrong(path, f"'{check}' needs one answer, a number, or unknown")
+        its = said if isinstance(said, list) and said else [said]
+        if any(item is None or isinstance(item, bool | list | dict) for item in its):
+            self.wrong(path, f"'{check}' needs an answer, a list of them, a number, or unknown")
             return None
+        texts = [item if isinstance(item, str) else digits(item) for item in its]
         try:
-            text = said if isinstance(said, str) else digits(said)
-            return parse(self.base.checks[check], text)
+            if isinstance(said, list):
+                return parse_all(self.base.checks[check], texts)
+            return parse(self.base.checks[check], texts[0])
         except BadAnswer as error:
             self.wrong(path, str(error))
             return None
@@ -333,11 +336,3 @@ class _Reader(Shapes):
         except ValueError:
             self.wrong(path, f"'{text}' is no time such as 2026-03-31T14:05:00+00:00")
             return None
-
-
-def _is_date(text: str) -> bool:
-    try:
-        date.fromisoformat(text)
-    except ValueError:
-        return False
-    return True

@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import Answers
+from diagnose.knowledge.logic.dates import conflicts, dated
 from diagnose.reasoning.diagnosis import Complaint
+from diagnose.records.case import journal
 from diagnose.records.case.journal import Case
 
 
-def complaints_of(case: Case) -> tuple[Complaint, ...]:
-    """Each complaint with the vehicle's circumstances and what was set aside."""
+def complaints_of(base: Base, case: Case) -> tuple[Complaint, ...]:
+    """Each complaint with all that is known of it, and what was set aside."""
     return tuple(
-        Complaint(c.symptom, case.answers(c), frozenset(c.set_aside)) for c in case.complaints
+        Complaint(
+            c.symptom,
+            answers_of(base, case, c),
+            frozenset(c.set_aside),
+            tuple(conflicts(base.checks, case.facts, case.answers(c))),
+        )
+        for c in case.complaints
     )
+
+
+def answers_of(base: Base, case: Case, complaint: journal.Complaint) -> Answers:
+    """The vehicle's circumstances, the answers at the place, and what the dates say besides."""
+    return dated(base.checks, case.facts, case.answers(complaint))

@@ -48,6 +48,7 @@ FACTS = (
     "lot",
     "installer",
     "laid_on",
+    "handed_on",
     "seen_on",
     "place",
     "remark",

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from diagnose.reasoning.evidence.columns import Sets
     from diagnose.reasoning.evidence.matrix import State
 
 
@@ -134,19 +135,19 @@ def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[
         if row is None or at is None:
             continue
         observable = base.observables[name]
-        named = _signs(observable, row)
+        named = _signs(observable, row, state.sets(name))
         signs = tuple({id(sign): sign for sign in named if sign is not None}.values())
         numbers = {id(sign): number for number, sign in enumerate(signs)}
         which = np.array([numbers.get(id(sign), len(signs)) for sign in named], dtype=np.intp)
-        decibans = spread(observable, row.decibans)
+        decibans = spread(observable, row, state.sets(name))
         yield _Item(decibans.take(at), which.take(at), signs, row.group)
 
 
-def _signs(observable: Observable, row: Row) -> list[Sign | None]:
+def _signs(observable: Observable, row: Row, sets: Sets) -> list[Sign | None]:
     """The sign at each place of a table (see `columns.places`); the last place is no value."""
     from diagnose.reasoning.evidence.columns import covered
 
-    return [row.sign(codes) for codes in covered(observable)]
+    return [row.sign(codes) if codes else None for codes in covered(observable, sets)]
 
 
 def _from_extras(table: Tables, state: State, place: int) -> Iterator[_Item]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from hashlib import blake2b
@@ -11,11 +11,15 @@ from typing import Any, assert_never
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Unknown
 from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.quantity import Quantity
 from diagnose.records.case.journal import Event, Kind
 
 COLUMNS = "number, at, kind, key, text, answer, complaint, undoes, data, digest"
 """Columns of an event, in the order of `to_row` and `from_row`."""
+
+
+ONE_OF, ALL_OF = "one_of", "all_of"
 
 
 class DamagedRow(ValueError):
@@ -85,6 +89,8 @@ def answer_to_json(answer: Answer) -> str:
             return _json({"low": low, "high": high})
         case str():
             return _json({"choice": answer})
+        case OneOfThese() | AllOfThese():
+            return _json(_listed(answer))
         case _:
             assert_never(answer)
 
@@ -92,9 +98,15 @@ def answer_to_json(answer: Answer) -> str:
 def answer_from_json(text: str) -> Answer:
     """The answer that `answer_to_json` wrote."""
     said = json.loads(text)
-    if "unknown" in said:
-        return UNKNOWN
-    return said["choice"] if "choice" in said else Quantity(said["low"], said["high"])
+    match said:
+        case {"unknown": _}:
+            return UNKNOWN
+        case {"choice": word}:
+            return str(word)
+        case {"low": low, "high": high}:
+            return Quantity(low, high)
+        case _:
+            return _from_listed(said)
 
 
 def values_to_json(values: Values) -> str:
@@ -108,14 +120,35 @@ def _compact(value: Value) -> Any:
             return value
         case Quantity(low=low, high=high):
             return [low, high]
+        case OneOfThese() | AllOfThese():
+            return _listed(value)
         case _:
             assert_never(value)
 
 
+def _listed(value: OneOfThese | AllOfThese) -> dict[str, list[str]]:
+    return {ONE_OF if isinstance(value, OneOfThese) else ALL_OF: list(value.words)}
+
+
+def _from_listed(said: Mapping[str, Sequence[str]]) -> OneOfThese | AllOfThese:
+    if ONE_OF in said:
+        return OneOfThese(tuple(said[ONE_OF]))
+    return AllOfThese(tuple(said[ALL_OF]))
+
+
 def values_from_json(text: str) -> Values:
     """The answers that `values_to_json` wrote."""
-    said = json.loads(text)
-    return {check: Quantity(*v) if isinstance(v, list) else v for check, v in said.items()}
+    return {check: _from_compact(value) for check, value in json.loads(text).items()}
+
+
+def _from_compact(said: Any) -> Value:
+    match said:
+        case str():
+            return said
+        case [low, high]:
+            return Quantity(low, high)
+        case _:
+            return _from_listed(said)
 
 
 def _json(value: Any) -> str:

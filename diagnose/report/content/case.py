@@ -75,7 +75,9 @@ def _rules_first(base: Base) -> str:
     return caution.say if caution else ""
 
 
-_SHOWN_FACTS = ("vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place", "remark")
+_SHOWN_FACTS = (
+    *("vehicle", "film", "lot", "installer", "laid_on", "handed_on", "seen_on", "place", "remark"),
+)
 
 
 def _complaint(
@@ -125,7 +127,7 @@ def _complaint(
         prevention=cause.prevention if cause else "",
         would_change=change_words(base, diagnosis),
         not_checked=_not_checked(base, diagnosis),
-        contradictions=explain.contradictions(base, diagnosis.trace),
+        contradictions=explain.contradictions(base, diagnosis),
         rather=tuple(
             Said(base.symptoms[s].name, tells)
             for s, tells, _ in explain.looks_like(base, diagnosis)

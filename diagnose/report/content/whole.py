@@ -34,7 +34,7 @@ def whole(
     car: CarDiagnosis | None = None,
 ) -> Report:
     """The report of a case at a moment; without terms it has no plan."""
-    car = car or reasoner.car(complaints_of(case))
+    car = car or reasoner.car(complaints_of(reasoner.base, case))
     plan = _plan(reasoner.base, case, car, terms) if terms else None
     made = now.strftime("%Y-%m-%d %H:%M")
     learned = tuple(line for d in car.diagnoses for line in learned_lines(reasoner, d))

@@ -13,7 +13,7 @@ from typing import Any, Literal, assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check, Entry
-from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 
 Size = Literal["none", "patch", "minor", "major"]
 SIZES: tuple[Size, ...] = ("none", "patch", "minor", "major")
@@ -123,6 +123,8 @@ def _kind(check: Check) -> str:
     match check.kind:
         case ChoiceKind():
             return "a choice"
+        case SeveralKind():
+            return "answers that can be right together"
         case NumberKind(measured_in=unit):
             return f"a number in {unit or 'no unit'}"
         case kind:

@@ -122,10 +122,10 @@ class _Search:
 
 def _tried(base: Base, given: Sequence[_Try], tries: Sequence[_Try]) -> Columns:
     """A row for each try: what is given already, and the one answer more."""
-    cells: list[Cells] = [(its.name, slice(None), [its.code]) for its in given]
+    cells: list[Cells] = [(its.name, slice(None), [its.value]) for its in given]
     for name in dict.fromkeys(its.name for its in tries):
         rows = [row for row, its in enumerate(tries) if its.name == name]
-        cells.append((name, rows, [tries[row].code for row in rows]))
+        cells.append((name, rows, [tries[row].value for row in rows]))
     return filled(base, Columns(len(tries)), cells)
 
 

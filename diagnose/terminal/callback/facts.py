@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
 from typing import ClassVar
 
 from textual import on
@@ -12,6 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
+from diagnose.knowledge.logic.dates import DATES, days_of
 from diagnose.records.store.database import StoreError
 from diagnose.report.style import clean
 from diagnose.terminal.frame import Frame, Listed, Typed
@@ -22,12 +22,12 @@ FIELDS = (
     ("film", "Film", "kind, finish, maker's article"),
     ("lot", "Lot", "as printed on the core or box"),
     ("installer", "Installer", "who laid it"),
-    ("laid_on", "Laid on", "like 2026-03-14"),
-    ("seen_on", "First seen on", "like 2026-05-02"),
+    ("laid_on", DATES["laid_on"], "like 2026-03-14, or 2026-03"),
+    ("handed_on", DATES["handed_on"], "like 2026-03-16"),
+    ("seen_on", DATES["seen_on"], "like 2026-05-02"),
     ("place", "Shop or bay", "where it was laid"),
     ("remark", "Remark", "in the customer's words"),
 )
-DATES = ("laid_on", "seen_on")
 
 
 class FactsScreen(Frame):
@@ -82,7 +82,7 @@ class FactsScreen(Frame):
         key, value = line.id or "", clean(line.value)
         name = next(words for k, words, _ in FIELDS if k == key)
         said = self.query_one(f"#name-{key}", Words)
-        if key in DATES and value and not _is_date(value):
+        if key in DATES and value and not days_of(value):
             said.say(f"{name}  ! '{value}' is no date: write year-month-day, like 2026-03-14")
             return False
         said.say(name)
@@ -93,11 +93,3 @@ class FactsScreen(Frame):
                 self.face.refuse(error)
                 return False
         return True
-
-
-def _is_date(text: str) -> bool:
-    try:
-        date.fromisoformat(text)
-    except ValueError:
-        return False
-    return True

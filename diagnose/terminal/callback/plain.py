@@ -16,17 +16,19 @@ from diagnose.dialogue.words import (
     KEYS,
     doubts,
     enough_words,
+    heard,
     how_done,
     number_asked,
     pick,
+    several_asked,
     told,
     what_changes,
     why_asked,
     why_cause,
 )
-from diagnose.knowledge.logic.answers import BadAnswer, parse, says
+from diagnose.knowledge.logic.answers import BadAnswer, says
 from diagnose.knowledge.model import Check, Symptom
-from diagnose.knowledge.model.kinds import NumberKind
+from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.store.database import StoreError
@@ -154,15 +156,14 @@ class Plain:
             text = self.hear("Answer:")
             if text == "?":
                 self._letters(keys)
+                self.say(f"  {several_asked(check.kind)}")
                 continue
             if text.casefold() in dict(keys) and text.casefold() not in check.answers:
                 if self._key(text.casefold(), check, step):
                     return
                 continue
             try:
-                words = [a.says for a in check.answers.values()]
-                chosen = pick(text, list(check.answers), words)
-                self._dialogue.answer(check.id, chosen or parse(check, text))
+                self._dialogue.answer(check.id, heard(check, text))
                 self._contradictions()
                 return
             except BadAnswer as error:
@@ -178,6 +179,8 @@ class Plain:
         if isinstance(check.kind, NumberKind):
             self.say(f"  {number_asked(check.kind)}")
         self._listed([a.says for a in check.answers.values()])
+        if isinstance(check.kind, SeveralKind):
+            self.say(f"  {several_asked(check.kind)}")
         if self._lettered == keys:
             self.say(f"  ? lists the letters: {', '.join(key for key, _ in keys)}")
         else:

@@ -12,16 +12,20 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.dialogue.dialogue import Step
-from diagnose.dialogue.words import HARM, how_done, number_asked, told, why_asked
+from diagnose.dialogue.words import HARM, how_done, number_asked, several_asked, told, why_asked
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.kinds import NumberKind
+from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
 from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
 
-NUMBER = "+number"
+NUMBER, ALL = "+number", "+all"
+
+
+def _is_word(kind: Kind, value: str) -> bool:
+    return isinstance(kind, NumberKind) and value in kind.words
 
 
 class QuestionScreen(StandingFrame):
@@ -39,12 +43,14 @@ class QuestionScreen(StandingFrame):
         ("y", "Why this", "cause"),
         ("x", "Changes", "change"),
         ("d", "All", "causes"),
+        ("+", "Or also", "tick"),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("u", "unknown", show=False),
         Binding("n", "aside", show=False),
         Binding("w", "why", show=False),
         Binding("h", "how", show=False),
+        Binding("plus", "tick", show=False),
         Binding("b", "back", show=False),
         Binding("escape", "back", show=False),
     ]
@@ -82,9 +88,9 @@ class QuestionScreen(StandingFrame):
         given = {c.id: a for c, a in self.dialogue.answered()}.get(self.check.id)
         if self._again and given is not None:
             yield Words(f"Answered before: {says(self.check, given)}", classes="note dim")
-        number = self.check.kind
-        if isinstance(number, NumberKind):
-            yield Words(number_asked(number), classes="note")
+        kind = self.check.kind
+        if isinstance(kind, NumberKind):
+            yield Words(number_asked(kind), classes="note")
             yield Typed(
                 begins=lambda c: c in "0123456789.,+-<>~",
                 placeholder="type the number",
@@ -92,8 +98,14 @@ class QuestionScreen(StandingFrame):
             )
             yield Words("", id="wrong", classes="caution")
             yield Choice("Take this number", NUMBER, key="⏎")
+            for word, its in kind.words.items():
+                yield Choice(f"{word} ({kind.says(its)})", word)
+        if isinstance(kind, SeveralKind):
+            yield Words(f"All that is so: {several_asked(kind)}", classes="note")
         for place, (label, answer) in enumerate(self.check.answers.items()):
             yield Choice(answer.says, label, key=DIGITS[place] if place < len(DIGITS) else "")
+        if isinstance(kind, SeveralKind):
+            yield Choice("That is all", ALL, key="⏎")
 
     def first(self) -> None:
         """The line for a number, or the first answer."""
@@ -107,12 +119,28 @@ class QuestionScreen(StandingFrame):
 
     def chosen(self, choice: Choice) -> None:
         """An answer was chosen."""
+        kind = self.check.kind
         if choice.value == NUMBER:
             self._number(self.query_one(Typed).value)
-        elif choice.value in self.check.answers:
-            self._say(choice.value)
-        else:
+        elif choice.value == ALL:
+            self._say(kind.together(self.check.id, self._ticked()))
+        elif choice.value not in self.check.answers and not _is_word(kind, choice.value):
             super().chosen(choice)
+        elif isinstance(kind, SeveralKind):
+            choice.tick()
+        elif isinstance(kind, ChoiceKind):
+            self._say(kind.together(self.check.id, [*self._ticked(), choice.value]))
+        else:
+            self._number(choice.value)
+
+    def _ticked(self) -> list[str]:
+        return [choice.value for choice in self.query(Choice) if choice.ticked]
+
+    def action_tick(self) -> None:
+        """Mark the answer as one of several that it may be; Enter on the last takes them all."""
+        choice = self.focused
+        if isinstance(choice, Choice) and choice.value in self.check.answers:
+            choice.tick()
 
     @on(Input.Submitted, "#number")
     def entered(self, message: Input.Submitted) -> None:
