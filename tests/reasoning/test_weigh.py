@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
-from math import isclose
+from math import isclose, log10
 
 import pytest
 
@@ -54,32 +54,25 @@ def test_of_a_group_only_the_strongest_counts(tool: Reasoner) -> None:
 
 
 @pytest.mark.parametrize(
-    ("speaks", "strength", "counts", "weighs"),
-    [
-        ("against", "strong", "lines", -15),
-        ("against", "barely", "cut", 7.5),
-        ("for", "strong", "lines", 15),
-    ],
+    ("seen", "counts"), [(1, "lines"), (14, "cut"), (60, "cut"), (97, "lines"), (0.1, "lines")]
 )
 def test_the_strongest_of_a_group_is_the_largest_whichever_way_it_speaks(
-    speaks: str, strength: str, counts: str, weighs: float
+    seen: float, counts: str
 ) -> None:
     """What speaks strongly against a pull outweighs what speaks for one, and the other way."""
-    before = "{when: {lines: seen}, speaks: for, strength: barely,"
-    changed = f"{{when: {{lines: seen}}, speaks: {speaks}, strength: {strength},"
+    before = "of_100: {seen: 27}, because: pull lines"
     assert before in REST
-    usual = REST.replace("seen: {says: seen, usual: 15}", "seen: {says: seen, usual: 2}").replace(
-        "none: {says: none, usual: 85}", "none: {says: none, usual: 98}"
-    )
-    tool = Reasoner(small(usual.replace(before, changed)))
+    tool = Reasoner(small(REST.replace(before, f"of_100: {{seen: {seen}}}, because: pull lines")))
     values = {"cut": "gapes", "lines": "seen"}
+    says = {"cut": 10 * log10(90 / 16), "lines": 10 * log10(seen / 15)}
     standing = tool.differential(Complaint("lifting", values)).of("pulled")
     place = [c.id for c in tool.table("lifting").causes].index("pulled")
     scores = tool.matrix("lifting").score(columns(tool.base, [values]))
 
+    assert max(says, key=lambda check: abs(says[check])) == counts
     assert [w.subjects for w in standing.weights if w.counts] == [(counts,)]
-    assert isclose(standing.decibans, weighs)
-    assert isclose(scores.decibans[0, place], weighs)
+    assert isclose(standing.decibans, says[counts])
+    assert isclose(scores.decibans[0, place], says[counts])
 
 
 def test_silence_speaks(tool: Reasoner) -> None:
