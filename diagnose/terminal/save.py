@@ -35,11 +35,11 @@ class Kind:
     def make(self, report: Report, base: Base) -> bytes:
         """The bytes of the file; raises CannotWrite."""
         from diagnose.report.pages import Setting, render
-        from diagnose.report.pages.command import titles
+        from diagnose.report.pages.command import citations
 
         setting = Setting(
             audience=self.audience,
-            titles=titles(report, base),
+            citations=citations(report, base),
             maker=base.role("film_maker"),
         )
         return render(report, self.format, setting)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections import Counter
 from html.parser import HTMLParser
@@ -75,15 +76,18 @@ def test_every_link_leads_somewhere_and_no_id_stands_twice(book: str) -> None:
     assert {link[1:] for link in links} <= set(ids)
 
 
-def test_nothing_comes_from_outside(book: str) -> None:
-    """No script, image, style or font is fetched: the file is whole."""
+def test_nothing_comes_from_outside(book: str, base: Base) -> None:
+    """No script, image, style or font is fetched; an address of a source is text and no link."""
     reader = _read(book)
+    sources = {source.address for source in base.sources.values()}
 
     assert not {"script", "img", "link", "iframe", "object", "embed", "image"} & set(reader.seen)
     assert not [a for a in reader.attributes if a[1] == "src" or a[1].startswith("on")]
     assert "@import" not in book
     assert {u for u in re.findall(r"url\(([^)]*)\)", book) if not u.startswith("#")} == set()
-    assert set(re.findall(r"https?://[^\"'\s<]+", book)) <= {"http://www.w3.org/2000/svg"}
+    told = set(re.findall(r"https?://[^\"\s<]+", book)) - {"http://www.w3.org/2000/svg"}
+    assert {html.unescape(address) for address in told} <= sources
+    assert not [a for a in reader.attributes if a[2].startswith("http") and a[1] != "xmlns"]
 
 
 def test_every_entry_and_drawing_is_in_it(book: str, base: Base) -> None:

@@ -113,13 +113,30 @@ def test_an_unknown_id_names_the_nearest(base: Base) -> None:
 def test_what_refers_to_an_entry_is_told() -> None:
     """A caution is named with the remedy that calls for it, a source with what cites it."""
     example = (
-        "sources:\n  - {id: book_of_bond, title: A book, weight: B, read: full}\n"
+        "sources:\n  - {id: book_of_bond, title: A book, publisher: A press, year: undated, weight: B,"
+        " reference: page 3, read: full, looked_up: 2026-03-01}\n"
         "causes:\n  - {id: pulled, source: book_of_bond}\n"
     )
     library = Library(framed(example))
 
     assert "remedies: New piece [renew]" in text(page(library, "blade"))
     assert "causes: Pulled to the edge [pulled]" in text(page(library, "book_of_bond"))
+
+
+def test_a_page_names_what_it_cites_in_full() -> None:
+    """Whoever reads a cause finds its sources without a second look; a source tells all it knows."""
+    example = (
+        "sources:\n  - {id: book_of_bond, title: A book, authors: A. Hand, publisher: A press,"
+        " year: 1999, weight: B, reference: page 3, address: 'https://example.org/book', read: excerpt,"
+        " looked_up: 2026-03-01}\ncauses:\n  - {id: pulled, source: book_of_bond}\n"
+    )
+    library = Library(framed(example))
+    cited = "A. Hand: A book. A press, 1999. page 3. https://example.org/book"
+    told = text(page(library, "book_of_bond"))
+
+    assert f"book_of_bond: {cited}" in " ".join(text(page(library, "pulled")).split())
+    for word in ("A. Hand", "A press", "1999", "page 3", "read in parts; looked up on 2026-03-01"):
+        assert word in told
 
 
 def test_what_takes_its_part_of_the_rest_is_told_in_numbers() -> None:

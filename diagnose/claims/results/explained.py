@@ -9,6 +9,7 @@ import polars as pl
 from diagnose.claims.decision.decide import DECISIONS
 from diagnose.claims.policy.policy import Policy
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.source import WEIGHTS
 
 COLUMNS: Mapping[str, str] = {
     "decision": "What to do with the claim: see the decisions below.",
@@ -50,14 +51,6 @@ MEANINGS = {
     "inspect": "Someone has to look at the car, or at answers that do not fit each other.",
 }
 
-READ = {"full": "read in full", "excerpt": "read in excerpts", "memory": "quoted from memory"}
-WEIGHTS = {
-    "A": "standard, authority, journal or textbook",
-    "B": "trade body or magazine",
-    "C": "text of a maker or seller",
-    "D": "general text from the web",
-}
-
 MORE = {
     "common-practice": "What installers agree on; no published source.",
     "memory": "Remembered by whoever wrote it; no published source.",
@@ -89,5 +82,5 @@ def _rows(base: Base, policy: Policy) -> Iterator[tuple[str, str, str]]:
     for word, meaning in MORE.items():
         yield "source", word, meaning
     for source in base.sources.values():
-        kind = f"{WEIGHTS[source.weight]}, {READ[source.read]}"
-        yield "source", source.id, f"{source.title} ({kind})"
+        kind = f"{WEIGHTS[source.weight]}, {source.reading}"
+        yield "source", source.id, f"{source.citation} ({kind})"

@@ -45,9 +45,9 @@ from diagnose.knowledge.model.evidence import (
     Number,
     Observable,
     Scales,
-    Source,
     Symptom,
 )
+from diagnose.knowledge.model.source import Source
 from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,
     REST,

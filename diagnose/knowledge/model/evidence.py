@@ -1,4 +1,4 @@
-"""Entries for what is seen: scales, sources, symptoms, checks, measures and findings."""
+"""Entries for what is seen: scales, symptoms, checks, measures and findings."""
 
 from __future__ import annotations
 
@@ -62,19 +62,6 @@ class Scales(Entry):
     probable_percent: Annotated[float, Field(gt=0, lt=100)]
     possible_percent: Annotated[float, Field(gt=0, lt=100)]
     source: Sources
-
-
-class Source(Entry):
-    """Something published that statements rest on. No film or car brands in its title."""
-
-    id: Id
-    title: Text
-    weight: Literal["A", "B", "C", "D"] = Field(
-        description="A standard, government, journal, textbook; B trade body or magazine;"
-        " C maker's or seller's text; D general web text"
-    )
-    read: Literal["full", "excerpt", "memory"] = Field(description="how much of it was read")
-    note: Text | None = None
 
 
 class ConfusedWith(Entry):

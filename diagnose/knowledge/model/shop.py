@@ -14,6 +14,7 @@ from pydantic import AfterValidator, Field
 
 from diagnose.knowledge.model import Entry, Id, Text, When
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.words import DayText
 
 Amount = Annotated[float, Field(ge=0, le=1_000_000)]
 """Money, in the shop's currency."""
@@ -27,22 +28,11 @@ DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sun
 Day = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 _SPAN = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 def _opening(value: str) -> str:
     if not _SPAN.fullmatch(value) or value[:5] >= value[6:]:
         raise ValueError(f"'{value}' is no opening time: write it as 08:00-17:00")
-    return value
-
-
-def _day(value: str) -> str:
-    try:
-        if not _DATE.fullmatch(value):
-            raise ValueError
-        date.fromisoformat(value)
-    except ValueError:
-        raise ValueError(f"'{value}' is no date: write it as 2026-12-24") from None
     return value
 
 
@@ -59,7 +49,6 @@ def _currency(value: str) -> str:
 
 
 Opening = Annotated[str, AfterValidator(_opening)]
-DayText = Annotated[str, AfterValidator(_day)]
 Size = Annotated[tuple[Metres, Metres], Field(description="across and along the vehicle, in m")]
 
 

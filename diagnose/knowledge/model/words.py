@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from enum import StrEnum
 from typing import Annotated, Any, Literal
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -22,6 +25,22 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", 
 """A name such as relief_cut: lower case, digits, single underscores."""
 
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def _day(value: str) -> str:
+    try:
+        if not _DATE.fullmatch(value):
+            raise ValueError
+        date.fromisoformat(value)
+    except ValueError:
+        raise ValueError(f"'{value}' is no date: write it as 2026-12-24") from None
+    return value
+
+
+DayText = Annotated[str, AfterValidator(_day)]
+"""A day such as 2026-12-24."""
 
 StrengthWord = Literal["barely", "substantial", "strong", "decisive"]
 ShareWord = Literal["very_common", "common", "occasional", "rare"]

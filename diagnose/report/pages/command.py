@@ -31,19 +31,23 @@ def made(
         paper=Paper(options.paper),
         units=Units(options.units),
         photos=tuple(photos),
-        titles=titles(report, base),
+        citations=citations(report, base),
         customer=tuple(customer),
         maker=base.role("film_maker"),
     )
     return render(report, kind, setting)
 
 
-def titles(report: Report, base: Base) -> dict[str, str]:
-    """The titles of the sources that a report cites, in the order of citing."""
+def citations(report: Report, base: Base) -> dict[str, str]:
+    """What it takes to find each source that a report cites, in the order of citing."""
     lists = (
         said.source
         for c in report.complaints
         for said in chain[Reason | Measured](c.reasons_for, c.reasons_against, c.measured)
     )
     cited = dict.fromkeys(source for sources in lists for source in sources)
-    return {s: base.sources[s].title for s in cited if s in base.sources}
+    return {
+        name: f"{base.sources[name].citation} ({base.sources[name].reading})"
+        for name in cited
+        if name in base.sources
+    }

@@ -114,6 +114,6 @@ def _photo(photo: Shown | Lost, number: int, captioned: bool) -> Block:
 
 
 def _sources(setting: Setting) -> Iterator[Block]:
-    if setting.titles:
+    if setting.citations:
         yield Heading(2, "Sources")
-        yield Items(tuple(Item(f"[{n}]", t) for n, t in enumerate(setting.titles.values(), 1)))
+        yield Items(tuple(Item(f"[{n}]", t) for n, t in enumerate(setting.citations.values(), 1)))

@@ -15,7 +15,7 @@ from diagnose.report.pages.units import Units
 class Setting:
     """Who reads, on which paper, in which units, with which pictures.
 
-    `titles`: the titles of sources by id, listed at the end; `customer`: name and plate, shown on
+    `citations`: the sources in full by id, listed at the end; `customer`: name and plate, shown on
     the pages for the customer and for the file; `maker`: the payer that the film's maker is, for
     whom pages for the maker are cut.
     """
@@ -25,7 +25,7 @@ class Setting:
     units: Units = Units.METRIC
     drawings: bool = True
     photos: tuple[Shown | Lost, ...] = ()
-    titles: Mapping[str, str] = field(default_factory=dict)
+    citations: Mapping[str, str] = field(default_factory=dict)
     customer: tuple[tuple[str, str], ...] = ()
     maker: str = ""
 

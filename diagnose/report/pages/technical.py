@@ -120,7 +120,7 @@ def _reason(reason: Reason, setting: Setting) -> tuple[str, ...]:
         told(reason.seen),
         says(reason),
         weight(reason),
-        sources(reason.source, setting.titles),
+        sources(reason.source, setting.citations),
     )
 
 
@@ -131,7 +131,9 @@ def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
     yield Table(
         "Measures with what they were reckoned from",
         ("Measure", "Result", "Reckoned from", "Source"),
-        tuple((m.name, m.says, told(m.inputs), sources(m.source, setting.titles)) for m in found),
+        tuple(
+            (m.name, m.says, told(m.inputs), sources(m.source, setting.citations)) for m in found
+        ),
     )
 
 

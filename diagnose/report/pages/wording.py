@@ -42,9 +42,9 @@ def in_hundred(chance: float) -> str:
     return f"about {max(1, round(100 * chance))} of 100"
 
 
-def sources(ids: Sequence[str], titles: Mapping[str, str]) -> str:
-    """Sources by number where their titles are listed, else by their ids in words."""
-    numbers = {name: f"[{n}]" for n, name in enumerate(titles, 1)}
+def sources(ids: Sequence[str], citations: Mapping[str, str]) -> str:
+    """Sources by number where they are listed in full, else by their ids in words."""
+    numbers = {name: f"[{n}]" for n, name in enumerate(citations, 1)}
     return ", ".join(numbers.get(i, i.replace("_", " ").replace("-", " ")) for i in ids)
 
 

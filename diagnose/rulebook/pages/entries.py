@@ -10,7 +10,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
-from diagnose.rulebook.pages.page import Block, Page
+from diagnose.rulebook.pages.page import Block, Listing, Page, full, refs
 from diagnose.rulebook.pages.rows import cause_rows, symptom_tables
 from diagnose.rulebook.pages.trade import (
     cause_page,
@@ -40,7 +40,7 @@ class NoEntryError(LookupError):
 
 
 def page(library: Library, entry: str, most: int | None = None) -> Page:
-    """The page of an entry with its rows; raises NoEntryError.
+    """The page of an entry with its rows and, in full, what it cites; raises NoEntryError.
 
     Of a symptom `most` tables are shown, or all.
     """
@@ -53,7 +53,8 @@ def page(library: Library, entry: str, most: int | None = None) -> Page:
         )
     found = getattr(library.base, section)[entry]
     its = _MAKERS[section](library, found)
-    return replace(its, blocks=(*its.blocks, *_rows(library, found, most)))
+    cited = full((_cited(library.base, its),))
+    return replace(its, blocks=(*its.blocks, *_rows(library, found, most), *cited))
 
 
 def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]:
@@ -64,6 +65,11 @@ def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]
             return symptom_tables(library, entry, most)
         case _:
             return ()
+
+
+def _cited(base: Base, its: Page) -> Block:
+    named = sorted({name for name in refs(its) if name in base.sources})
+    return Block("Sources", Listing(tuple((f"{n}: {base.sources[n].citation}",) for n in named)))
 
 
 def pages(base: Base) -> tuple[Page, ...]:

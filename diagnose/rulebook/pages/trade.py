@@ -14,17 +14,9 @@ from diagnose.knowledge.model import (
     Source,
     Symptom,
 )
-from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full, joined
+from diagnose.knowledge.model.source import WEIGHTS
+from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full
 from diagnose.rulebook.pages.wording import Library
-
-WEIGHTS = {
-    "A": "A: a standard, government, journal or textbook",
-    "B": "B: a trade body or magazine",
-    "C": "C: a maker's or seller's text",
-    "D": "D: general text on the web",
-}
-
-READ = {"full": "read in full", "excerpt": "read in parts", "memory": "recalled, to be confirmed"}
 
 
 def symptom_page(library: Library, symptom: Symptom) -> Page:
@@ -299,6 +291,15 @@ def source_page(library: Library, source: Source) -> Page:
 
 
 def joined_facts(source: Source) -> tuple[tuple[str, Words], ...]:
-    """Weight, reading and note of a source."""
-    note = (("Note", joined([(source.note,)])),) if source.note else ()
-    return (("Weight", (WEIGHTS[source.weight],)), ("Read", (READ[source.read],)), *note)
+    """Who published it, when and where it is found; its weight, reading and note."""
+    facts = (
+        ("Authors", source.authors),
+        ("Publisher", source.publisher),
+        ("Year", source.year),
+        ("Reference", source.reference),
+        ("Address", source.address),
+        ("Weight", f"{source.weight}: {WEIGHTS[source.weight]}"),
+        ("Read", source.reading),
+        ("Note", source.note),
+    )
+    return tuple((name, (words,)) for name, words in facts if words)
