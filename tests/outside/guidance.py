@@ -52,12 +52,6 @@ def statements(base: Base, name: str) -> tuple[Statement, ...]:
     return tuple(_statement(base, entry) for entry in data["statements"])
 
 
-def own_sources(name: str) -> tuple[str, ...]:
-    """The ids of the sources that a file names besides those of the rule base."""
-    data = yaml.safe_load((DATA / name).read_text(encoding="utf-8"))
-    return tuple(entry["id"] for entry in data.get("sources", ()))
-
-
 def _statement(base: Base, entry: Mapping[str, Any]) -> Statement:
     causes = {*_many(entry.get("first_two")), *_many(entry.get("out"))}
     assert causes <= set(base.causes), entry["id"]

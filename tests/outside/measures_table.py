@@ -34,7 +34,8 @@ class Published:
     inputs: tuple[tuple[str, float | str], ...]
     expected: float | str
     tolerance: float
-    source: str
+    sources: tuple[str, ...]
+    detail: str
 
     @property
     def found(self) -> float | str:
@@ -69,7 +70,8 @@ def _row(row: dict[str, str]) -> Published:
         tuple((name, value if name in words else float(value)) for name, value in pairs),
         row["expected"] if measure.words else float(row["expected"]),
         float(row["tolerance"]),
-        row["source"],
+        tuple(row["source"].split()),
+        row["detail"],
     )
 
 
@@ -113,7 +115,7 @@ def _against_coolprop() -> Iterator[float]:
 
 
 def _over_water_hpa(celsius: float) -> float:
-    """Saturation pressure over water, also below 0 °C: Sonntag (1990), long form, from memory."""
+    """Saturation pressure over water, also below 0 °C: sonntag_1990, formula 2."""
     kelvin = celsius + 273.15
     return math.exp(
         -6096.9385 / kelvin
@@ -236,7 +238,7 @@ def _against_the_differential_equation() -> Iterator[float]:
 
 
 def _against_the_textbook_junction() -> Iterator[float]:
-    """Incropera & DeWitt, example 5.1, from memory: 1 s, 25 to 199 °C in gas at 200 °C: 5.2 s."""
+    """incropera_dewitt, example 5.1: 1 s, 25 to 199 °C in gas at 200 °C: 5.2 s."""
     yield abs(lumped_time(1.0, 25, 200, 199) - 5.2)
 
 

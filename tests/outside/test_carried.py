@@ -241,8 +241,8 @@ def complaints(
         return str(problems).splitlines()
 
 
-# Contact lenses: Cendrowska 1987, 24 cases; the nine rules as Witten and Frank print them (memory),
-# verified on the table.
+# Contact lenses, 24 cases (cendrowska_1987); the nine rules as witten_frank_2005 prints them (from
+# memory, verified on the table).
 LENS_RULES: dict[str, list[dict[str, str]]] = {
     "none": [
         {"tear_prod_rate": "reduced"},

@@ -49,7 +49,7 @@ def asked(
     return {question.observable: question for question in choice.questions}
 
 
-# Quinlan, Machine Learning 1 (1986) 81-106: 14 days, whether to play; gains cut after three digits.
+# quinlan_1986: 14 days, whether to play; gains cut after three digits.
 QUINLAN = {"outlook": 0.246, "humidity": 0.151, "windy": 0.048, "temperature": 0.029}
 
 
@@ -79,8 +79,8 @@ def entropy_of(shares: Iterable[float]) -> float:
     return -sum(p * log2(p) for p in shares)
 
 
-# Lauritzen and Spiegelhalter, J. R. Statist. Soc. B 50 (1988) 157-224, the chest clinic. Tables
-# seen in two copies; the mutual information in bits reckoned with pyAgrum 3.3.1.
+# lauritzen_spiegelhalter_1988, the chest clinic. Tables seen in two copies; the mutual information
+# in bits reckoned with pyAgrum 3.3.1.
 ASIA = {
     "lung": {"xray": 0.184807, "smoke": 0.032374, "dysp": 0.025382},
     "bronc": {"dysp": 0.361561, "smoke": 0.066654, "xray": 0.001141},
@@ -108,7 +108,7 @@ def test_the_chest_clinics_mutual_information_is_what_the_tool_expects(disease: 
         assert question.bits / BOTH == pytest.approx(ASIA[disease][name], abs=2e-6)
 
 
-# Raiffa, Decision Analysis (1968), the oil wildcatter; numbers as in two published copies.
+# raiffa_1968, the oil wildcatter; numbers as in two published copies.
 WELLS = {"dry": 0.5, "wet": 0.3, "soaking": 0.2}
 PAY = {"dry": -70, "wet": 50, "soaking": 200}
 SOUNDING = {"dry": [0.6, 0.3, 0.1], "wet": [0.3, 0.4, 0.3], "soaking": [0.1, 0.4, 0.5]}

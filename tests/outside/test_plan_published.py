@@ -25,7 +25,7 @@ COMPUTER = Trouble(
     ),
     NEVER_GIVE_UP,
 )
-"""Jensen & Nielsen, Bayesian Networks and Decision Graphs, 2nd ed. 2007, example 9.2."""
+"""jensen_nielsen_2007, example 9.2."""
 
 PUBLISHED = (
     (("reboot", "virus", "reinstall", "new"), 27.8750),
@@ -82,7 +82,7 @@ def test_small_case_by_hand() -> None:
 def test_independent_repairs_go_by_chance_over_cost(repairs: list[tuple[float, float]]) -> None:
     """One fault, each with its own sure repair: no order beats falling chance over cost.
 
-    Kadane & Simon 1977; Kalagnanam & Henrion 1988.
+    Sources: kadane_simon_1977, kalagnanam_henrion_1988.
     """
     total = sum(p for p, _ in repairs)
     actions = tuple(

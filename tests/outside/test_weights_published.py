@@ -18,8 +18,8 @@ from tests.outside import carried
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff
 
-# Jeffreys' bands as Kass and Raftery, J. Am. Stat. Assoc. 90 (1995) 773-795, reprint them (seen in
-# a summary): ends of the Bayes factor in powers of the square root of ten.
+# Jeffreys' bands as kass_raftery_1995 reprints them (seen in bayes_factor_scale): ends of the Bayes
+# factor in powers of the square root of ten.
 BANDS = {"barely": (0, 5), "substantial": (5, 10), "strong": (10, 20), "decisive": (20, 60)}
 
 
@@ -30,7 +30,7 @@ def test_each_word_of_strength_lies_in_its_published_band(base: Base) -> None:
         assert low < base.scales.strengths[word] < high
 
 
-# Good, Probability and the Weighing of Evidence (1950): ten times the log of the Bayes factor.
+# good_1950: ten times the log of the Bayes factor.
 @pytest.mark.parametrize(
     ("prior", "factor", "after"),
     [(0.5, 10, 0.909091), (0.1, 10, 0.526316), (0.01, 100, 0.502513), (0.02, 1000, 0.953289)],
@@ -55,7 +55,7 @@ def two_way(prior: float, if_so: Sequence[float], if_not: Sequence[float]) -> tu
     return float(chances[0, 0]), float(chances[1, 0])
 
 
-# Duda, Hart and Nilsson 1976, PROSPECTOR: LS and LN from P(E|H) and P(E|not H); form seen.
+# duda_hart_nilsson_1976, PROSPECTOR: LS and LN from P(E|H) and P(E|not H); form seen.
 @pytest.mark.parametrize(
     ("if_so", "if_not", "ls", "ln"),
     [(0.9, 0.1, 9, 0.1111), (0.8, 0.2, 4, 0.25), (0.7, 0.01, 70, 0.3030)],
@@ -74,7 +74,7 @@ def test_a_sign_that_speaks_for_obliges_its_absence_to_speak_against(
 def test_turings_theorem_holds_in_every_shipped_table(base: Base) -> None:
     """Over callbacks in general a table's expected factor is 1: no cause is favoured by asking.
 
-    Good (1979) on Turing: the expected Bayes factor for a wrong hypothesis is one.
+    good_1979 on Turing: the expected Bayes factor for a wrong hypothesis is one.
     """
     rows = 0
     for cause in base.causes.values():
@@ -87,7 +87,7 @@ def test_turings_theorem_holds_in_every_shipped_table(base: Base) -> None:
     assert rows > 500
 
 
-# Soybean disease, 683 rows, 19 classes (UCI; from Debian's weka). The reference is a naive model
+# Soybean disease, 683 rows, 19 classes (soybean_data; from Debian's weka). The reference is a naive model
 # with add-one counts, reckoned apart from this project; unknown cells skipped in both.
 SMALL = {"n_2_4_d_injury", "cyst_nematode", "herbicide_injury", "diaporthe_pod_stem_blight"}
 
