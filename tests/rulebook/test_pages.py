@@ -54,8 +54,9 @@ def test_a_place_is_the_line_of_the_entry(base: Base) -> None:
     """File and line on the page lead to where the entry begins."""
     from tests.conftest import ROOT
 
+    library = Library(base)
     for kind, entry, _ in listing(base):
-        file, line = page(Library(base), entry).place.split(":")
+        file, line = page(library, entry).place.split(":")
         text_ = (ROOT / "rules" / file).read_text(encoding="utf-8").splitlines()[int(line) - 1]
         assert f"id: {entry}" in text_, (kind, entry)
 
