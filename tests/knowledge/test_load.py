@@ -60,6 +60,7 @@ MISTAKES = [
     ("{dirt: not_found, cut: gapes}, speaks", "{panel_c: cold, cut: gapes}, speaks", "is a number", "under"),
     ("when: {dirt: not_found, cut: gapes}", "when: {dirt: gone, cut: gapes}", "finding", "not_found"),
     ("{check: lines, of_100: {seen: 27}", "{check: adhesive, of_100: {wet: 27}", "same group", ""),
+    ("name: Relief cut,", "name: Relief cut, ordered: [gapes, clsed],", "clsed", "did you mean closed?"),
 ]  # fmt: skip
 
 

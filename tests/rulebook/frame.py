@@ -12,10 +12,10 @@ from tests.small import SCALES
 FRAME = """
 symptoms:
   - {id: lifting, name: Lifting, group: Edges, look: It stands up., appears: soon, where: edges,
-     confused_with: [{symptom: bumps, tells: A bump is hard., check: feel, answers: [hard]}],
+     confused_with: [{symptom: bumps, tells: A bump is darker., check: shade, answers: [darker]}],
      source: common-practice}
   - {id: bumps, name: Bumps, group: Raised, look: Points., appears: at once, where: doors,
-     confused_with: [{symptom: lifting, tells: Pull lines., check: lines, answers: [seen]}],
+     confused_with: [{symptom: lifting, tells: No shade., check: shade, answers: [same]}],
      source: common-practice}
 cautions:
   - {id: blade, name: Blade, say: Never cut on the body., source: common-practice}

@@ -73,10 +73,10 @@ def test_an_error_always_fails(rules: Path, capsys: Captured) -> None:
 
 def test_a_base_that_cannot_be_used_says_why(rules: Path, capsys: Captured) -> None:
     """Problems of loading come first, each with its place; as JSON too."""
-    _with(rules, "check: feel, answers: [hard]", "check: feel, answers: [hrad]")
+    _with(rules, "check: shade, answers: [darker]", "check: shade, answers: [darkr]")
 
     assert _run("check", "--rules", rules) == 1
-    assert "feel has no answer 'hrad' (did you mean hard?)" in capsys.readouterr().out
+    assert "shade has no answer 'darkr' (did you mean darker?)" in capsys.readouterr().out
     assert _run("check", "--rules", rules, "--json") == 1
     (problem,) = json.loads(capsys.readouterr().out)["problems"]
     assert (problem["file"], problem["line"], problem["kind"]) == ("rules.yaml", 4, "confusion")

@@ -124,6 +124,9 @@ class Answer(Entry):
         default=None,
         description="from how many to how many days between the dates of the check it can be right",
     )
+    step: Literal["left_out", "done_badly"] | None = Field(
+        default=None, description="what it says of a step of the work, where it says so of one"
+    )
 
 
 class Bin(Entry):
@@ -158,6 +161,15 @@ class Observable(Entry):
     name: Text
     answers: dict[Id, Answer] = Field(default_factory=dict)
     usual: tuple[Bin, ...] = Field(default=(), description="bins of a number with their shares")
+    ordered: tuple[Id, ...] = Field(
+        default=(), description="answers that rise or fall in this order; others stand apart"
+    )
+
+    @property
+    def in_order(self) -> tuple[int, ...]:
+        """The codes that have an order, in it; those of a number all do."""
+        its = self.labels if self.edges else self.ordered
+        return tuple(self.labels.index(label) for label in its)
 
     @cached_property
     def shares(self) -> tuple[float, ...]:

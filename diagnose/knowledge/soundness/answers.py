@@ -9,6 +9,7 @@ from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Observable
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
 from diagnose.knowledge.model.kinds import NOTHING, SeveralKind
+from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
 from diagnose.measures.units import spellings_of
@@ -46,6 +47,10 @@ def answer_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
         yield f"'{word}' cannot be an answer: it has a meaning of its own", ("answers", word)
     if together:
         yield from _together_faults(observable)
+    for number, word in enumerate(observable.ordered):
+        if word not in observable.answers or word in observable.ordered[:number]:
+            known = near(word, set(observable.answers))
+            yield f"'{word}' is no answer of its own here{known}", ("ordered", number)
     yield from _bin_faults(observable)
     if isinstance(observable, Check):
         yield from _word_faults(observable)

@@ -13,13 +13,13 @@ from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
     bad="""
     symptoms:
       - {id: fading, name: Fading, group: Colour, look: pale, appears: late, where: roof,
-         confused_with: [{symptom: bumps, tells: feel, check: feel, answers: [hard]}],
+         confused_with: [{symptom: bumps, tells: feel, check: shade, answers: [darker]}],
          source: common-practice}
     """,
     good="""
     symptoms:
       - {id: fading, name: Fading, group: Colour, look: pale, appears: late, where: roof,
-         confused_with: [{symptom: bumps, tells: feel, check: feel, answers: [hard]}],
+         confused_with: [{symptom: bumps, tells: feel, check: shade, answers: [darker]}],
          source: common-practice}
     causes:
       - {id: pulled, behind: {fading: common}}
@@ -44,7 +44,7 @@ def symptom_without_causes(survey: Survey) -> Iterator[Found]:
     good="""
     symptoms:
       - {id: fading, name: Fading, group: Colour, look: pale, appears: late, where: roof,
-         confused_with: [{symptom: bumps, tells: feel, check: feel, answers: [hard]}],
+         confused_with: [{symptom: bumps, tells: feel, check: shade, answers: [darker]}],
          source: common-practice}
     causes:
       - {id: pulled, behind: {fading: common}}
@@ -68,7 +68,7 @@ def symptom_like_no_other(survey: Survey) -> Iterator[Found]:
     good="""
     symptoms:
       - id: lifting
-        confused_with: [{symptom: bumps, tells: one is hard, check: feel, answers: [hard]}]
+        confused_with: [{symptom: bumps, tells: one is hard, check: shade, answers: [darker]}]
     """,
 )
 def confusion_untold(survey: Survey) -> Iterator[Found]:

@@ -9,11 +9,13 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.soundness.anomalies import ANOMALIES
 from diagnose.knowledge.soundness.anomaly import Anomaly
-from diagnose.rulebook.judgement.judged import JUDGED, Weighed
+from diagnose.rulebook.judgement.at_symptoms import AT_SYMPTOMS, Played
+from diagnose.rulebook.judgement.judged import JUDGED
 from diagnose.rulebook.judgement.leading import Leads
+from diagnose.rulebook.judgement.row_shapes import ROW_SHAPES
 from diagnose.rulebook.judgement.weakness import CERTAIN, Pair, Telling
 
-ALL: tuple[Anomaly, ...] = (*ANOMALIES, *JUDGED)
+ALL: tuple[Anomaly, ...] = (*ANOMALIES, *JUDGED, *ROW_SHAPES, *AT_SYMPTOMS)
 
 SEVERITIES = ("error", "warning", "note")
 
@@ -36,7 +38,7 @@ class Judgement:
 
 def judge(base: Base) -> Judgement:
     """Every anomaly of a sound base."""
-    survey = Weighed(base)
+    survey = Played(base)
     found = [problem for kind in ALL for problem in kind.problems(survey)]
     found.sort(key=lambda p: (SEVERITIES.index(p.severity), p))
     return Judgement(

@@ -104,14 +104,14 @@ class _Garage:
 
     def _shares(self, cause: Cause, name: str) -> tuple[float, ...]:
         rows = self._base.rows(cause, self._symptom)
-        return portions(rows.get(name), self._base.usual(name, self._symptom))
+        answers = portions(rows.get(name), self._base.usual(name, self._symptom))
+        return self._base.observables[name].kind.outcome_shares(answers)
 
     def _likeliest(self, name: str, shares: Sequence[float]) -> Iterator[Value]:
-        """The answers from the likeliest on; what no car of the cause shows is left out."""
-        kind = self._base.observables[name].kind
-        for code in sorted(range(len(shares)), key=lambda code: -shares[code]):
-            if shares[code] > 0:
-                yield kind.value(code)
+        """The outcomes from the likeliest on; what no car of the cause shows is left out."""
+        outcomes = self._base.observables[name].kind.outcomes
+        ranked = sorted(zip(shares, outcomes, strict=True), key=lambda its: -its[0])
+        return (value for share, value in ranked if share > 0)
 
     def _fits(self, cause: Cause, name: str, value: Value, values: Values) -> bool:
         """Whether the car can show it beside the rest, and have this cause."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import log2
+from operator import mul
 
 from diagnose.knowledge.logic.likelihood import Row, named, portions
 from diagnose.knowledge.model import Cause, Observable, Symptom
@@ -130,12 +131,11 @@ def _bits(
     library: Library, symptom: str, name: str, causes: Sequence[Cause], priors: Sequence[float]
 ) -> float:
     base = library.base
+    kind = base.observables[name].kind
     usual = base.usual(name, symptom)
-    rows = [portions(base.rows(c, symptom).get(name), usual) for c in causes]
-    rows.append(tuple(usual))
-    total = [
-        sum(p * row[a] for p, row in zip(priors, rows, strict=True)) for a in range(len(usual))
-    ]
+    rows = [kind.outcome_shares(portions(base.rows(c, symptom).get(name), usual)) for c in causes]
+    rows.append(kind.outcome_shares(usual))
+    total = [sum(map(mul, priors, column)) for column in zip(*rows, strict=True)]
     return sum(
         p * share * log2(share / whole)
         for p, row in zip(priors, rows, strict=True)
