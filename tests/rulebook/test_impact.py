@@ -168,6 +168,18 @@ def test_only_what_a_change_can_touch_is_run(cases: Path) -> None:
     assert (found.touched, found.symptoms) == (2, ("lifting",))
 
 
+def test_a_case_that_only_the_new_base_reads_otherwise_is_run(cases: Path) -> None:
+    """An answer that is gone leaves its cases out, with the reason; the others are compared."""
+    other = (cases / "first.yaml").read_text().replace("first", "third")
+    (cases / "third.yaml").write_text(other.replace("adhesive: clean", "adhesive: wet"))
+    change = "checks:\n  - {id: adhesive, answers: {wet: null, damp: {says: damp, usual: 15}}}"
+
+    found = compare(framed(), framed(change), cases, 0.0)
+
+    assert found.complaints == 2
+    assert any("third.yaml" in str(p) and "wet" in p.sentence for p in found.unreadable)
+
+
 def test_why_a_case_moved_is_told(cases: Path) -> None:
     """Each case names the statement that did it, in decibans and in the words of the rule."""
     found = compare(framed(), framed(AGAINST), cases, 0.1)

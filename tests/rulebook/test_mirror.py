@@ -163,3 +163,30 @@ def test_the_command_plays_usual_cars(rules: Path, capsys: Captured) -> None:
     assert "did you mean dirty_edge?" in capsys.readouterr().err
     assert _run("usual", "dirty_edge", "--rules", rules, "--json") == 0
     assert [f["asked"][-1:] for f in json.loads(capsys.readouterr().out)] == [[], ["adhesive"]]
+
+
+SEVERAL = """
+checks:
+  - {id: tools, name: Tools, ask: Which were used?, how: Ask., tool: question, minutes: 1,
+     place: at_car, harm: none, scope: complaint, source: common-practice, several: true,
+     answers: {blade: {says: a blade, usual: 30}, heat: {says: heat, usual: 50},
+               wax: {says: wax, usual: 5}}}
+causes:
+  - id: pulled
+    shows:
+      - {check: tools, of_100: {blade: 80, heat: 90}, because: it was warmed and cut,
+         source: common-practice}
+"""
+
+
+def test_answers_that_are_right_together_are_shown_together() -> None:
+    """Each has a number of its own in the row; the most usual car has all that most have."""
+    base = framed(SEVERAL)
+
+    table = _table(base, "pulled", "Tools [tools]")
+    assert [row[1] for row in table] == ["80", "90", "5"]
+    (won,) = won_at(Replay(base), "lifting", ["pulled"])
+    assert str(won.car.answers["tools"]) == "blade and heat"
+    assert "Tools “a blade and heat”" in " ".join(
+        text(base, played(Replay(base), "pulled")).split()
+    )

@@ -24,7 +24,7 @@ from diagnose.rulebook.change.asking import ask
 from diagnose.rulebook.change.difference import Difference, difference
 from diagnose.rulebook.change.kept import Kept
 from diagnose.rulebook.change.replay import MOST_CHECKS, Tell
-from diagnose.rulebook.change.version import Job, Version, jobs_of, read_cases
+from diagnose.rulebook.change.version import Job, Version, jobs_of, read_cases, reads_alike
 
 QUESTIONS = 150
 """Questions replayed on each side unless all are wanted: about a second's worth."""
@@ -108,7 +108,8 @@ def compare(
     """Compare two bases over the cases of folders that both can read."""
     kept = kept or Kept()
     before, after = Version(old, kept), Version(new, kept)
-    for_old, for_new = read_cases(old, *folders), read_cases(new, *folders)
+    for_new = read_cases(new, *folders)
+    for_old = for_new if reads_alike(old, new) else read_cases(old, *folders)
     old_jobs, new_jobs = jobs_of(for_old), jobs_of(for_new)
     keys = [key for key in old_jobs if key in new_jobs]
     pairs = [(old_jobs[key], new_jobs[key]) for key in keys]

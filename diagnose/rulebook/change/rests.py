@@ -19,6 +19,8 @@ from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.soundness.walk import parts
 from diagnose.rulebook.change.difference import meaning
 
+Key = tuple[type[Entry], str]
+
 Named = Symptom | Cause | Observable | Finding
 
 ROOMS = ("knowledge", "measures", "reasoning", "practice")
@@ -30,7 +32,9 @@ class Rests:
 
     def __init__(self, base: Base) -> None:
         self._base = base
-        self._said: dict[str, str] = {}
+        self._said: dict[Key, str] = {}
+        self._known = frozenset((*base.observables, *base.findings))
+        self._mentions: dict[Key, frozenset[str]] = {}
         self._digests: dict[str, str] = {}
 
     def digest(self, symptom: str) -> str:
@@ -47,14 +51,34 @@ class Rests:
         yield _program()
         yield repr((meaning(base.scales), base.intake))
         yield from map(self._meaning, entries)
-        yield from map(self._meaning, _reached(base, [*entries, *asked_first]))
+        yield from map(self._meaning, self._reached([*entries, *asked_first]))
         yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
 
     def _meaning(self, entry: Named) -> str:
         """An entry without what is only read, said once for all symptoms."""
-        if entry.id not in self._said:
-            self._said[entry.id] = repr(meaning(entry))
-        return self._said[entry.id]
+        key = type(entry), entry.id
+        if key not in self._said:
+            self._said[key] = repr(meaning(entry))
+        return self._said[key]
+
+    def _reached(self, entries: Sequence[Named]) -> list[Named]:
+        """Checks, measures and findings that entries mention, and those that these mention."""
+        base = self._base
+        found: dict[str, Named] = {}
+        waiting = list(entries)
+        while waiting:
+            for name in self._mentioned(waiting.pop()) - found.keys():
+                entry = base.observables.get(name) or base.findings[name]
+                found[name] = entry
+                waiting.append(entry)
+        return [found[name] for name in sorted(found)]
+
+    def _mentioned(self, entry: Named) -> frozenset[str]:
+        """What an entry mentions, looked for once for all symptoms."""
+        key = type(entry), entry.id
+        if key not in self._mentions:
+            self._mentions[key] = self._known.intersection(_words(entry))
+        return self._mentions[key]
 
 
 def of_record(symptom: str, record: Answers) -> str:
@@ -66,20 +90,7 @@ def _short(said: str) -> str:
     return hashlib.sha256(said.encode()).hexdigest()[:24]
 
 
-def _reached(base: Base, entries: Sequence[Named]) -> list[Named]:
-    """Checks, measures and findings that entries mention, and those that these mention."""
-    found: dict[str, Named] = {}
-    waiting = list(entries)
-    while waiting:
-        for name in _mentioned(waiting.pop()):
-            entry = base.observables.get(name) or base.findings.get(name)
-            if entry is not None and name not in found:
-                found[name] = entry
-                waiting.append(entry)
-    return [found[name] for name in sorted(found)]
-
-
-def _mentioned(entry: Entry) -> Iterator[str]:
+def _words(entry: Entry) -> Iterator[str]:
     """Every word of an entry that may be the id of another."""
     for _, part in parts(entry):
         for _, value in part:

@@ -44,6 +44,13 @@ def read_cases(base: Base, *folders: Path) -> Cases:
     return Cases(tuple(cases.values()), tuple(problems))
 
 
+def reads_alike(one: Base, other: Base) -> bool:
+    """Whether two bases read every case alike: by the same checks and the same ids."""
+    ids = ("symptoms", "causes", "remedies", "payers")
+    same = all(getattr(one, s).keys() == getattr(other, s).keys() for s in ids)
+    return same and one.checks == other.checks
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """A complaint of a worked case, as one version reads it."""
