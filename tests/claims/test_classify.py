@@ -274,12 +274,12 @@ def test_a_follow_up_waits_for_the_answer_that_opens_it(base: Base, tmp_path: Pa
 
 
 def test_a_number_in_the_grounds_stands_between_both_its_ends(base: Base, tmp_path: Path) -> None:
-    """'Three years and more' with the age as 36 to under 60 months, not 'under 60'."""
+    """'Three years and more' with the age as 36 to 60 months, not 'under 60'."""
     row = {"symptom": "cracking", "film_class": "calendered_monomeric", "laid_on": "2022-02-01"}
     found = decided(base, tmp_path, COMPLETE | row)[0]
     signs = " ".join(str(found[f"sign_for_{n}"]) for n in (1, 2, 3))
 
-    assert "Age of the wrap: 36 to under 60 months" in signs
+    assert "Age of the wrap: 36 to 60 months" in signs
 
 
 def test_a_remark_is_marked_and_never_against_a_column(base: Base, tmp_path: Path) -> None:

@@ -359,13 +359,13 @@ class NumberKind:
         return [self._bins(low, high) for low, high in _runs(codes)]
 
     def covers(self, codes: Sequence[int]) -> str:
-        """Bins that lie side by side in words, such as '36 to under 60 months'."""
+        """Bins that lie side by side in words, such as '36 to 60 months'."""
         return self._bins(codes[0], codes[-1])
 
     def _bins(self, low: int, high: int) -> str:
         ends, unit = self.edges, self._beside()
         if low and high < len(ends):
-            return f"{ends[low - 1]:g} to under {ends[high]:g}{unit}"
+            return f"{ends[low - 1]:g} to {ends[high]:g}{unit}"
         if low:
             return f"{ends[low - 1]:g}{unit} and over"
         return f"under {ends[high]:g}{unit}" if high < len(ends) else "any number"

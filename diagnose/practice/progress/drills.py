@@ -259,7 +259,7 @@ def _leaning(
 
 
 def answer_words(seen: Observable, at: int) -> str:
-    """An answer by its number, or a bin by its ends, such as '36 to under 60 months'."""
+    """An answer by its number, or a bin by its ends, such as '36 to 60 months'."""
     codes = seen.outcome_codes[at]
     match seen.kind:
         case ChoiceKind() | SeveralKind() as kind:
