@@ -28,6 +28,7 @@ from diagnose.knowledge.model import (
     Sign,
     Source,
     Symptom,
+    Wording,
     WorkStep,
 )
 from diagnose.knowledge.model.conditions import Condition, NoneOf, Values
@@ -52,6 +53,7 @@ class Base:
     papers: Mapping[str, Paper]
     work_steps: Mapping[str, WorkStep]
     inseparable: tuple[Inseparable, ...]
+    words: Wording
     intake: tuple[str, ...]
     version: str
     places: Places = field(repr=False, compare=False)

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
+SIDES = ("left", "right")
+
 _ONE = {
     "front_bumper": "Front bumper",
     "bonnet": "Bonnet",
@@ -47,7 +49,7 @@ PANELS: Mapping[str, str] = MappingProxyType(
         **{
             f"{panel}_{side}": f"{name}, {side}"
             for panel, name in _ON_BOTH_SIDES.items()
-            for side in ("left", "right")
+            for side in SIDES
         },
         "whole_vehicle": "Whole vehicle",
         "other": "Another place",
@@ -55,29 +57,7 @@ PANELS: Mapping[str, str] = MappingProxyType(
 )
 """Name of each panel by id. Left and right are the driver's, facing forward."""
 
-_OTHER_WORDS = {
-    "bonnet": ("hood",),
-    "boot_lid": ("trunk", "trunk lid", "deck lid", "boot"),
-    "tailgate": ("hatch", "liftgate"),
-    "windscreen": ("windshield",),
-    "fuel_flap": ("fuel door", "gas door", "tank flap", "fuel flap", "charging flap"),
-    "whole_vehicle": ("whole car", "full car", "all over", "complete car"),
-    "front_wing": ("fender", "front fender", "wing"),
-    "rear_quarter": ("quarter panel", "rear fender", "rear wing", "quarter"),
-    "sill": ("rocker", "rocker panel", "side skirt"),
-    "mirror": ("side mirror", "wing mirror", "mirror cap"),
-    "headlamp": ("headlight",),
-    "rear_lamp": ("tail light", "rear light"),
-}
 
-ALSO_CALLED: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        **{panel: words for panel, words in _OTHER_WORDS.items() if panel in PANELS},
-        **{
-            f"{panel}_{side}": tuple(f"{word} {side}" for word in _OTHER_WORDS.get(panel, ()))
-            for panel in _ON_BOTH_SIDES
-            for side in ("left", "right")
-        },
-    }
-)
-"""Other words for a panel, as in American shops."""
+def sideless(panel: str) -> str:
+    """A panel without its side: both front doors are 'front_door'."""
+    return panel.removesuffix("_left").removesuffix("_right")

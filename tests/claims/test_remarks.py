@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from diagnose.claims.decision.weighing import Weighed, Weighing
 from diagnose.claims.mapping.remarks import (
     SUFFIX,
-    Lexicon,
+    Remarks,
     in_remark,
     mixing,
     tables_with_remarks,
@@ -30,9 +30,9 @@ from tests.reasoning.test_matrix import drawn
 
 
 @pytest.fixture(scope="module")
-def lexicon(base: Base) -> Lexicon:
+def remarks(base: Base) -> Remarks:
     """The phrases of the shipped base."""
-    return Lexicon(base)
+    return Remarks(base)
 
 
 @pytest.mark.parametrize(
@@ -50,22 +50,22 @@ def lexicon(base: Base) -> Lexicon:
     ],
 )
 def test_a_phrase_is_read_unless_it_is_negated_or_contradicted(
-    lexicon: Lexicon, remark: str, answers: dict[str, str]
+    remarks: Remarks, remark: str, answers: dict[str, str]
 ) -> None:
     """Whole words in any case; 'no' before it turns it, a stop between ends the 'no'."""
-    found = lexicon.read(remark).answers
+    found = remarks.read(remark).answers
 
     assert {c: w for c, w in found.items() if c == "lot_label"} == answers
 
 
-def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, lexicon: Lexicon) -> None:
+def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, remarks: Remarks) -> None:
     """The words at the counter name the symptom; 'no' before them does not."""
     for symptom in base.symptoms.values():
-        assert symptom.id in lexicon.read(f"Seen: {symptom.name}").symptoms
-    assert lexicon.read("full of tunnels").symptoms == ("tunnelling",)
-    assert lexicon.read("no tunnelling").symptoms == ()
-    assert lexicon.read("The clear layer is peeling").symptoms == ("laminate_delamination",)
-    assert lexicon.read("The clear layer isn't peeling").symptoms == ()
+        assert symptom.id in remarks.read(f"Seen: {symptom.name}").symptoms
+    assert remarks.read("full of tunnels").symptoms == ("tunnelling",)
+    assert remarks.read("no tunnelling").symptoms == ()
+    assert remarks.read("The clear layer is peeling").symptoms == ("laminate_delamination",)
+    assert remarks.read("The clear layer isn't peeling").symptoms == ()
 
 
 @pytest.mark.parametrize(
@@ -80,9 +80,9 @@ def test_a_symptom_is_read_by_what_it_is_also_called(base: Base, lexicon: Lexico
         "neither creases nor bubbles",
     ],
 )
-def test_other_ways_to_say_no(lexicon: Lexicon, remark: str) -> None:
+def test_other_ways_to_say_no(remarks: Remarks, remark: str) -> None:
     """An answer after the word, a 'hardly', a denial, a 'no' for a list."""
-    said = lexicon.read(remark)
+    said = remarks.read(remark)
 
     assert said.symptoms == ()
     assert "bump_place" not in said.answers
@@ -99,9 +99,9 @@ def test_other_ways_to_say_no(lexicon: Lexicon, remark: str) -> None:
         ("never washed", "wash_method", "never"),
     ],
 )
-def test_what_shops_write(lexicon: Lexicon, remark: str, check: str, answer: str) -> None:
+def test_what_shops_write(remarks: Remarks, remark: str, check: str, answer: str) -> None:
     """Short remarks of a shop; a 'no' that belongs to the phrase is no negation of it."""
-    assert lexicon.read(remark).answers[check] == answer
+    assert remarks.read(remark).answers[check] == answer
 
 
 FACTORS = st.lists(st.floats(0, 150), min_size=1, max_size=5)

@@ -17,7 +17,7 @@ from diagnose.claims.table.source import ROW
 from diagnose.claims.table.text import one_line
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.kinds import NumberKind
-from diagnose.knowledge.panels import ALSO_CALLED
+from diagnose.knowledge.words.places import places_called
 
 LIKE_NAME, LIKE_VALUE = 82, 85
 """From which likeness (0 to 100) a header or a value is proposed for a fact or an answer."""
@@ -174,9 +174,10 @@ def _ways(base: Base, fact: Fact) -> Mapping[str, str]:
 
 
 def _said(base: Base, fact: Fact) -> Iterator[tuple[str, Sequence[str]]]:
+    places = places_called(base.words) if fact.id == "panel" else {}
     for id_, says in fact.choices.items():
         also = base.symptoms[id_].also_called if fact.id == "symptom" else ()
-        also += ALSO_CALLED.get(id_, ()) if fact.id == "panel" else ()
+        also += places.get(id_, ())
         yield id_, (says, re.sub(r"\(.*?\)", "", says), id_, *also)
 
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from diagnose.claims.mapping.facts import facts
 from diagnose.claims.mapping.mapping import DATES, UNKNOWN_WORD, Column, Mapped
 from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, Dates, Reading
-from diagnose.claims.mapping.remarks import Lexicon
+from diagnose.claims.mapping.remarks import Remarks
 from diagnose.claims.table.numbers import TWO_WAYS, pointed
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.claims.table.text import WORDED, hidden, occurring, shown
@@ -47,7 +47,7 @@ class Recogniser:
         self._base = base
         self._mapping = mapping
         self._facts = facts(base)
-        self._lexicon = Lexicon(base) if mapping.of("remark") else None
+        self._reader = Remarks(base) if mapping.of("remark") else None
         self._worded = [c.column for c in mapping.columns if self._facts[c.fact].choices]
         self._meaning: dict[str, dict[str, object]] = {}
         self._sets: dict[str, Sets] = {}
@@ -263,7 +263,7 @@ class Recogniser:
         height = reading.frame.height
         codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
         column = self._mapping.of("remark")
-        if self._lexicon and column:
+        if self._reader and column:
             self._remarks(reading, reading.frame[column.column].cast(pl.String), codes)
         where = self._mapping.of("symptom")
         name = where.column if where else "symptom"
@@ -278,8 +278,8 @@ class Recogniser:
         return "no symptom: without it nothing can be weighed"
 
     def _remarks(self, reading: Reading, remarks: pl.Series, codes: NDArray[np.int16]) -> None:
-        assert self._lexicon is not None
-        said = self._lexicon.read_all(remarks)
+        assert self._reader is not None
+        said = self._reader.read_all(remarks)
         if not said:
             return
         order = list(self._base.symptoms)

@@ -12,7 +12,6 @@ and matrix read it like any other.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log10
@@ -21,27 +20,14 @@ import polars as pl
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.words.proposal import Proposal
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.evidence.tables import Tables, tables
 
 SUFFIX = "_in_remark"
 
-NEGATIONS = (
-    *("no", "not", "never", "none", "without", "nor", "neither", "cannot", "hardly", "free"),
-    *("isn't", "wasn't", "aren't", "weren't", "don't", "doesn't", "didn't", "hasn't", "haven't"),
-    *("hadn't", "denies", "denied", "doubt", "doubts"),
-)
-STOPS = frozenset([".", ",", ";", ":", "!", "?", "but", "however", "although"])
-REACH = 6
-"""Words before a phrase within which a negation turns it, unless a stop lies between."""
-
-ANSWERED = frozenset([":", "?"])
-"""Stops after a phrase that let its answer follow: 'bubbles: none', 'brush wash? no'."""
-
-FILLERS = frozenset(["a", "an", "the", "is", "are", "was", "were", "be", "been", "has", "have"])
-"""Words that stand between those of a phrase and say nothing: 'the clear layer is peeling'."""
-
-_PLURAL = re.compile(r"[^su'’]s$")
-_TOKENS = re.compile(r"[\w'’-]+|[.,;:!?]")
+CLEAR = 1.5
+"""How many times the words for the next symptom those of the first must be, to be the only one."""
 
 
 def in_remark(check: str) -> str:
@@ -97,44 +83,22 @@ class Said:
     symptoms: tuple[str, ...]
 
 
-class Lexicon:
-    """The phrases of a rule base, ready to read remarks."""
+class Remarks:
+    """Reads remarks with the words of a rule base: what is sure, and nothing that is only like."""
 
     def __init__(self, base: Base) -> None:
-        self._phrases: dict[tuple[str, ...], list[tuple[str, str]]] = {}
-        for check in base.checks.values():
-            for word, answer in check.answers.items():
-                for phrase in answer.phrases:
-                    self._phrases.setdefault(_tokens(phrase), []).append((check.id, word))
-        for symptom in base.symptoms.values():
-            for phrase in (symptom.name, symptom.id.replace("_", " "), *symptom.also_called):
-                self._phrases.setdefault(_tokens(phrase), []).append(("", symptom.id))
-        self._phrases.pop((), None)
-        self._longest: dict[str, int] = {}
-        for tokens in self._phrases:
-            self._longest[tokens[0]] = max(len(tokens), self._longest.get(tokens[0], 0))
+        self._base = base
+        self._understanding = Understanding(base)
 
     def read(self, remark: str) -> Said:
         """What one remark says."""
-        found: dict[str, set[str]] = {}
-        tokens = _tokens(remark)
-        at = 0
-        while at < len(tokens):
-            size = self._match(tokens, at)
-            if size and not (_negated(tokens, at) or _denied(tokens, at + size)):
-                for check, word in self._phrases[tokens[at : at + size]]:
-                    found.setdefault(check, set()).add(word)
-            at += size or 1
-        symptoms = tuple(sorted(found.pop("", ())))
-        answers = {c: next(iter(w)) for c, w in sorted(found.items()) if len(w) == 1}
-        return Said(answers, symptoms)
-
-    def _match(self, tokens: tuple[str, ...], at: int) -> int:
-        """The length of the longest phrase that starts here, or 0."""
-        for size in range(self._longest.get(tokens[at], 0), 0, -1):
-            if tokens[at : at + size] in self._phrases:
-                return size
-        return 0
+        understood = self._understanding.read(remark)
+        answers = {
+            proposal.subject: str(proposal.value)
+            for proposal in understood.answers
+            if proposal.sure and proposal.value in self._base.checks[proposal.subject].answers
+        }
+        return Said(answers, tuple(sorted(_clearest(understood.symptoms))))
 
     def read_all(self, remarks: pl.Series) -> dict[str, Said]:
         """What each distinct remark says; those that say nothing are left out."""
@@ -147,26 +111,7 @@ class Lexicon:
         return found
 
 
-def _tokens(text: str) -> tuple[str, ...]:
-    """Words and stops in small letters without fillers, a plural as its singular."""
-    found = _TOKENS.findall(text.casefold().replace("’", "'"))
-    said = (w for w in found if w not in FILLERS)
-    return tuple(w[:-1] if len(w) > 3 and _PLURAL.search(w) else w for w in said)
-
-
-_NO = frozenset(token for word in NEGATIONS for token in _tokens(word))
-
-
-def _negated(tokens: tuple[str, ...], at: int) -> bool:
-    for token in reversed(tokens[max(0, at - REACH) : at]):
-        if token in STOPS:
-            return False
-        if token in _NO:
-            return True
-    return False
-
-
-def _denied(tokens: tuple[str, ...], after: int) -> bool:
-    """Whether a phrase that ends here is answered with 'no'."""
-    follows = tokens[after : after + 2]
-    return len(follows) == 2 and follows[0] in ANSWERED and follows[1] in _NO
+def _clearest(symptoms: Sequence[Proposal]) -> list[str]:
+    """The symptoms named, without those that far fewer words speak for."""
+    sure = [s for s in symptoms if s.sure]
+    return [str(s.value) for s in sure if s.weight * CLEAR > sure[0].weight]

@@ -13,7 +13,8 @@ from diagnose.knowledge.marked import Document
 from diagnose.knowledge.model import Origin
 from diagnose.knowledge.model.conditions import ConditionError, parse
 from diagnose.knowledge.near import near
-from diagnose.knowledge.panels import ALSO_CALLED, PANELS
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.words.places import places_called
 
 Path = tuple[str | int, ...]
 Fault = tuple[Path, str]
@@ -40,7 +41,7 @@ def faults(document: Document, base: Base) -> Iterator[Fault]:
     if not isinstance(data, dict):
         return
     surfaces = data.get("surfaces") or {}
-    yield from _surface_faults(surfaces)
+    yield from _surface_faults(surfaces, base)
     known = {*surfaces, str(surfaces.get("other_surface", "all"))} - {"other_surface"}
     terms = data.get("terms")
     if not isinstance(terms, list) or not terms:
@@ -51,7 +52,7 @@ def faults(document: Document, base: Base) -> Iterator[Fault]:
     yield from _overlaps(terms)
 
 
-def _surface_faults(surfaces: Any) -> Iterator[Fault]:
+def _surface_faults(surfaces: Any, base: Base) -> Iterator[Fault]:
     if not isinstance(surfaces, dict):
         yield ("surfaces",), "'surfaces' is a mapping: a surface and its panels"
         return
@@ -62,7 +63,7 @@ def _surface_faults(surfaces: Any) -> Iterator[Fault]:
         for number, panel in enumerate(panels if isinstance(panels, list) else ()):
             at: Path = ("surfaces", surface, number)
             if panel not in PANELS:
-                yield at, f"no panel is called '{panel}'{_hint(str(panel))}"
+                yield at, f"no panel is called '{panel}'{_hint(str(panel), base)}"
             elif panel in seen:
                 yield at, f"'{panel}' is among the {seen[panel]} panels already"
             seen[panel] = surface
@@ -70,9 +71,10 @@ def _surface_faults(surfaces: Any) -> Iterator[Fault]:
             yield ("surfaces", surface), f"'{surface}' needs a list of panels"
 
 
-def _hint(panel: str) -> str:
+def _hint(panel: str, base: Base) -> str:
     """The panel that may be meant: misspelt, or in the words of another country."""
-    called = next((id_ for id_, words in ALSO_CALLED.items() if panel.casefold() in words), "")
+    places = places_called(base.words)
+    called = next((id_ for id_, words in places.items() if panel.casefold() in words), "")
     return f" (did you mean {called}?)" if called else near(panel, set(PANELS))
 
 

@@ -48,6 +48,7 @@ from diagnose.knowledge.model.evidence import (
     Symptom,
 )
 from diagnose.knowledge.model.source import Source
+from diagnose.knowledge.model.wording import Amount, Told, Wording
 from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,
     REST,
@@ -72,6 +73,7 @@ __all__ = [
     "REST",
     "UNSOURCED",
     "Aftermath",
+    "Amount",
     "Answer",
     "BarredWhen",
     "Bin",
@@ -114,7 +116,9 @@ __all__ = [
     "StrengthWord",
     "Symptom",
     "Text",
+    "Told",
     "When",
+    "Wording",
     "WorkStep",
     "index",
 ]
@@ -138,6 +142,7 @@ class RuleFile(Entry):
     papers: tuple[Paper, ...] = ()
     work_steps: tuple[WorkStep, ...] = ()
     inseparable: tuple[Inseparable, ...] = ()
+    words: Wording | None = None
     intake: tuple[Id, ...] = Field(
         default=(), description="checks asked first at every callback, in this order"
     )

@@ -95,6 +95,9 @@ class Symptom(Entry):
     also_called: tuple[Text, ...] = Field(
         default=(), description="words for it at the counter, found by search and in remarks"
     )
+    phrases: tuple[Text, ...] = Field(
+        default=(), description="other words that say it, not worth a place among its names"
+    )
     confused_with: tuple[ConfusedWith, ...] = ()
     normal: tuple[Normal, ...] = ()
     shows: dict[Id, str] = Field(

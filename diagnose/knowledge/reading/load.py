@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from pydantic_core import ErrorDetails
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.marked import Document, Problem, Spot
-from diagnose.knowledge.model import Entry, RuleFile, index
+from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.near import near
 from diagnose.knowledge.reading.salvage import (
@@ -28,7 +28,7 @@ from diagnose.knowledge.reading.salvage import (
     weighing,
     without,
 )
-from diagnose.knowledge.soundness.draft import Draft, flatten
+from diagnose.knowledge.soundness.draft import ONCE, Draft, flatten
 from diagnose.knowledge.soundness.verify import verify
 
 
@@ -79,7 +79,7 @@ def texts_of(folder: Path) -> Texts:
     return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
 
 
-FORMAT = 2
+FORMAT = 3
 """Raised when what a sound base means changes, so that a kept one is read anew."""
 
 
@@ -161,7 +161,7 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
     draft = Draft(flatten(files), Places(lambda: documents))
     unread = [t for d in documents if d.data is None and isinstance(t := texts[d.name], str)]
     if not any("scales:" in text for text in unread):
-        problems += _scales_once(documents)
+        problems += _once(documents)
     if len(documents) == len(texts) and not any(part.file is None for part in shaped):
         lost = frozenset(name for part in shaped for name in part.lost)
         lost |= {name for text in unread for name in names_in(text)}
@@ -199,21 +199,22 @@ def _base(draft: Draft, of_content: str) -> Base:
         papers=index(file.papers),
         work_steps=index(file.work_steps),
         inseparable=file.inseparable,
+        words=file.words or Wording(source=("derived",)),
         intake=file.intake,
         version=of_content,
         places=draft.places,
     )
 
 
-def _scales_once(documents: Sequence[Document]) -> list[Problem]:
-    having = [d for d in documents if isinstance(d.data, dict) and "scales" in d.data]
-    if documents and not having:
-        spot = Spot(documents[0].name, 1, 1)
-        return [Problem(spot, "no file has the section 'scales' with the numbers behind the words")]
-    return [
-        Problem(d.spot(("scales",)), f"'scales' stands in {having[0].name} already: keep one")
-        for d in having[1:]
-    ]
+def _once(documents: Sequence[Document]) -> Iterator[Problem]:
+    for section in ONCE:
+        having = [d for d in documents if isinstance(d.data, dict) and section in d.data]
+        if section == "scales" and documents and not having:
+            sentence = "no file has the section 'scales' with the numbers behind the words"
+            yield Problem(Spot(documents[0].name, 1, 1), sentence)
+        for d in having[1:]:
+            sentence = f"'{section}' stands in {having[0].name} already: keep one"
+            yield Problem(d.spot((section,)), sentence)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,5 +15,6 @@ from diagnose.knowledge.soundness.conditions import CONDITIONS
 from diagnose.knowledge.soundness.missing import MISSING
 from diagnose.knowledge.soundness.signs import SIGNS
 from diagnose.knowledge.soundness.use import USE
+from diagnose.knowledge.soundness.wording import WORDING
 
-ANOMALIES: tuple[Anomaly, ...] = (*SIGNS, *CONDITIONS, *USE, *MISSING)
+ANOMALIES: tuple[Anomaly, ...] = (*SIGNS, *CONDITIONS, *USE, *MISSING, *WORDING)

@@ -56,12 +56,17 @@ class Draft:
         return Problem(self.places.of(section, entry, *path), sentence, kind)
 
 
+ONCE = ("scales", "words")
+"""The sections that stand in one file only."""
+
+
 def flatten(files: Sequence[RuleFile]) -> RuleFile:
     """All files as one."""
     merged: dict[str, Any] = {
         name: tuple(item for file in files for item in getattr(file, name))
         for name in RuleFile.model_fields
-        if name != "scales"
+        if name not in ONCE
     }
-    scales = [file.scales for file in files if file.scales]
-    return RuleFile.model_construct(scales=scales[0] if scales else None, **merged)
+    for name in ONCE:
+        merged[name] = next((found for f in files if (found := getattr(f, name))), None)
+    return RuleFile.model_construct(**merged)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
@@ -172,63 +171,6 @@ def payer_instead_of_himself(survey: Survey) -> Iterator[Found]:
                 yield Found("causes", cause.id, ("responsibility", "unless", number), sentence)
 
 
-@anomaly(
-    "warning",
-    bad="""
-    checks:
-      - id: adhesive
-        answers:
-          dirty: {phrases: [smeared edge]}
-          wet: {phrases: [Smeared  edge]}
-    """,
-    good="""
-    checks:
-      - id: adhesive
-        answers:
-          dirty: {phrases: [smeared edge]}
-          wet: {phrases: [beads of water]}
-    """,
-)
-def ambiguous_phrase(survey: Survey) -> Iterator[Found]:
-    """The same words in a remark would be read as two different answers."""
-    said: dict[str, list[tuple[str, str, int]]] = defaultdict(list)
-    for check in survey.base.checks.values():
-        for word, answer in check.answers.items():
-            for number, phrase in enumerate(answer.phrases):
-                said[" ".join(phrase.casefold().split())].append((check.id, word, number))
-    for phrase, places in said.items():
-        first = f"{places[0][0]}: {places[0][1]}"
-        for check_id, word, number in places[1:]:
-            sentence = f"'{phrase}' also says {first}: keep it at one answer"
-            yield Found("checks", check_id, ("answers", word, "phrases", number), sentence)
-
-
-@anomaly(
-    "warning",
-    bad="""
-    symptoms:
-      - {id: lifting, also_called: [raised bit]}
-      - {id: bumps, also_called: [Raised bit]}
-    """,
-    good="""
-    symptoms:
-      - {id: lifting, also_called: [raised edge]}
-      - {id: bumps, also_called: [raised dot]}
-    """,
-)
-def ambiguous_name(survey: Survey) -> Iterator[Found]:
-    """Two symptoms under one name at the counter: a search finds the wrong one."""
-    seen: dict[str, str] = {}
-    for symptom in survey.base.symptoms.values():
-        for word in dict.fromkeys(
-            " ".join(w.casefold().split()) for w in (symptom.name, *symptom.also_called)
-        ):
-            if word in seen:
-                sentence = f"'{word}' is also a name of {seen[word]}: keep it at one of them"
-                yield Found("symptoms", symptom.id, ("also_called",), sentence)
-            seen.setdefault(word, symptom.id)
-
-
 MISSING = (
     symptom_without_causes,
     symptom_like_no_other,
@@ -236,6 +178,4 @@ MISSING = (
     cause_without_remedy,
     remedy_forbidden,
     payer_instead_of_himself,
-    ambiguous_phrase,
-    ambiguous_name,
 )

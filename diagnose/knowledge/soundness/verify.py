@@ -15,6 +15,7 @@ from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shares_fit, words_fit
 from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, referred
+from diagnose.knowledge.soundness.wording import wording_fits
 from diagnose.measures.model import Input
 
 
@@ -33,6 +34,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
         cited,
         measures_fit,
         roles_fit,
+        wording_fits,
     ):
         found += of_names(draft)
     for of_numbers in (

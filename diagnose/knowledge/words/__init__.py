@@ -1,0 +1,1 @@
+"""Words that people say, understood in one way everywhere: callback, claims, search."""

@@ -1,0 +1,158 @@
+"""From pieces of what was said to proposals: what is said in most words comes first."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.knowledge.logic.answers import Answer
+from diagnose.knowledge.model import Wording
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.words.likeness import LEAST, Like
+from diagnose.knowledge.words.proposal import Kind, Proposal, Span, Understood, quoted
+from diagnose.measures.quantity import Quantity
+
+AGAIN = 0.3
+"""What saying it once more adds, as a part of the first time."""
+
+LIKE = 10.0
+"""What full likeness to a symptom weighs beside the words that name it."""
+
+FAR = 0.4
+"""How much of the weight of one that is named a mere likeness must have to be shown beside it."""
+
+SHOWN = 3
+"""Symptoms that a text is only like, shown at most."""
+
+IMPLIED = 2.0
+"""What an answer weighs that the symptom itself gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One thing said for a value, by the words `key`, with its weight."""
+
+    kind: Kind
+    subject: str
+    value: Answer
+    weight: float
+    span: Span
+    sure: bool
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A side of the vehicle that was named."""
+
+    side: str
+    span: Span
+
+
+def decided(
+    wording: Wording,
+    text: str,
+    pieces: Sequence[Piece],
+    sides: Sequence[Side],
+    like: Mapping[str, Like],
+) -> Understood:
+    """The proposals of a text; nothing in it is left over yet."""
+    symptoms = _symptoms(text, [p for p in pieces if p.kind == "symptom"], like)
+    implied = _implied(wording, symptoms[:1])
+    by: dict[str, list[Piece]] = defaultdict(list)
+    for piece in (*(p for p in pieces if p.kind == "answer"), *implied):
+        by[piece.subject].append(piece)
+    answers = tuple(_one(text, by[subject]) for subject in sorted(by))
+    places = sorted(
+        _ranked(text, [p for p in pieces if p.kind == "place"]),
+        key=lambda place: place.value in wording.wide,
+    )
+    return Understood(symptoms, tuple(_sided(text, p, sides) for p in places), answers)
+
+
+def _symptoms(text: str, pieces: Sequence[Piece], like: Mapping[str, Like]) -> tuple[Proposal, ...]:
+    """The symptoms named, ranked with what the text is like; where none is named, the likest."""
+    named = [
+        replace(p, weight=p.weight + LIKE * _cosine(like, str(p.value)))
+        for p in _ranked(text, pieces)
+    ]
+    known = {p.value for p in named}
+    others = [_alike(text, its) for its in like.values() if its.symptom not in known and its.words]
+    likest = sorted(others, key=lambda p: (-p.weight, str(p.value)))[:SHOWN]
+    least = max(LIKE * LEAST, FAR * max((p.weight for p in named), default=0))
+    found = [*named, *(p for p in likest if p.weight >= least)]
+    return tuple(sorted(found, key=lambda p: (-p.weight, p.spans[0], str(p.value))))
+
+
+def _cosine(like: Mapping[str, Like], symptom: str) -> float:
+    return like[symptom].cosine if symptom in like else 0.0
+
+
+def _alike(text: str, its: Like) -> Proposal:
+    spans = tuple(sorted({Span(w.start, w.end) for w in its.words}))
+    return Proposal(
+        "symptom", "", its.symptom, quoted(text, spans), spans, False, LIKE * its.cosine
+    )
+
+
+def _implied(wording: Wording, symptoms: Sequence[Proposal]) -> Iterator[Piece]:
+    """What the symptom itself says: film out of its recess is in a recess."""
+    for symptom in (s for s in symptoms if s.sure):
+        for check, value in wording.implied.get(str(symptom.value), {}).items():
+            yield Piece("answer", check, value, IMPLIED, symptom.spans[0], False)
+
+
+def _weights(pieces: Iterable[Piece]) -> Mapping[Answer, float]:
+    """What speaks for each value: what is said again in the same words counts little."""
+    said: dict[Answer, Counter[tuple[str, float]]] = defaultdict(Counter)
+    for piece in pieces:
+        said[piece.value][piece.key, piece.weight] += 1
+    return {
+        value: sum(w * (1 + AGAIN * (count - 1)) for (_, w), count in its.items())
+        for value, its in said.items()
+    }
+
+
+def _ranked(text: str, pieces: Sequence[Piece]) -> Iterator[Proposal]:
+    """Each value as a proposal; of what is said in as many words, what is said first."""
+    weights = _weights(pieces)
+    first = {v: min(p.span for p in pieces if p.value == v) for v in weights}
+    for value in sorted(weights, key=lambda v: (-weights[v], first[v], str(v))):
+        its = [p for p in pieces if p.value == value]
+        spans = tuple(sorted({p.span for p in its}))
+        yield Proposal(
+            its[0].kind,
+            its[0].subject,
+            value,
+            quoted(text, spans),
+            spans,
+            any(p.sure for p in its),
+            weights[value],
+        )
+
+
+def _one(text: str, pieces: Sequence[Piece]) -> Proposal:
+    """The answer of one check; where words say several, it is not sure."""
+    first, *rest = _ranked(text, pieces)
+    others = tuple(other.value for other in rest if not _meets(first.value, other.value))
+    return replace(first, sure=False, others=others) if others else first
+
+
+def _meets(one: Answer, other: Answer) -> bool:
+    """Whether two readings have a value in common: three weeks, and some weeks."""
+    if isinstance(one, Quantity) and isinstance(other, Quantity):
+        return one.low <= other.high and other.low <= one.high
+    return False
+
+
+def _sided(text: str, place: Proposal, sides: Sequence[Side]) -> Proposal:
+    """The place with its side; where none or both are told, either of them, which is a likeness."""
+    name = str(place.value)
+    if name in PANELS:
+        return place
+    told = list(dict.fromkeys(s.side for s in sides))
+    if len(told) != 1:
+        return replace(place, value=f"{name}_left", sure=False, others=(f"{name}_right",))
+    spans = tuple(sorted({*place.spans, sides[0].span}))
+    return replace(place, value=f"{name}_{told[0]}", spans=spans, words=quoted(text, spans))

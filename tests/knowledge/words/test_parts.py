@@ -1,0 +1,146 @@
+"""Stems, clauses, numbers and slips, each by itself."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.words.amounts import Amounts, month_before
+from diagnose.knowledge.words.lexicon import ways
+from diagnose.knowledge.words.places import places_called
+from diagnose.knowledge.words.spelling import Meant, Spelling
+from diagnose.knowledge.words.stem import stem
+from diagnose.knowledge.words.vocabulary import Vocabulary
+
+
+@pytest.fixture(scope="module")
+def vocabulary(base: Base) -> Vocabulary:
+    """The shipped words."""
+    return Vocabulary(base.words)
+
+
+@pytest.mark.parametrize(
+    ("forms", "same"),
+    [
+        (("lift", "lifts", "lifted", "lifting"), True),
+        (("bubble", "bubbles", "bubbled", "bubbling"), True),
+        (("trim", "trimmed", "trimming"), True),
+        (("peel", "peeled", "peeling"), True),
+        (("dry", "dries", "dried"), True),
+        (("patch", "patches"), True),
+        (("glass", "gloss"), False),
+        (("edge", "egg"), False),
+        (("gas", "gash"), False),
+    ],
+)
+def test_endings_do_not_matter(forms: tuple[str, ...], same: bool) -> None:
+    """Plural, past and '-ing' are one word; words that are only alike are not."""
+    assert (len({stem(word) for word in forms}) == 1) == same
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("torn", "tearing", True),
+        ("hood", "bonnet", True),
+        ("came away", "let go", True),
+        ("shrunk back", "drawn back", True),
+        ("glue", "adhesive", True),
+        ("stripes", "strips", False),
+        ("wrapped", "film", False),
+    ],
+)
+def test_words_that_mean_the_same_are_one(
+    vocabulary: Vocabulary, one: str, other: str, same: bool
+) -> None:
+    """Irregular forms, trade words of two countries, and words of several parts."""
+    assert (vocabulary.meant(one) == vocabulary.meant(other)) == same
+
+
+def test_a_clause_ends_at_a_stop_and_keeps_its_place(vocabulary: Vocabulary) -> None:
+    """Commas, 'but' and a dash end a clause; its words say where they stand."""
+    text = "Edge up - not dirty, but dry"
+    clauses = vocabulary.clauses(text)
+
+    assert [text[c.start : c.end].strip() for c in clauses] == ["Edge up", "not dirty", "dry"]
+    assert text[clauses[2].words[0].start :] == "dry"
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high", "unit"),
+    [
+        ("2 cm", 2, 2, "cm"),
+        ("2.5 weeks", 2.5, 2.5, "weeks"),
+        ("2,5 weeks", 2.5, 2.5, "weeks"),
+        ("three days", 3, 3, "days"),
+        ("a couple of days", 2, 2, "days"),
+        ("half an hour", 0.5, 0.5, "hour"),
+        ("two and a half years", 2.5, 2.5, "years"),
+        ("18 to 24 months", 18, 24, "months"),
+        ("18-24 months", 18, 24, "months"),
+        ("less than 3 hours", 0, 3, "hours"),
+        ("-5 °C", -5, -5, "°c"),
+        ("65 %", 65, 65, "%"),
+        ('1½"', 1.5, 1.5, '"'),
+        ("a 7-year-old wrap", 7, 7, "year"),
+    ],
+)
+def test_numbers_are_read_in_digits_and_words(
+    base: Base, vocabulary: Vocabulary, text: str, low: float, high: float, unit: str
+) -> None:
+    """With ranges, halves, 'less than', and the unit after them."""
+    found = [a for a in Amounts(base.words, vocabulary).read(text) if a.unit]
+
+    assert [(a.low, a.high, a.unit) for a in found] == [(low, high, unit)]
+
+
+@pytest.mark.parametrize(
+    ("month", "first", "last"),
+    [
+        (5, date(2026, 5, 1), date(2026, 5, 31)),
+        (12, date(2025, 12, 1), date(2025, 12, 31)),
+        (11, date(2026, 11, 1), date(2026, 11, 29)),
+        (2, date(2026, 2, 1), date(2026, 2, 28)),
+    ],
+)
+def test_a_month_is_the_latest_that_has_begun(month: int, first: date, last: date) -> None:
+    """Said in November, 'December' is that of last year; this month ends today."""
+    assert month_before(month, date(2026, 11, 29)) == (first, last)
+
+
+WANTED = {"bubble": "bubbl", "bubbles": "bubbl", "silicone": "silicon", "recess": "recess"}
+
+
+@pytest.mark.parametrize(
+    ("word", "stem_", "slips"),
+    [
+        ("bubbels", "bubbl", 1),
+        ("bubles", "bubbl", 1),
+        ("recces", "", 0),
+        ("silcone", "silicon", 1),
+        ("xyzzy", "", 0),
+        ("double", "", 0),
+        ("bumble", "", 0),
+    ],
+)
+def test_a_slip_is_mended_where_the_word_is_not_known(word: str, stem_: str, slips: int) -> None:
+    """One slip in a word of six letters; a word that stands in the rules is right as it is."""
+    spelling = Spelling({"bumbl", "doubl"}, WANTED)
+
+    assert spelling.near(word, stem(word)) == (Meant(stem_, slips) if stem_ else None)
+
+
+def test_a_stroke_gives_two_ways_to_say_a_phrase() -> None:
+    """Words with a stroke between stand for one another; a fraction does not."""
+    assert list(ways("glue/gum left on paint")) == ["glue left on paint", "gum left on paint"]
+    assert list(ways("1/2 inch")) == ["1/2 inch"]
+
+
+def test_other_words_for_a_place_carry_its_side(base: Base) -> None:
+    """The words of the rules name a panel with its side, as a clerk's column has it."""
+    called = places_called(base.words)
+
+    assert "hood" in called["bonnet"]
+    assert "fender left" in called["front_wing_left"]
