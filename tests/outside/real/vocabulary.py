@@ -38,7 +38,8 @@ def _check(check: Check) -> Iterator[str]:
     yield f"- {check.id} ({where}): {check.ask}"
     if check.number:
         number = check.number
-        yield f"    a number in {number.unit}, {number.low:g} to {number.high:g}; a range: 3..5"
+        loose = f"; or in words: {', '.join(check.words)}" if check.words else ""
+        yield f"    a number in {number.unit}, {number.low:g} to {number.high:g}; a range: 3..5{loose}"
     yield from (f"    {word}: {answer.says}" for word, answer in check.answers.items())
 
 
