@@ -40,8 +40,8 @@ def test_the_shipped_example_is_sound_and_says_that_it_is_one(base: Base) -> Non
     [
         ("rate: 60", "rate: sixty", "'sixty' must be a number"),
         ("rate: 60", "rat: 60", "did you mean rate"),
-        ("finish: print", "finish: prints", "'prints' is no answer of it (did you mean"),
-        ("finish: print", "finsh: print", "there is no check 'finsh' (did you mean finish"),
+        ("finish: print", "finish: prints", "finish has no answer 'prints' (did you mean"),
+        ("finish: print", "finsh: print", "called 'finsh' (did you mean finish"),
         ("08:00-17:00", "8-17", "'8-17' is no opening time"),
         ("08:00-17:00", "17:00-08:00", "is no opening time: write it as"),
         ("2026-12-25", "25.12.2026", "'25.12.2026' is no date"),
