@@ -192,6 +192,25 @@ def test_why_a_case_moved_is_told(cases: Path) -> None:
     assert data(found)["moved"][0]["why"][0]["cause"] == "pulled"
 
 
+def test_questions_that_change_by_what_a_case_did_not_tell(cases: Path) -> None:
+    """Where nothing that a case told weighs otherwise, what changed its questions is named."""
+    change = """
+causes:
+  - id: dirty_edge
+    remedies: {relay: null}
+    shows:
+      - {check: feel, of_100: {hard: 90}, because: grit is in it, source: common-practice}
+"""
+    found = compare(framed(), framed(change), cases, 0.5, asking=True)
+
+    assert [m.case for m in found.moved] == ["first", "second"]
+    assert found.moved[0].old.asked != found.moved[0].new.asked
+    said = " ".join(text(found).split())
+    assert (
+        "because Dirt left at the edge shows Feel otherwise, which this case did not tell" in said
+    )
+
+
 def test_scores_are_explained(cases: Path) -> None:
     """Every score has its meaning in the same line."""
     said = text(compare(framed(), framed(AGAINST), cases, 0.1, asking=True))

@@ -23,7 +23,7 @@ Key = tuple[type[Entry], str]
 
 Named = Symptom | Cause | Observable | Finding
 
-ROOMS = ("knowledge", "measures", "reasoning", "practice")
+ROOMS = ("knowledge", "measures", "reasoning", "rulebook/change")
 """The code that what a case comes to rests on."""
 
 

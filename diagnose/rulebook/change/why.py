@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
@@ -65,7 +66,21 @@ def reasons(old: _Heard, new: _Heard) -> tuple[Reason, ...]:
     causes = dict.fromkeys((*old.weights, *new.weights))
     found = [(reason, _chance(old, new, c)) for c in causes for reason in _of_cause(old, new, c)]
     found.sort(key=lambda f: -abs(f[0].decibans) * f[1])
-    return tuple(reason for reason, _ in found[:MOST_REASONS])
+    told = tuple(reason for reason, _ in found[:MOST_REASONS])
+    return told or tuple(islice(_untold(old, new), MOST_REASONS))
+
+
+def _untold(old: _Heard, new: _Heard) -> Iterator[Reason]:
+    """What is otherwise behind the symptom and this case did not tell; it changes the questions."""
+    for name in new.weights:
+        before = old.base.rows(old.base.causes[name], old.symptom)
+        after = new.base.rows(new.base.causes[name], new.symptom)
+        for subject in dict.fromkeys((*before, *after)):
+            was, now = before.get(subject), after.get(subject)
+            if (was and was.decibans) != (now and now.decibans):
+                its = new if now else old
+                shows = f"{its.base.causes[name].name} shows {name_of(its.base, subject)} otherwise"
+                yield Reason(name, 0.0, f"{shows}, which this case did not tell")
 
 
 def _chance(old: _Heard, new: _Heard, cause: str) -> float:
