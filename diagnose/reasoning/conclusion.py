@@ -13,8 +13,16 @@ from dataclasses import dataclass
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.evidence.chain import FOUND_ITEM, MEASURED, Trace, pattern, patterns
-from diagnose.reasoning.evidence.engine import Derive, Item, Machine, Production, has, lacks
+from diagnose.reasoning.evidence.chain import ANSWERS, FOUND_ITEM, MEASURED, Trace, pattern, patterns
+from diagnose.reasoning.evidence.engine import (
+    Derive,
+    Item,
+    Machine,
+    Pattern,
+    Production,
+    has,
+    lacks,
+)
 from diagnose.reasoning.evidence.weigh import Differential
 from diagnose.reasoning.payer import Pays, pays
 
@@ -65,7 +73,7 @@ class Concluder:
         """Everything that follows from where the causes stand."""
         possible = self._base.scales.possible_percent / 100
         leading = differential.leading
-        items = [Item("Answers", dict(trace.values)), *_computed(self._base, trace.values)]
+        items = [Item(ANSWERS, dict(trace.values)), *_computed(self._base, trace.values)]
         acted_on = [
             standing
             for standing in differential.standings
@@ -120,12 +128,9 @@ class Concluder:
                     _gives(item),
                 )
             for caution in remedy.cautions:
-                yield Production(
-                    f"caution {caution} for {remedy.id}",
-                    3,
-                    (has(PROPOSED, remedy=remedy.id), lacks(REFUSED, id=caution)),
-                    _gives(Item(SHOWN, {"id": caution})),
-                )
+                yield _shows(caution, remedy.id, has(PROPOSED, remedy=remedy.id))
+        for caution in self._base.symptoms[self._symptom].cautions:
+            yield _shows(caution, self._symptom, has(ANSWERS))
         yield from self._refusals()
 
     def _refusals(self) -> Iterator[Production]:
@@ -183,6 +188,15 @@ def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: 
         "firm": firm,
     }
     return Item(BARRED, fields)
+
+
+def _shows(caution: str, by: str, called: Pattern) -> Production:
+    return Production(
+        f"caution {caution} for {by}",
+        3,
+        (called, lacks(REFUSED, id=caution)),
+        _gives(Item(SHOWN, {"id": caution})),
+    )
 
 
 def _barred(item: Item) -> Barred:

@@ -110,6 +110,9 @@ class Symptom(Entry):
         description="check: percent of its answers with this symptom, where they differ from those"
         " over all callbacks; what is not named shares the rest",
     )
+    cautions: tuple[Id, ...] = Field(
+        default=(), description="what to beware of while it is as it is, whatever is done about it"
+    )
     source: Sources
 
 

@@ -39,6 +39,7 @@ def symptom_page(library: Library, symptom: Symptom) -> Page:
             Block("What lies behind it", _behind_symptom(library, symptom)),
             Block("What tells most at the start", _first(library, symptom)),
             Block("Mistaken for", _confused(library, symptom)),
+            Block("Cautions", library.refs(symptom.cautions)),
             Block(
                 "What looks like it and is normal",
                 Listing(tuple(
