@@ -13,7 +13,14 @@ from dataclasses import dataclass
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.evidence.chain import ANSWERS, FOUND_ITEM, MEASURED, Trace, pattern, patterns
+from diagnose.reasoning.evidence.chain import (
+    ANSWERS,
+    FOUND_ITEM,
+    MEASURED,
+    Trace,
+    pattern,
+    patterns,
+)
 from diagnose.reasoning.evidence.engine import (
     Derive,
     Item,
