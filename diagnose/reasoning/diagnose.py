@@ -16,7 +16,7 @@ from diagnose.reasoning.evidence.chain import Chain, Trace
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.together import together
 from diagnose.reasoning.evidence.weigh import Differential, weigh
-from diagnose.reasoning.questions.question import Asked, Choice
+from diagnose.reasoning.questions.question import Asked, NextChecks
 
 if TYPE_CHECKING:
     # Arrays are imported with the first use: the first question needs none.
@@ -65,7 +65,7 @@ class Reasoner:
         """The causes of one complaint, weighed by itself."""
         return weigh(self.base, self.table(complaint.symptom), self.trace(complaint))
 
-    def choose(self, complaint: Complaint) -> Choice:
+    def choose(self, complaint: Complaint) -> NextChecks:
         """What to check next for one complaint, weighed by itself."""
         table = self.table(complaint.symptom)
         return self._chooser(table).choose(self._asked(complaint, self.trace(complaint)))

@@ -12,7 +12,7 @@ from diagnose.reasoning.conclusion import Conclusion
 from diagnose.reasoning.evidence.chain import Trace
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import Differential
-from diagnose.reasoning.questions.question import Asked, Choice
+from diagnose.reasoning.questions.question import Asked, NextChecks
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Diagnosis:
     differential: Differential
     table: Tables
     _conclude: Callable[[], Conclusion] = field(repr=False, compare=False)
-    _choose: Callable[[], Choice] = field(repr=False, compare=False)
+    _choose: Callable[[], NextChecks] = field(repr=False, compare=False)
 
     @cached_property
     def conclusion(self) -> Conclusion:
@@ -54,7 +54,7 @@ class Diagnosis:
         return self._conclude()
 
     @cached_property
-    def choice(self) -> Choice:
+    def choice(self) -> NextChecks:
         """What to check next, or why to stop."""
         return self._choose()
 

@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.logic.likelihood import NoTable, Row, row, rows, usual, word
-from diagnose.knowledge.model import Answer, Observable, Scales, Shown, Symptom
+from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, Shown, Symptom
 from tests.small import small
 
 SCALES: Scales = small().scales
@@ -19,7 +19,9 @@ WORDS = ("a", "b", "c", "d")
 def check(shares: list[float]) -> Observable:
     """A check of four answers with these shares."""
     total = sum(shares)
-    answers = {w: Answer(says=w, usual=s / total * 100) for w, s in zip(WORDS, shares, strict=True)}
+    answers = {
+        w: PossibleAnswer(says=w, usual=s / total * 100) for w, s in zip(WORDS, shares, strict=True)
+    }
     return Observable(id="k", name="k", answers=answers)
 
 

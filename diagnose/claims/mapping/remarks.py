@@ -76,7 +76,7 @@ def mixing(factors: Sequence[float], decibans: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class RemarkSays:
     """What a remark says: answers by check, and symptoms that it names."""
 
     answers: Mapping[str, str]
@@ -90,7 +90,7 @@ class Remarks:
         self._base = base
         self._understanding = Understanding(base)
 
-    def read(self, remark: str) -> Said:
+    def read(self, remark: str) -> RemarkSays:
         """What one remark says."""
         understood = self._understanding.read(remark)
         answers = {
@@ -98,9 +98,9 @@ class Remarks:
             for proposal in understood.answers
             if proposal.sure and proposal.value in self._base.checks[proposal.subject].answers
         }
-        return Said(answers, tuple(sorted(_clearest(understood.symptoms))))
+        return RemarkSays(answers, tuple(sorted(_clearest(understood.symptoms))))
 
-    def read_all(self, remarks: pl.Series) -> dict[str, Said]:
+    def read_all(self, remarks: pl.Series) -> dict[str, RemarkSays]:
         """What each distinct remark says; those that say nothing are left out."""
         texts = remarks.drop_nulls().unique()
         found = {}

@@ -34,7 +34,6 @@ from diagnose.knowledge.model.correction import (
     WorkStep,
 )
 from diagnose.knowledge.model.evidence import (
-    Answer,
     Bin,
     Check,
     ConfusedWith,
@@ -44,6 +43,7 @@ from diagnose.knowledge.model.evidence import (
     Normal,
     Number,
     Observable,
+    PossibleAnswer,
     Scales,
     Symptom,
 )
@@ -74,7 +74,6 @@ __all__ = [
     "UNSOURCED",
     "Aftermath",
     "Amount",
-    "Answer",
     "BarredWhen",
     "Bin",
     "Cause",
@@ -103,6 +102,7 @@ __all__ = [
     "Payer",
     "Place",
     "PlaceWord",
+    "PossibleAnswer",
     "Remedy",
     "Responsibility",
     "RuleFile",

@@ -116,7 +116,7 @@ class Symptom(Entry):
     source: Sources
 
 
-class Answer(Entry):
+class PossibleAnswer(Entry):
     """One answer of a check."""
 
     says: Text
@@ -165,7 +165,7 @@ class Observable(Entry):
 
     id: Id
     name: Text
-    answers: dict[Id, Answer] = Field(default_factory=dict)
+    answers: dict[Id, PossibleAnswer] = Field(default_factory=dict)
     usual: tuple[Bin, ...] = Field(default=(), description="bins of a number with their shares")
     ordered: tuple[Id, ...] = Field(
         default=(), description="answers that rise or fall in this order; others stand apart"

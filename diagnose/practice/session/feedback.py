@@ -14,7 +14,7 @@ from diagnose.practice.session.score import Score, score
 from diagnose.practice.session.session import Session
 from diagnose.reasoning.diagnosis import Complaint
 from diagnose.reasoning.evidence.weigh import Differential, Weight
-from diagnose.reasoning.questions.question import Choice, Question
+from diagnose.reasoning.questions.question import NextChecks, Question
 
 MOST_CHECKS = 25
 """Checks after which the engine's path is cut off."""
@@ -125,7 +125,7 @@ def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step
     return tuple(steps)
 
 
-def _step(judge: Judge, item: Item, known: Answers, check: str, choice: Choice) -> Step:
+def _step(judge: Judge, item: Item, known: Answers, check: str, choice: NextChecks) -> Step:
     answer = item.answer(check)
     before = judge.supported(item.symptom, known)
     after = judge.supported(item.symptom, {**known, check: answer})

@@ -34,7 +34,7 @@ from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED
 from diagnose.reasoning.questions.ahead import Ahead
 from diagnose.reasoning.questions.question import (
     Asked,
-    Choice,
+    NextChecks,
     Outcome,
     Question,
     Stop,
@@ -96,13 +96,13 @@ class Chooser:
         symptom = self._table.symptom
         return all(self._base.makes_sense(self._base.checks[c], symptom) for c in checks)
 
-    def choose(self, asked: Asked) -> Choice:
+    def choose(self, asked: Asked) -> NextChecks:
         """Rank the checks that are left, and say whether to stop."""
         now = self._matrix.score(columns(self._base, [asked.values]))
         open_checks = self._open(asked)
         questions = self._ranked(asked, now, open_checks)
         worth = tuple(q for q in questions if q.bits >= TELLS_NOTHING)
-        return Choice(worth, self._stop(asked, now.probabilities[0], worth))
+        return NextChecks(worth, self._stop(asked, now.probabilities[0], worth))
 
     def _stop(self, asked: Asked, chances: Floats, worth: Sequence[Question]) -> Stop | None:
         clear = self._base.scales.leads_clearly_percent / 100

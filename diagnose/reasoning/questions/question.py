@@ -57,7 +57,7 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class NextChecks:
     """The questions, best first, and a reason to stop where there is one."""
 
     questions: tuple[Question, ...]

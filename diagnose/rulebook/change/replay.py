@@ -22,7 +22,7 @@ from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 from diagnose.reasoning.questions.choose import Chooser
-from diagnose.reasoning.questions.question import Asked, Choice, Stop
+from diagnose.reasoning.questions.question import Asked, NextChecks, Stop
 
 MOST_CHECKS = 25
 """Checks after which the asking of one case ends."""
@@ -139,7 +139,7 @@ class _Asking:
     def goes_on(self, most: int) -> bool:
         return not self.ended and len(self.checks) < most
 
-    def next(self, choice: Choice) -> None:
+    def next(self, choice: NextChecks) -> None:
         if choice.stop is not None or not choice.questions:
             self.stop, self.ended = choice.stop, True
             return

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import Row
-from diagnose.knowledge.model import Answer, Cause, Observable
+from diagnose.knowledge.model import Cause, Observable, PossibleAnswer
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 
 FELT = 0.5
@@ -180,7 +180,7 @@ def left_out_weighs_less(survey: Survey) -> Iterator[Found]:
                     )
 
 
-def _of_step(answers: list[Answer], step: str) -> list[int]:
+def _of_step(answers: list[PossibleAnswer], step: str) -> list[int]:
     return [code for code, answer in enumerate(answers) if answer.step == step]
 
 
