@@ -73,6 +73,9 @@ class Step:
     rather: tuple[tuple[str, str, str], ...] = ()
 
 
+PAUSE = 14
+"""Checks of a complaint after which it is said where it stands, before more is asked."""
+
 _REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.UNDONE)
 """What makes a conclusion out of date."""
 
@@ -86,6 +89,7 @@ class Dialogue:
         self._number: int | None = None
         self._symptom: str | None = None
         self._going_on = False
+        self._pause = PAUSE
         self._car: tuple[int, CarDiagnosis] | None = None
         if self.case.complaints:
             self._number = self.case.complaints[-1].number
@@ -156,6 +160,8 @@ class Dialogue:
         choice = diagnosis.choice
         if not choice.questions or (choice.stop is not None and not self._going_on):
             return self._enough(diagnosis, rather)
+        if self._count() >= self._pause:
+            return Step(Stage.ENOUGH, stop=Stop.MANY_ASKED, more=True, rather=rather)
         question = choice.questions[0]
         check = self.base.checks[question.asks[0]]
         return Step(Stage.CHECK, check, question, rather=rather)
@@ -164,7 +170,7 @@ class Dialogue:
         """Before stopping in doubt, the check that tells the symptom from its look-alikes."""
         choice = diagnosis.choice
         stop = choice.stop or Stop.NOTHING_TELLS
-        if stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS):
+        if stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS) and self._count() < self._pause:
             check = self._look_alike(diagnosis)
             if check is not None:
                 return Step(Stage.CHECK, check, rather=rather)
@@ -187,6 +193,17 @@ class Dialogue:
             if askable(self.base, self.base.checks[name], asked):
                 return self.base.checks[name]
         return None
+
+    def _count(self) -> int:
+        """Checks tried since this complaint began."""
+        events = self._journal.events()
+        begun = next(
+            e.number for e in events if e.kind is Kind.COMPLAINED and e.complaint == self._number
+        )
+        tried = {
+            e.key for e in events if e.number > begun and e.kind in (Kind.ANSWERED, Kind.SET_ASIDE)
+        }
+        return len(tried - set(self.base.intake))
 
     def _concluded(self) -> bool:
         """Whether this complaint was concluded after its last answer."""
@@ -266,8 +283,14 @@ class Dialogue:
         return event
 
     def go_on(self) -> None:
-        """Keep asking although there is a reason to stop, or although it is concluded."""
-        self._going_on = True
+        """Keep asking although there is a reason to stop, or although it is concluded.
+
+        After a pause the reasons to stop hold as before, and the next pause is as far away.
+        """
+        if self.step().stop is Stop.MANY_ASKED:
+            self._pause = self._count() + PAUSE
+        else:
+            self._going_on = True
 
     def conclude(self) -> None:
         """Stop asking and conclude."""
@@ -349,4 +372,5 @@ class LooseJournal:
 
 def _asked(diagnosis: Diagnosis) -> Asked:
     """What is known, with what the symptom shows by itself, and what need not be asked again."""
-    return Asked(diagnosis.trace.values, diagnosis.complaint.asked.closed)
+    asked = diagnosis.complaint.asked
+    return Asked(diagnosis.trace.values, asked.closed, asked.panel)

@@ -164,6 +164,13 @@ def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...
     return (STOP_WORDS[stop], *_misfit_lines(found)) if found else (STOP_WORDS[stop],)
 
 
+def later_words(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
+    """What would tell more but is no question at the car, each with what it would settle."""
+    later = diagnosis.choice.later
+    head = ("To find out more, elsewhere or by cutting:",) if later else ()
+    return (*head, *(f"- {explain.settles(base, question)}" for question in later))
+
+
 def _misfit_lines(found: Misfit) -> Iterator[str]:
     yield found.says
     if found.strays:

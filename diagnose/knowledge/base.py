@@ -22,6 +22,7 @@ from diagnose.knowledge.model import (
     Observable,
     Paper,
     Payer,
+    PlaceKind,
     Remedy,
     RuleOut,
     Scales,
@@ -32,6 +33,7 @@ from diagnose.knowledge.model import (
     WorkStep,
 )
 from diagnose.knowledge.model.conditions import Condition, NoneOf, Values
+from diagnose.knowledge.panels import sideless
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class Base:
     aftermath: Mapping[str, Aftermath]
     papers: Mapping[str, Paper]
     work_steps: Mapping[str, WorkStep]
+    place_kinds: Mapping[str, PlaceKind]
     inseparable: tuple[Inseparable, ...]
     words: Wording
     intake: tuple[str, ...]
@@ -150,6 +153,11 @@ class Base:
             or its.group in check.asked_at
             or check.id in told
         )
+
+    def absent_on(self, check: Check, panel: str) -> bool:
+        """Whether a place of the car has nothing for a check: no metal under film on glass."""
+        its = sideless(panel)
+        return any(its in self.place_kinds[kind].panels for kind in check.not_on)
 
     def mending(self, cause: Cause, symptom: str) -> Mapping[str, float]:
         """The remedies of a cause that can end this symptom, with percent of success, in order."""

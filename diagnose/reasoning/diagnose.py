@@ -102,7 +102,7 @@ class Reasoner:
     @staticmethod
     def _asked(complaint: Complaint, trace: Trace) -> Asked:
         asked = complaint.asked
-        return Asked(trace.values, asked.closed | frozenset(trace.silent_measures))
+        return Asked(trace.values, asked.closed | frozenset(trace.silent_measures), complaint.panel)
 
     def _concluder(self, symptom: str) -> Concluder:
         if symptom not in self._concluders:

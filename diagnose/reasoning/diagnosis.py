@@ -20,18 +20,19 @@ class Complaint:
     """What reasoning needs of a complaint: its symptom and all that was answered.
 
     `closed` are checks that cannot be done here, beyond those answered; `conflicts` are dates that
-    do not fit an answer or each other.
+    do not fit an answer or each other; `panel` is the place, '' where it is not told.
     """
 
     symptom: str
     answers: Answers
     closed: frozenset[str] = frozenset()
     conflicts: tuple[DateConflict, ...] = ()
+    panel: str = ""
 
     @property
     def asked(self) -> Asked:
         """What is known, and what need not be asked again."""
-        return Asked(known(self.answers), frozenset(self.answers) | self.closed)
+        return Asked(known(self.answers), frozenset(self.answers) | self.closed, self.panel)
 
 
 @dataclass(frozen=True)

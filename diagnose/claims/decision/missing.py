@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.conditions import Condition, NoneOf, Test
+from diagnose.knowledge.model.conditions import Condition
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.questions.question import opens
 
 MOST = 3
 """Checks named for a row."""
@@ -141,16 +142,5 @@ def _closed(
         parts.append(tried[check.id])
     if check.asked_when is not None:
         parts.append(state.fails(check.asked_when))
-        parts += (~_known(test, state, tried) for test in check.asked_when.tests if _opens(test))
+        parts += (~state.holds(Condition((t,))) for t in check.asked_when.tests if opens(t))
     return np.logical_or.reduce(parts) if parts else None
-
-
-def _opens(test: Test) -> bool:
-    """Whether a check waits for this: 'how wide does the cut gape' for a cut that gapes."""
-    return not isinstance(test, NoneOf)
-
-
-def _known(test: Test, state: State, tried: Mapping[str, NDArray[np.bool_]]) -> NDArray[np.bool_]:
-    """Where a test holds, or was tried and could not be told."""
-    holds = state.holds(Condition((test,)))
-    return holds | tried[test.subject] if test.subject in tried else holds

@@ -43,6 +43,7 @@ from diagnose.knowledge.model.evidence import (
     Normal,
     Number,
     Observable,
+    PlaceKind,
     PossibleAnswer,
     Scales,
     Symptom,
@@ -101,6 +102,7 @@ __all__ = [
     "Paper",
     "Payer",
     "Place",
+    "PlaceKind",
     "PlaceWord",
     "PossibleAnswer",
     "Remedy",
@@ -141,6 +143,7 @@ class RuleFile(Entry):
     aftermath: tuple[Aftermath, ...] = ()
     papers: tuple[Paper, ...] = ()
     work_steps: tuple[WorkStep, ...] = ()
+    place_kinds: tuple[PlaceKind, ...] = ()
     inseparable: tuple[Inseparable, ...] = ()
     words: Wording | None = None
     intake: tuple[Id, ...] = Field(

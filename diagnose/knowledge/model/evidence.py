@@ -217,6 +217,15 @@ class Observable(Entry):
         return NumberKind("", edges=self.edges)
 
 
+class PlaceKind(Entry):
+    """Places of a car that are alike in what there is to look at."""
+
+    id: Id
+    name: Text
+    panels: tuple[Text, ...] = Field(description="places, without their side: mirror, front_door")
+    source: Sources
+
+
 class Check(Observable):
     """One thing a person can look at, feel, measure or read from paperwork."""
 
@@ -256,6 +265,9 @@ class Check(Observable):
     asked_at: tuple[Text, ...] = Field(
         default=(),
         description="symptoms, or groups of them, that have what is looked at; without it all have",
+    )
+    not_on: tuple[Id, ...] = Field(
+        default=(), description="kinds of places that have nothing to look at (glass, plastic)"
     )
     cautions: tuple[Id, ...] = ()
     source: Sources

@@ -79,7 +79,7 @@ def texts_of(folder: Path) -> Texts:
     return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
 
 
-FORMAT = 3
+FORMAT = 4
 """Raised when what a sound base means changes, so that a kept one is read anew."""
 
 
@@ -198,6 +198,7 @@ def _base(draft: Draft, of_content: str) -> Base:
         aftermath=index(file.aftermath),
         papers=index(file.papers),
         work_steps=index(file.work_steps),
+        place_kinds=index(file.place_kinds),
         inseparable=file.inseparable,
         words=file.words or Wording(source=("derived",)),
         intake=file.intake,

@@ -11,6 +11,7 @@ from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Check, Observable
 from diagnose.knowledge.near import near
+from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shares_fit, words_fit
@@ -40,6 +41,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
     for of_numbers in (
         answers_fit,
         symptoms_fit,
+        places_fit,
         confusions_fit,
         circles,
         symptom_shares_fit,
@@ -132,6 +134,18 @@ def symptoms_fit(draft: Draft) -> Iterator[Problem]:
             if word not in known:
                 sentence = f"no symptom and no group of them is called '{word}'{near(word, known)}"
                 yield draft.problem(sentence, section, name, (field, number), "unknown-name")
+
+
+def places_fit(draft: Draft) -> Iterator[Problem]:
+    """The places of a kind are places of a car."""
+    known = {sideless(panel) for panel in PANELS}
+    for kind in draft.file.place_kinds:
+        for number, word in enumerate(kind.panels):
+            if word not in known:
+                sentence = f"no place of a car is called '{word}'{near(word, known)}"
+                yield draft.problem(
+                    sentence, "place_kinds", kind.id, ("panels", number), "unknown-name"
+                )
 
 
 def confusions_fit(draft: Draft) -> Iterator[Problem]:

@@ -24,6 +24,7 @@ NAMED = (
     "aftermath",
     "papers",
     "work_steps",
+    "place_kinds",
 )
 """The sections whose entries have ids."""
 
@@ -42,6 +43,7 @@ _MANY = {
     "symptoms": "symptoms",
     "prevents": "causes",
     "answered": "checks",
+    "not_on": "place_kinds",
 }
 
 

@@ -107,6 +107,17 @@ def rule_outs(base: Base, held: tuple[Held, ...]) -> tuple[Failed, ...]:
     )
 
 
+def settles(base: Base, question: Question) -> str:
+    """What a check that is not done at the car would settle, in one line."""
+    leading = dict.fromkeys(outcome.leading for outcome in question.outcomes)
+    names = [cause_name(base, cause) for cause in leading]
+    apart = (
+        f"tells {' from '.join(names[:3])}" if len(names) > 1 else f"tells whether it is {names[0]}"
+    )
+    minutes = sum(base.checks[check].minutes for check in question.asks)
+    return f"{base.observables[question.observable].name} ({minutes:g} min of work): {apart}"
+
+
 def would_change(diagnosis: Diagnosis) -> Change | None:
     """The single check most likely to put another cause in the lead."""
     differential = diagnosis.differential

@@ -39,6 +39,7 @@ from diagnose.reasoning.questions.question import (
     Question,
     Stop,
     askable,
+    at_the_car,
     doing,
 )
 
@@ -50,6 +51,13 @@ WAITING = 0.25
 
 TELLS_NOTHING = 0.05
 """Bits under which a check is not worth asking."""
+
+TELLS_AS_A_RULE = 3
+"""How many checks told a person is credited with before the first one.
+
+After as many that could not be told, half of what a further one may tell is expected of it. A
+judgement; it moves no order, only the end.
+"""
 
 LOOK_AHEAD, CLOSE = 4, 0.75
 """How many checks are looked ahead of, and how near to the best one they must be."""
@@ -100,9 +108,16 @@ class Chooser:
         """Rank the checks that are left, and say whether to stop."""
         now = self._matrix.score(columns(self._base, [asked.values]))
         open_checks = self._open(asked)
-        questions = self._ranked(asked, now, open_checks)
-        worth = tuple(q for q in questions if q.bits >= TELLS_NOTHING)
-        return NextChecks(worth, self._stop(asked, now.probabilities[0], worth))
+        worth = [q for q in self._ranked(asked, now, open_checks) if q.bits >= TELLS_NOTHING]
+        hope = self._tells(asked)
+        here = tuple(
+            q for q in worth if self._at_the_car(q.asks) and q.bits * hope >= TELLS_NOTHING
+        )
+        later = tuple(q for q in worth if not self._at_the_car(q.asks))
+        return NextChecks(here, self._stop(asked, now.probabilities[0], here), later)
+
+    def _at_the_car(self, asks: Sequence[str]) -> bool:
+        return all(at_the_car(self._base.checks[a]) for a in asks)
 
     def _stop(self, asked: Asked, chances: Floats, worth: Sequence[Question]) -> Stop | None:
         clear = self._base.scales.leads_clearly_percent / 100
@@ -160,14 +175,14 @@ class Chooser:
     ) -> list[Question]:
         trials = self._trials(asked.values, now, open_checks)
         questions = [self._question(name, asks, trials) for name, asks in open_checks.items()]
-        questions.sort(key=lambda q: (-q.rate, q.observable))
-        close = [q for q in questions[:LOOK_AHEAD] if q.rate >= CLOSE * questions[0].rate]
+        questions.sort(key=lambda q: (not self._at_the_car(q.asks), -q.rate, q.observable))
+        first = [q for q in questions[:LOOK_AHEAD] if self._at_the_car(q.asks)]
+        close = [q for q in first if q.rate >= CLOSE * first[0].rate]
         if len(close) < 2:
             return questions
         spoken = self._ahead_of.spoken(asked.values)
         ahead = {q.observable: self._ahead(q, spoken, trials, open_checks) for q in close}
-        questions.sort(key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
-        return questions
+        return sorted(questions, key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
 
     def _trials(
         self, values: Values, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
@@ -225,7 +240,8 @@ class Chooser:
     ) -> float:
         """The rate of a check and the best one after it, where that is better than its own."""
         its = trials.rows[first.observable]
-        rows = self._ahead_of.rows([n for n in open_checks if n != first.observable])
+        here = [n for n, asks in open_checks.items() if self._at_the_car(asks)]
+        rows = self._ahead_of.rows([n for n in here if n != first.observable])
         if not rows.names:
             return first.rate
         told = np.array([self._told(open_checks[n]) for n in rows.names])
@@ -247,6 +263,12 @@ class Chooser:
     def _uncertainty(self, probabilities: Floats) -> Floats:
         to_do = class_sums(probabilities, self._classes)
         return entropy(to_do) + OF_CAUSES * entropy(probabilities)
+
+    def _tells(self, asked: Asked) -> float:
+        """Share of what a check tells that is still to be hoped for from this person, 0 to 1."""
+        tried = [name for name in asked.closed if name in self._base.checks]
+        told = TELLS_AS_A_RULE + sum(name in asked.values for name in tried)
+        return told / (TELLS_AS_A_RULE + len(tried))
 
     def _told(self, asks: Sequence[str]) -> float:
         """How often all of these checks can be told."""

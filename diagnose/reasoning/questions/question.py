@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause, Check
-from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model import Cause, Check, Harm, Place
+from diagnose.knowledge.model.conditions import NoneOf, Test, Values
 
 
 class Stop(StrEnum):
@@ -19,12 +19,14 @@ class Stop(StrEnum):
     SAME_TO_DO = "same_to_do"
     NOTHING_FITS = "nothing_fits"
     NOTHING_TELLS = "nothing_tells"
+    MANY_ASKED = "many_asked"
 
 
 STOP_WORDS: Mapping[Stop, str] = {
     Stop.CAUSE_SAFE: "The leading cause is safe enough to act on.",
     Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer.",
     Stop.NOTHING_FITS: "Nothing listed here fits what you found.",
+    Stop.MANY_ASKED: "Much was asked: this is where it stands, and what can be done today.",
     Stop.NOTHING_TELLS: "No check that is left would tell enough to be worth its time.",
 }
 
@@ -58,21 +60,26 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class NextChecks:
-    """The questions, best first, and a reason to stop where there is one."""
+    """The questions, best first, and a reason to stop where there is one.
+
+    `later`: what would tell more but is no question at the car (laboratory, what destroys).
+    """
 
     questions: tuple[Question, ...]
     stop: Stop | None
+    later: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What is known and what cannot or need not be asked.
 
-    `closed`: checks answered, unknown, or not possible here.
+    `closed`: checks answered, unknown, or not possible here; `panel`: the place, '' where not told.
     """
 
     values: Values
     closed: AbstractSet[str]
+    panel: str = ""
 
 
 def doing(base: Base, cause: Cause, symptom: str) -> tuple[str, str]:
@@ -84,13 +91,31 @@ def doing(base: Base, cause: Cause, symptom: str) -> tuple[str, str]:
 def askable(base: Base, check: Check, asked: Asked) -> bool:
     """Whether a check is still open and makes sense with what is known.
 
-    A check that makes sense only under a condition waits until the condition can be judged, or
-    until the person could not tell.
+    A check that makes sense only under a condition waits until the condition can be judged. What
+    only an answer makes sense of ('how wide does the cut gape') is never asked without it; what an
+    answer would make senseless is asked once that answer could not be told.
     """
     if check.id in asked.closed or check.id in asked.values:
         return False
-    if check.asked_when is None:
-        return True
-    holds = check.asked_when.holds(asked.values)
-    tried = all(s in asked.closed or s in asked.values for s in check.asked_when.subjects())
-    return holds is True or (holds is None and tried)
+    if base.absent_on(check, asked.panel):
+        return False
+    tests = check.asked_when.tests if check.asked_when else ()
+    return all(_passes(test, asked) for test in tests)
+
+
+def _passes(test: Test, asked: Asked) -> bool:
+    value = asked.values.get(test.subject)
+    if value is not None and (holds := test.holds(value)) is not None:
+        return holds
+    tried = test.subject in asked.closed or value is not None
+    return tried and not opens(test)
+
+
+def opens(test: Test) -> bool:
+    """Whether a check waits for this: 'how wide does the cut gape' for a cut that gapes."""
+    return not isinstance(test, NoneOf)
+
+
+def at_the_car(check: Check) -> bool:
+    """Whether a check is a question at the car: no laboratory, nothing that is destroyed."""
+    return check.place is not Place.LAB and check.harm is not Harm.DESTRUCTIVE

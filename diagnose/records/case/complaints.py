@@ -18,6 +18,7 @@ def complaints_of(base: Base, case: Case) -> tuple[Complaint, ...]:
             answers_of(base, case, c),
             frozenset(c.set_aside),
             tuple(conflicts(base.checks, case.facts, case.answers(c))),
+            c.panel,
         )
         for c in case.complaints
     )

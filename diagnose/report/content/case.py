@@ -127,6 +127,7 @@ def _complaint(
         prevention=cause.prevention if cause else "",
         would_change=change_words(base, diagnosis),
         not_checked=_not_checked(base, diagnosis),
+        later=tuple(explain.settles(base, question) for question in diagnosis.choice.later),
         contradictions=explain.contradictions(base, diagnosis),
         rather=tuple(
             Said(base.symptoms[s].name, tells)

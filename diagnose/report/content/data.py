@@ -120,6 +120,7 @@ class ComplaintReport:
     prevention: str
     would_change: str
     not_checked: tuple[Unchecked, ...]
+    later: tuple[str, ...]
     contradictions: tuple[tuple[str, tuple[Said, ...]], ...]
     rather: tuple[Said, ...]
     cautions: tuple[Said, ...]

@@ -119,6 +119,9 @@ def _complaint(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:
     if c.not_checked:
         yield Heading(3, "Not checked")
         yield listed(f"{u.name} ({u.minutes:g} min, {u.bits:.2f} bits)" for u in c.not_checked)
+    if c.later:
+        yield Heading(3, "To find out more")
+        yield listed(c.later)
 
 
 def _found(c: ComplaintReport) -> Iterator[Block]:

@@ -154,6 +154,7 @@ def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
         prevention="",
         would_change="",
         not_checked=(),
+        later=(),
         contradictions=(),
         rather=(),
         cautions=(),

@@ -155,6 +155,9 @@ def _others(c: ComplaintReport) -> Iterator[Block]:
             tuple((u.name, f"{u.minutes:g}", f"{u.bits:.2f}") for u in c.not_checked),
             numbers=(1, 2),
         )
+    if c.later:
+        yield Heading(4, "To find out more")
+        yield Items(tuple(Item(words=line) for line in c.later))
 
 
 def _why_not(other: WhyNot) -> Iterator[Item]:

@@ -34,6 +34,8 @@ def check_page(library: Library, check: Check) -> Page:
               for _ in [0] if check.asked_when),
             *(("Asked only at", library.symptoms(check.asked_at))
               for _ in [0] if check.asked_at),
+            *(("Never asked on", library.kinds_of_place(check.not_on))
+              for _ in [0] if check.not_on),
             *(("Number", (f"{check.number.low:g} to {check.number.high:g} {check.number.unit}",))
               for _ in [0] if check.number),
             ("Source", library.sources(check.source)),

@@ -65,6 +65,10 @@ class Library:
         """Symptoms and groups of them."""
         return joined([(self.ref(n) if n in self.base.symptoms else n,) for n in named])
 
+    def kinds_of_place(self, named: Sequence[str]) -> Words:
+        """Kinds of places of a car."""
+        return joined([(self.base.place_kinds[kind].name.lower(),) for kind in named])
+
     def place(self, entry: str) -> str:
         """Where an entry stands, as file:line."""
         spot = self.base.places.of(self.section[entry], entry)

@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Step
-from diagnose.dialogue.words import enough_words
+from diagnose.dialogue.words import enough_words, later_words
 from diagnose.reasoning.explanation import explain
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed
@@ -44,6 +44,7 @@ class EnoughScreen(StandingFrame):
         """The reason, how sure, and the ways on."""
         why, *more = enough_words(self.face.base, self.diagnosis, self._stop)
         said, *rest = more or [self._sure()]
+        later = later_words(self.face.base, self.diagnosis)
         with Horizontal(id="body"):
             with Vertical(id="main"):
                 yield Words(why, id="ask")
@@ -52,6 +53,7 @@ class EnoughScreen(StandingFrame):
                     *self.doubt_choices(),
                     *self._ways(),
                     *([Words(rest, classes="note")] if rest else ()),
+                    *([Words(later, classes="note")] if later else ()),
                 )
             with Vertical(id="beside"):
                 yield self.bars()

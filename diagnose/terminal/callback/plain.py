@@ -18,6 +18,7 @@ from diagnose.dialogue.words import (
     enough_words,
     heard,
     how_done,
+    later_words,
     number_asked,
     pick,
     several_asked,
@@ -256,6 +257,8 @@ class Plain:
         self._standing()
         self.say()
         for line in enough_words(self._dialogue.base, diagnosis, step.stop):
+            self.say(line)
+        for line in later_words(self._dialogue.base, diagnosis):
             self.say(line)
         acts = self._ways(step)
         self.say("  " + ", ".join(f"{key} {words}" for key, (words, _) in acts.items()))
