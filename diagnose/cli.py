@@ -156,7 +156,8 @@ def callback(options: argparse.Namespace) -> int:
 
 
 def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
-    from diagnose.dialogue.dialogue import Dialogue, StoredJournal
+    from diagnose.dialogue.dialogue import Dialogue
+    from diagnose.dialogue.journals import StoredJournal
     from diagnose.terminal.callback.plain import Leave, Plain
 
     unfinished = None if options.new else store.unfinished()

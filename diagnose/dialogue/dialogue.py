@@ -6,15 +6,17 @@ lost; the state is always the fold of the journal. Both faces (screens and plain
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property
 from typing import Any, Protocol
 
+from diagnose.dialogue.own_words import Reading, reading
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explanation.explain import looks_like
@@ -25,11 +27,9 @@ from diagnose.records.case.journal import (
     Complaint,
     Event,
     Kind,
-    fold,
     last_undoable,
-    next_complaint,
+    live,
 )
-from diagnose.records.store.store import Store
 
 
 class Journal(Protocol):
@@ -49,6 +49,8 @@ class Journal(Protocol):
 class Stage(StrEnum):
     """What the dialogue waits for."""
 
+    WORDS = "words"
+    CONFIRM = "confirm"
     SYMPTOM = "symptom"
     PANEL = "panel"
     CHECK = "check"
@@ -76,6 +78,21 @@ class Step:
 PAUSE = 14
 """Checks of a complaint after which it is said where it stands, before more is asked."""
 
+
+TOLD, NOT_UNDERSTOOD = "told", "not_understood"
+"""The facts that hold what a person said in own words, and what of it found no home."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Opening:
+    """How a complaint begins: own words confirmed or passed over, and what they gave so far."""
+
+    listed: bool = False
+    reading: Reading | None = None
+    panel: str = ""
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+
+
 _REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.UNDONE)
 """What makes a conclusion out of date."""
 
@@ -83,13 +100,21 @@ _REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, K
 class Dialogue:
     """A callback under way on one case."""
 
-    def __init__(self, reasoner: Reasoner, journal: Journal) -> None:
+    def __init__(
+        self,
+        reasoner: Reasoner,
+        journal: Journal,
+        understanding: Callable[[], Understanding] | None = None,
+    ) -> None:
+        """`understanding` gives what reads own words, where it is made already."""
         self._reasoner = reasoner
+        self._making = understanding or (lambda: Understanding(self.base))
         self._journal = journal
         self._number: int | None = None
         self._symptom: str | None = None
         self._going_on = False
         self._pause = PAUSE
+        self._opening = _Opening()
         self._car: tuple[int, CarDiagnosis] | None = None
         if self.case.complaints:
             self._number = self.case.complaints[-1].number
@@ -148,7 +173,7 @@ class Dialogue:
     def step(self) -> Step:
         """What the dialogue waits for now."""
         if self.complaint is None or self._symptom:
-            return Step(Stage.PANEL if self._symptom else Stage.SYMPTOM)
+            return Step(self._beginning())
         diagnosis = self.diagnosis()
         assert diagnosis is not None
         rather = looks_like(self.base, diagnosis)
@@ -214,17 +239,79 @@ class Dialogue:
                 return False
         return False
 
+    def _beginning(self) -> Stage:
+        """What is wanted before there is a complaint: own words first, then what they left open."""
+        if self._symptom:
+            return Stage.PANEL
+        if self._opening.listed:
+            return Stage.SYMPTOM
+        return Stage.CONFIRM if self._text() else Stage.WORDS
+
+    # What a person says in own words
+
+    @cached_property
+    def understanding(self) -> Understanding:
+        """What reads a person's own words; made when first asked for, which takes a moment."""
+        return self._making()
+
+    def _text(self) -> str:
+        """What was told since the last complaint was begun."""
+        for event in reversed(live(self._journal.events())):
+            if event.kind is Kind.COMPLAINED:
+                return ""
+            if event.kind is Kind.NOTED and event.key == TOLD:
+                return event.text.rpartition("\n")[2]
+        return ""
+
+    def proposed(self) -> Reading:
+        """What the words told last may say, to be confirmed."""
+        text = self._text()
+        if self._opening.reading is None or self._opening.reading.text != text:
+            day = self._journal.events()[-1].at.date()
+            found = reading(self.base, text, self.understanding.read(text, day))
+            self._opening = replace(self._opening, reading=found)
+        assert self._opening.reading is not None
+        return self._opening.reading
+
+    def tell(self, text: str) -> None:
+        """A person says in own words what is wrong; it is written down before it is read."""
+        line = " ".join(text.split())
+        self.note(TOLD, _further(self.case.facts.get(TOLD, ""), (line,)))
+
+    def skip_words(self) -> None:
+        """Go to the list of symptoms; what was told stays told."""
+        self._opening = replace(self._opening, listed=True)
+
+    def name_symptom(self, symptom: str) -> None:
+        """The name of a symptom instead of own words."""
+        self.skip_words()
+        self.say_symptom(symptom)
+
+    def confirm(self, confirmed: Reading) -> None:
+        """Take what is confirmed; where symptom or place are still open, they are asked for."""
+        if confirmed.kept:
+            kept = self.case.facts.get(NOT_UNDERSTOOD, "")
+            self.note(NOT_UNDERSTOOD, _further(kept, confirmed.kept))
+        self._opening = _Opening(True, None, confirmed.panel, confirmed.answers)
+        if confirmed.symptom:
+            self.say_symptom(confirmed.symptom)
+
     # What a person does
 
     def say_symptom(self, symptom: str) -> None:
-        """Start a complaint, or say that this one is rather another symptom."""
+        """What is wrong; where the place is known already, the complaint begins."""
         self._symptom = symptom
+        if self._opening.panel:
+            self.say_panel(self._opening.panel)
 
     def say_panel(self, panel: str) -> None:
         """Where the chosen symptom is."""
         assert self._symptom is not None
         event = self._journal.add(Kind.COMPLAINED, key=self._symptom, text=panel)
         self._number, self._symptom, self._going_on = event.complaint, None, False
+        answers, self._opening = self._opening.answers, _Opening()
+        for check, answer in answers.items():
+            self.answer(check, answer)
 
     def rather(self, symptom: str) -> None:
         """It is another symptom at the same place; the answers stay."""
@@ -237,6 +324,7 @@ class Dialogue:
     def another_complaint(self) -> None:
         """Start another complaint on the same vehicle."""
         self._number, self._symptom, self._going_on = None, None, False
+        self._opening = _Opening()
 
     def look_at(self, number: int) -> None:
         """Go to another complaint of this case."""
@@ -272,13 +360,18 @@ class Dialogue:
         if self._symptom:
             self._symptom = None
             return None
+        if self.complaint is None and self._opening.listed:
+            self._opening = _Opening()
+            return None
         event = last_undoable(self._journal.events())
         if event is None:
             return None
         self._journal.add(Kind.UNDONE, undoes=event.number)
         complaints = self.case.complaints
         if self._number and self._number not in {c.number for c in complaints}:
-            self._number = complaints[-1].number if complaints else None
+            self._number = None
+            # Back to the place, unless it was read out of words, which are then before us again.
+            self._symptom = None if self._text() else event.key
         self._going_on = False
         return event
 
@@ -305,69 +398,9 @@ class Dialogue:
         self._going_on = False
 
 
-class StoredJournal:
-    """The journal of a case in a records store, with a clock from the edge.
-
-    Without a case id the case is begun with its first event, so that leaving at once leaves none.
-    """
-
-    def __init__(
-        self,
-        store: Store,
-        case_id: str | None,
-        clock: Callable[[], datetime],
-        begun: Callable[[str], object] = lambda case_id: None,
-    ) -> None:
-        self._store = store
-        self._clock = clock
-        self._begun = begun
-        self.case_id = case_id or ""
-        self._events = list(store.events(case_id)) if case_id else []
-
-    def add(self, kind: Kind, **fields: Any) -> Event:
-        """Append an event; safe on the disk when this returns."""
-        if not self.case_id:
-            self.case_id = self._store.begin(self._clock())
-            self._begun(self.case_id)
-            self._events = list(self._store.events(self.case_id))
-        event = self._store.append(self.case_id, self._clock(), kind, **fields)
-        self._events.append(event)
-        return event
-
-    def events(self) -> Sequence[Event]:
-        """All events so far."""
-        return self._events
-
-    @property
-    def case(self) -> Case:
-        """What they add up to."""
-        return fold(self.case_id, self._events)
-
-
-class LooseJournal:
-    """A journal in memory only: for a case from a file, and for trying things out."""
-
-    def __init__(self, case_id: str, clock: Callable[[], datetime]) -> None:
-        self._clock = clock
-        self.case_id = case_id
-        self._events: list[Event] = []
-
-    def add(self, kind: Kind, **fields: Any) -> Event:
-        """Append an event."""
-        event = Event(len(self._events) + 1, self._clock(), kind, **fields)
-        if kind is Kind.COMPLAINED and event.complaint is None:
-            event = replace(event, complaint=next_complaint(self._events))
-        self._events.append(event)
-        return event
-
-    def events(self) -> Sequence[Event]:
-        """All events so far."""
-        return self._events
-
-    @property
-    def case(self) -> Case:
-        """What they add up to."""
-        return fold(self.case_id, self._events)
+def _further(before: str, lines: Sequence[str]) -> str:
+    """A fact of several lines with more of them."""
+    return "\n".join([*(before.split("\n") if before else []), *lines])
 
 
 def _asked(diagnosis: Diagnosis) -> Asked:

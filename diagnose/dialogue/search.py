@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Symptom
+from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.words.places import places_called
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.report.style import clean
 
 
@@ -14,7 +18,8 @@ from diagnose.report.style import clean
 class Item:
     """Something to find: its id, its name, its group, and the folded words it is found by.
 
-    `called`: other names for it, which count for more than the words that describe it.
+    `called`: other names for it, which count for more than the words that describe it; `means`: the
+    symptom or place that it stands for, by which it is found in other words than its own.
     """
 
     id: str
@@ -22,20 +27,95 @@ class Item:
     group: str
     words: str
     called: tuple[str, ...] = ()
+    means: str = ""
+
+
+SENTENCE = 3
+"""From so many words on a text is read for what it means before its letters are looked for."""
+
+Find = Callable[[Sequence["Item"], str], list["Item"]]
+"""Finds items by a text, the best first."""
 
 
 def symptom_item(symptom: Symptom) -> Item:
     """A symptom, found by its name, by the words used at the counter, and by its look."""
     words = " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
-    return Item(symptom.id, symptom.name, symptom.group, words, symptom.also_called)
+    return Item(symptom.id, symptom.name, symptom.group, words, symptom.also_called, symptom.id)
+
+
+def place_items(base: Base) -> list[Item]:
+    """Every place, found by its name and by the words of another country."""
+    called = places_called(base.words)
+    return [
+        Item(panel, name, "", f"{name} {panel}".casefold(), called.get(panel, ()), panel)
+        for panel, name in PANELS.items()
+    ]
+
+
+def named_symptom(base: Base, find: Find, text: str) -> str:
+    """The symptom that a name, or a single word, alone says; '' for anything longer."""
+    symptoms = list(base.symptoms.values())
+    folded = " ".join(text.casefold().split())
+    exact = [s.id for s in symptoms if folded in (s.id, s.name.casefold(), s.id.replace("_", " "))]
+    if exact or " " in folded:
+        return next(iter(exact), "")
+    found = find([symptom_item(s) for s in symptoms], text)
+    return found[0].id if len(found) == 1 else ""
+
+
+class Search:
+    """Finds items by the letters typed so far, then by what the words mean."""
+
+    def __init__(self, understanding: Understanding) -> None:
+        self._understanding = understanding
+        self._meant: dict[str, frozenset[str]] = {}
+
+    def __call__(self, items: Sequence[Item], text: str) -> list[Item]:
+        """The items that a text finds, the best first; all for an empty text."""
+        found = search(items, text)
+        if found and len(text.split()) < SENTENCE:
+            return found
+        meant = self._by_meaning(items, text)
+        return [*meant, *(item for item in found if item not in meant)]
+
+    def one(self, items: Sequence[Item], text: str) -> Item | None:
+        """The one item that a text means: the only one, or the one of which it says every word."""
+        found = self(items, text)
+        words = set(_split(text.casefold()))
+        same = [
+            item
+            for item in found
+            if words in [set(_split(name.casefold())) for name in (item.name, *item.called)]
+        ]
+        return found[0] if len(found) == 1 else same[0] if len(same) == 1 else None
+
+    def _by_meaning(self, items: Sequence[Item], text: str) -> list[Item]:
+        """Those that a person who says this would mean: other words, other order, slips."""
+        understood = self._understanding.read(text)
+        said = (*understood.symptoms, *understood.places)
+        named = [str(value) for p in said for value in (p.value, *p.others)]
+        found = [item for name in named for item in items if item.means == name]
+        return found or [item for item in items if self._has(item, text)]
+
+    def _has(self, item: Item, text: str) -> bool:
+        """Whether everything that is said is said of the item, in whatever form."""
+        read = self._understanding
+        wanted = {w.meant for c in read.clauses(text) for w in c.words}
+        if item.words not in self._meant:
+            self._meant[item.words] = frozenset(read.vocabulary.meant(item.words))
+        return bool(wanted) and wanted <= self._meant[item.words]
 
 
 def search(items: Iterable[Item], text: str) -> list[Item]:
     """The items in which every part of a text is found, the best first; all for an empty text."""
     wanted = clean(text).casefold()
     parts = wanted.split()
-    found = [item for item in items if all(part in item.words for part in parts)]
+    found = [item for item in items if all(part in _all(item) for part in parts)]
     return sorted(found, key=lambda item: _rank(item, parts)) if parts else found
+
+
+def _all(item: Item) -> str:
+    return " | ".join((item.words, *item.called)).casefold()
 
 
 def _rank(item: Item, parts: list[str]) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from diagnose.dialogue.dialogue import StoredJournal
+from diagnose.dialogue.journals import StoredJournal
 from diagnose.records.case.journal import Case
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ASKING, CaseSummary, Filter

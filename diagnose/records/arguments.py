@@ -113,6 +113,12 @@ def _statistics(its: argparse.ArgumentParser) -> None:
     its.add_argument("--json", action="store_true")
 
 
+def _words(its: argparse.ArgumentParser) -> None:
+    _filters(its)
+    _width(its, 80)
+    its.add_argument("--json", action="store_true")
+
+
 def _photo(its: argparse.ArgumentParser) -> None:
     its.add_argument("cases", nargs=1, metavar="CASE")
     its.add_argument("paths", nargs="+", type=Path, metavar="FILE")
@@ -168,6 +174,11 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
         "Causes, recurrences, costs, and how well the stated chances held.",
         "diagnose cases statistics --plots",
         _statistics,
+    ),
+    "words": (
+        "Words of people that found no home in the rule base, by how many cases have them.",
+        "diagnose cases words",
+        _words,
     ),
     "photo": ("Add photos to a case.", "diagnose cases photo 2026-03-05-0001 edge.jpg", _photo),
     "customer": (

@@ -20,6 +20,7 @@ from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
 from diagnose.records.case.journal import Complaint, Kind, Outcome, outcome_data
 from diagnose.records.experience import learning
+from diagnose.records.experience.no_home import lacking
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.journal_text import journal_lines
@@ -247,6 +248,14 @@ def _statistics(job: _Job) -> Result:
     return DONE, "\n\n".join([*parts, *_plots(job, found)])
 
 
+def _words(job: _Job) -> Result:
+    cases = [job.store.case(found.id) for found in job.store.list(job.wanted)]
+    found = lacking(job.base, cases)
+    if job.args.as_json:
+        return DONE, _json([asdict(word) for word in found])
+    return DONE, tables.lacking_page(found, job.args.width)
+
+
 def _plots(job: _Job, found: Statistics) -> list[str]:
     if not job.args.plots or not found.complaints:
         return []
@@ -347,6 +356,7 @@ _ACTIONS: Mapping[str, Callable[[_Job], Result]] = {
     "import": _import,
     "delete": _delete,
     "statistics": _statistics,
+    "words": _words,
     "photo": _photo,
     "customer": _customer,
     "check": _check,

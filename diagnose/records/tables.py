@@ -10,6 +10,7 @@ from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import FACTS, UNLISTED, Case, Complaint
 from diagnose.records.experience.learning import Share
+from diagnose.records.experience.no_home import Lacking
 from diagnose.records.experience.sign_worth import SignRecord
 from diagnose.records.experience.statistics import (
     Calibration,
@@ -238,6 +239,13 @@ def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
     return "\n\n".join(part for part in parts if part)
 
 
+def lacking_page(found: Sequence[Lacking], width: int = 0) -> str:
+    """The words that the rule base lacks, those of most cases first."""
+    if not found:
+        return "Everything that was said in own words found a home."
+    return table(LACKING_HEAD, [(its.word, its.cases, its.said) for its in found], width, firm=2)
+
+
 def _titled(width: int, title: str, text: str) -> str:
     return f"{_wrapped(title, width)}\n{text}" if text else ""
 
@@ -249,6 +257,7 @@ def _wrapped(text: str, width: int) -> str:
 MONTHS_HEAD = ("month", "cause", "complaints")
 RECURRING_HEAD = ("kind", "which", "complaints", "vehicles", "most often", "times")
 COSTS_HEAD = ("cause", "complaints", "cost not known", "total", "mean", "most")
+LACKING_HEAD = ("word", "cases", "said last")
 CALIBRATION_HEAD = ("stated", "conclusions", "said", "was right")
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from textual.message import Message
 
 from diagnose.dialogue.dialogue import Dialogue, Step
+from diagnose.dialogue.search import Find
 from diagnose.dialogue.words import Doubt
 
 if TYPE_CHECKING:
@@ -36,6 +37,13 @@ class Face(Protocol):
     dialogue: Dialogue
     base: Base
     shelf: Shelf
+
+    @property
+    def search(self) -> Find:
+        """Finds symptoms, places and terms in whatever words."""
+
+    def warm_words(self) -> Worker[None]:
+        """Make ready what reads own words, while they are being typed."""
 
     def begin(self, case_id: str | None) -> None:
         """Start a new case (None), or go on with one."""

@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from diagnose.dialogue.search import Item, search
+from diagnose.dialogue.search import Find, Item, search
 from diagnose.report.style import clean
 from diagnose.terminal.frame import Typed
 
@@ -57,9 +57,16 @@ class Finder(Vertical):
         item: Item
 
     def __init__(
-        self, items: Sequence[Item], placeholder: str, nothing: str, *, id: str | None = None
+        self,
+        items: Sequence[Item],
+        placeholder: str,
+        nothing: str,
+        find: Find = search,
+        *,
+        id: str | None = None,
     ) -> None:
         super().__init__(id=id)
+        self._find = find
         self._items = {item.id: item for item in items}
         self._placeholder = placeholder
         self._nothing = nothing
@@ -113,8 +120,9 @@ class Finder(Vertical):
 
     @on(OptionList.OptionHighlighted)
     def _highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        # What the message says may be out of date: more may have been typed since it was sent.
         message.stop()
-        self._mark(self._items.get(message.option_id or ""))
+        self._mark(self._highlighted_item())
 
     @on(OptionList.OptionSelected)
     def _selected(self, message: OptionList.OptionSelected) -> None:
@@ -123,14 +131,17 @@ class Finder(Vertical):
             self.post_message(self.Taken(self._items[message.option_id]))
 
     def _list(self, text: str) -> None:
-        found = search(self._items.values(), text)
+        found = self._find(list(self._items.values()), text)
         self.listing.clear_options()
         grouped = not text.strip()
         self.listing.add_options(_options(found, grouped) or [_said(self._nothing)])
         first = next((n for n, o in enumerate(self.listing.options) if not o.disabled), None)
         self.listing.highlighted = first
-        if first is None:
-            self._mark(None)
+        self._mark(self._highlighted_item())
+
+    def _highlighted_item(self) -> Item | None:
+        option = self.listing.highlighted_option
+        return self._items.get(option.id or "") if option else None
 
     def _mark(self, item: Item | None) -> None:
         self.marked = item

@@ -2,8 +2,10 @@
 
 GUIDE = (
     "A callback in four steps",
-    "  1. Say what is wrong: type any word for it, or pick it from the list.",
-    "  2. Say where: point at the car, or pick the place from the list.",
+    "  1. Say in your own words what is wrong, and where. What is read out of them is shown line by"
+    " line: strike a line or take it by its number, change it by c, go on by Enter. An empty line"
+    " leads to the list.",
+    "  2. Where it is still open, say where: point at the car, or pick the place from the list.",
     "  3. Answer the questions. Each shows how things stand: the causes with their share.",
     "  4. When enough is known it says so. Conclude, read the report, save it.",
     "",

@@ -32,7 +32,8 @@ class LookupScreen(Frame):
 
     def body(self) -> Iterable[Widget]:
         """The search, and a target for what is marked."""
-        yield Finder(list(terms(self.face.base)), "Type a word, or move with ↑↓", "Nothing found.")
+        items = list(terms(self.face.base))
+        yield Finder(items, "Type a word, or move with ↑↓", "Nothing found.", self.face.search)
         yield Choice("Read", "take", key="⏎", id="take")
 
     def first(self) -> None:

@@ -467,3 +467,18 @@ def test_a_large_shop(path: Path, at: datetime, base: Base, capsys) -> None:
     assert found.closed == 1_600
     with capsys.disabled():
         print(f"\n{found.times}")
+
+
+def test_words_that_found_no_home_are_counted_over_cases(do, shop: Path, at: datetime) -> None:
+    """Forms of a word are one; a word that was said twice in a case counts once."""
+    assert do("words") == (DONE, "Everything that was said in own words found a home.")
+    with Store.open(shop) as store:
+        store.append(FIRST, at, Kind.NOTED, key="not_understood", text="it hums\nhumming at speed")
+        store.append(SECOND, at, Kind.NOTED, key="not_understood", text="hummed once")
+    code, text = do("words")
+    _, data = do("words", as_json=True)
+
+    assert code == DONE
+    assert text.splitlines()[0].split() == ["word", "cases", "said", "last"]
+    assert json.loads(data)[0]["cases"] == 2
+    assert json.loads(data)[0]["word"] in ("hums", "humming", "hummed")

@@ -104,6 +104,7 @@ async def test_a_whole_callback_by_pointing(records: Path, size: tuple[int, int]
     async with app.run_test(size=size) as pilot:
         await settle(pilot)
         await point(pilot, "New callback")
+        await point(pilot, "Choose from a list")
         await point(pilot, "This one: Edge lifting")
         car = app.screen.query(CarMap).first()
         assert await pilot.click(car, offset=(car.size.width * 2 // 5, car.size.height // 2 + 1))
@@ -160,11 +161,11 @@ async def test_leaving_before_anything_was_said_leaves_no_case(records: Path) ->
 
 
 async def test_a_new_case_at_once(records: Path) -> None:
-    """Told to start anew, the screens begin with the symptom."""
+    """Told to start anew, the screens begin with the line for own words."""
     app = workshop(records, resume=False)
     async with app.run_test(size=WIDE) as pilot:
         await settle(pilot)
-        assert name(app) == "symptom"
+        assert name(app) == "words"
 
 
 async def test_undo_goes_back_through_all_steps(records: Path) -> None:
@@ -177,7 +178,9 @@ async def test_undo_goes_back_through_all_steps(records: Path) -> None:
         assert "What finish" in shown(app)
         assert answers(records) == {}
         await keys(pilot, "b")
-        assert name(app) == "symptom"
+        assert name(app) == "place"
+        await keys(pilot, "escape")
+        assert name(app) == "words"
 
 
 async def test_changing_an_earlier_answer(records: Path) -> None:
@@ -463,7 +466,20 @@ async def test_resizing_at_any_moment(records: Path, size: tuple[int, int]) -> N
     app = workshop(records)
     async with app.run_test(size=WIDE) as pilot:
         await settle(pilot)
-        for step in ("1", "enter", "enter", "1", "u", "w", "escape", "c", "escape", "s", "e"):
+        for step in (
+            "1",
+            "enter",
+            "enter",
+            "enter",
+            "1",
+            "u",
+            "w",
+            "escape",
+            "c",
+            "escape",
+            "s",
+            "e",
+        ):
             await keys(pilot, step)
             await pilot.resize_terminal(*size)
             await settle(pilot)

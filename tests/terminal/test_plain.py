@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.dialogue.dialogue import Dialogue, LooseJournal, Stage
+from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.journals import LooseJournal
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave, Plain
@@ -85,7 +86,7 @@ def test_what_is_piped_in_is_shown_behind_its_prompt() -> None:
     """A log of a callback that was fed from a file reads as a dialogue, one line each."""
     _, said = heard("peeling", "front door, left", "gloss")
 
-    for line in ("Symptom: peeling", "Place: front door, left", "Answer: gloss"):
+    for line in ("What is wrong? peeling", "Place: front door, left", "Answer: gloss"):
         assert line in said.splitlines()
 
 
@@ -108,7 +109,14 @@ def test_at_a_terminal_lines_break_between_words() -> None:
 @pytest.mark.parametrize(
     ("lines", "says"),
     [
-        (("pealing",), "Nothing is called 'pealing'"),
+        (
+            (
+                "",
+                "nought",
+            ),
+            "Nothing is called 'nought'",
+        ),
+        (("nought",), "Nothing of that is known here"),
         (("1", "frunt door, left"), "did you mean"),
         (("1", "1", "1", "900"), "900 lies outside 0 to 240 months"),
         (("1", "1", "purple"), "'purple' is no answer"),
@@ -194,11 +202,13 @@ def test_a_second_complaint_line_by_line() -> None:
 
 
 def test_undo_line_by_line() -> None:
-    """B takes back the answer, then the place and the symptom."""
+    """B takes back the answer, then the place, then the symptom."""
     dialogue, _ = heard("1", "1", "gloss", "b", "b")
 
     assert dialogue.case.complaints == ()
-    assert dialogue.step().stage is Stage.SYMPTOM
+    assert dialogue.step().stage is Stage.PANEL
+    dialogue.undo()
+    assert dialogue.step().stage is Stage.WORDS
 
 
 def test_what_is_typed_reaches_the_terminal_without_control_characters() -> None:
@@ -280,7 +290,7 @@ def test_who_enters_nothing_leaves_no_case(tmp_path: Path) -> None:
         command(records), cwd=ROOT, input="\n\nq\n", capture_output=True, text=True
     )
 
-    assert done.stdout.count("Symptom:") == 3
+    assert done.stdout.count("Symptom:") == 2
     assert "Nothing is called" not in done.stdout
     assert done.stderr.strip() == "Left. Nothing was entered."
     with Store.open(records) as store:

@@ -77,13 +77,17 @@ class Amounts:
         name = next((name for name in said if name in spellings), None)
         if name is not None:
             factor, offset = spellings[name]
-            return between(amount.low * factor + offset, amount.high * factor + offset)
+            return _rounded(amount.low * factor + offset, amount.high * factor + offset)
         days = self.days(amount)
         per = {"days": 1.0, "h": 1 / 24, "months": MONTH, "min": 1 / 1440}.get(unit)
         if days is None or per is None:
             return None
-        low, high = (round(day / per, 2) for day in days)
-        return Quantity(low, high)
+        return _rounded(*(day / per for day in days))
+
+
+def _rounded(low: float, high: float) -> Quantity:
+    """A reading as exact as anything that is said in words."""
+    return between(round(low, 2), round(high, 2))
 
 
 def _pattern(counts: Mapping[str, object], under: Sequence[str]) -> re.Pattern[str]:

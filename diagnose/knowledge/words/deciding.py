@@ -6,8 +6,9 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from diagnose.knowledge.logic.answers import Answer
-from diagnose.knowledge.model import Wording
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.answers import Answer, parse
+from diagnose.knowledge.model.values import AllOfThese
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.words.likeness import LEAST, Like
 from diagnose.knowledge.words.proposal import Kind, Proposal, Span, Understood, quoted
@@ -51,7 +52,7 @@ class Side:
 
 
 def decided(
-    wording: Wording,
+    base: Base,
     text: str,
     pieces: Sequence[Piece],
     sides: Sequence[Side],
@@ -59,14 +60,14 @@ def decided(
 ) -> Understood:
     """The proposals of a text; nothing in it is left over yet."""
     symptoms = _symptoms(text, [p for p in pieces if p.kind == "symptom"], like)
-    implied = _implied(wording, symptoms[:1])
+    implied = _implied(base, symptoms[:1])
     by: dict[str, list[Piece]] = defaultdict(list)
     for piece in (*(p for p in pieces if p.kind == "answer"), *implied):
         by[piece.subject].append(piece)
-    answers = tuple(_one(text, by[subject]) for subject in sorted(by))
+    answers = tuple(_one(base, text, by[subject]) for subject in sorted(by))
     places = sorted(
         _ranked(text, [p for p in pieces if p.kind == "place"]),
-        key=lambda place: place.value in wording.wide,
+        key=lambda place: place.value in base.words.wide,
     )
     return Understood(symptoms, tuple(_sided(text, p, sides) for p in places), answers)
 
@@ -96,11 +97,12 @@ def _alike(text: str, its: Like) -> Proposal:
     )
 
 
-def _implied(wording: Wording, symptoms: Sequence[Proposal]) -> Iterator[Piece]:
+def _implied(base: Base, symptoms: Sequence[Proposal]) -> Iterator[Piece]:
     """What the symptom itself says: film out of its recess is in a recess."""
     for symptom in (s for s in symptoms if s.sure):
-        for check, value in wording.implied.get(str(symptom.value), {}).items():
-            yield Piece("answer", check, value, IMPLIED, symptom.spans[0], False)
+        for check, value in base.words.implied.get(str(symptom.value), {}).items():
+            answer = parse(base.checks[check], value)
+            yield Piece("answer", check, answer, IMPLIED, symptom.spans[0], False)
 
 
 def _weights(pieces: Iterable[Piece]) -> Mapping[Answer, float]:
@@ -132,11 +134,27 @@ def _ranked(text: str, pieces: Sequence[Piece]) -> Iterator[Proposal]:
         )
 
 
-def _one(text: str, pieces: Sequence[Piece]) -> Proposal:
-    """The answer of one check; where words say several, it is not sure."""
+def _one(base: Base, text: str, pieces: Sequence[Piece]) -> Proposal:
+    """The answer of one check; where words say several of which one is right, it is not sure."""
     first, *rest = _ranked(text, pieces)
+    together = [p.value for p in (first, *rest) if isinstance(p.value, AllOfThese)]
+    if rest and len(together) == len(rest) + 1:
+        return _together(base, text, first, rest, together)
     others = tuple(other.value for other in rest if not _meets(first.value, other.value))
     return replace(first, sure=False, others=others) if others else first
+
+
+def _together(
+    base: Base, text: str, first: Proposal, rest: Sequence[Proposal], values: Sequence[AllOfThese]
+) -> Proposal:
+    """Answers that can be right together, all of them."""
+    words = {word for value in values for word in value.words}
+    ordered = tuple(word for word in base.checks[first.subject].answers if word in words)
+    spans = tuple(sorted({span for p in (first, *rest) for span in p.spans}))
+    sure = all(p.sure for p in (first, *rest))
+    return replace(
+        first, value=AllOfThese(ordered), spans=spans, words=quoted(text, spans), sure=sure
+    )
 
 
 def _meets(one: Answer, other: Answer) -> bool:

@@ -101,9 +101,13 @@ class Understanding:
 
     # reading
 
+    def clauses(self, text: str) -> tuple[Clause, ...]:
+        """The clauses of a text, misspelt words as what they stand for."""
+        return self.vocabulary.clauses(text, self.spelling)
+
     def read(self, text: str, today: date | None = None) -> Understood:
         """What a text says; a month is the latest of its name before `today`."""
-        clauses = self.vocabulary.clauses(text, self.spelling)
+        clauses = self.clauses(text)
         amounts = list(self._amounts.read(text))
         said = _Said()
         for number, clause in enumerate(clauses):
@@ -113,7 +117,7 @@ class Understanding:
             self._numbers(clause, amounts, cues, said)
             if today is not None:
                 self._months(clause, cues, today, said)
-        found = decided(self._wording, text, said.pieces, said.sides, self._likeness.of(clauses))
+        found = decided(self._base, text, said.pieces, said.sides, self._likeness.of(clauses))
         return replace(found, kept=tuple(_left(text, clauses, said.used)))
 
     def _phrases(
@@ -151,7 +155,7 @@ class Understanding:
 
     def _value(self, means: Means) -> Answer:
         check = self._base.checks.get(means.subject)
-        if means.kind == "answer" and check and check.number:
+        if means.kind == "answer" and check:
             return parse(check, means.value)
         return means.value or means.subject
 

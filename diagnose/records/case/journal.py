@@ -52,9 +52,15 @@ FACTS = (
     "seen_on",
     "place",
     "remark",
+    "told",
+    "not_understood",
     "lesson",
 )
-"""What may be noted of a case besides answers; dates are ISO 8601. Each is text as typed."""
+"""What may be noted of a case besides answers; dates are ISO 8601. Each is text as typed.
+
+`told` is what a person said of it in own words, a line for each time; `not_understood` are the
+parts of that which found no home, a line for each.
+"""
 
 
 @dataclass(frozen=True, slots=True)

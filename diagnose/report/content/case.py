@@ -77,6 +77,7 @@ def _rules_first(base: Base) -> str:
 
 _SHOWN_FACTS = (
     *("vehicle", "film", "lot", "installer", "laid_on", "handed_on", "seen_on", "place", "remark"),
+    *("told", "not_understood"),
 )
 
 

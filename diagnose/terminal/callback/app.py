@@ -6,6 +6,7 @@ import asyncio
 import threading
 from collections.abc import Callable
 from datetime import datetime
+from functools import cached_property
 from typing import ClassVar, assert_never
 
 from textual import work
@@ -15,9 +16,11 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.search import Find, Search
 from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.dialogue.words import Doubt, doubts
 from diagnose.folders import program
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
 from diagnose.records.store.database import StoreError
@@ -85,17 +88,28 @@ class CallbackApp(App[str]):
         return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car())
 
     def _dialogue(self, case_id: str | None) -> Dialogue:
-        return Dialogue(self.reasoner, self.shelf.journal(case_id, self.clock))
+        journal = self.shelf.journal(case_id, self.clock)
+        return Dialogue(self.reasoner, journal, lambda: self.understanding)
+
+    @cached_property
+    def understanding(self) -> Understanding:
+        """What reads own words; made once, when first needed."""
+        return Understanding(self.base)
+
+    @cached_property
+    def search(self) -> Find:
+        """Finds symptoms, places and terms in whatever words."""
+        return Search(self.understanding)
 
     # Going on
 
     def on_mount(self) -> None:
         """The start, or a new case at once."""
+        from diagnose.terminal.callback.own_words import WordsScreen
         from diagnose.terminal.callback.start import StartScreen
-        from diagnose.terminal.callback.symptom import SymptomScreen
 
         self.set_class(self.is_web, "-web")
-        self.push_screen(StartScreen() if self._resume else SymptomScreen())
+        self.push_screen(StartScreen() if self._resume else WordsScreen())
 
     def begin(self, case_id: str | None) -> None:
         """Start a new case (None), or go on with one."""
@@ -137,10 +151,21 @@ class CallbackApp(App[str]):
 
     def _reckon(self) -> Step:
         with self._reckoning:
-            return self.dialogue.step()
+            step = self.dialogue.step()
+            if step.stage is Stage.CONFIRM:
+                self.dialogue.proposed()
+            return step
 
     def _screen(self, step: Step) -> Screen[None]:
         match step.stage:
+            case Stage.WORDS:
+                from diagnose.terminal.callback.own_words import WordsScreen
+
+                return WordsScreen()
+            case Stage.CONFIRM:
+                from diagnose.terminal.callback.own_words import ConfirmScreen
+
+                return ConfirmScreen(self.dialogue.proposed())
             case Stage.SYMPTOM:
                 from diagnose.terminal.callback.symptom import SymptomScreen
 
@@ -231,6 +256,11 @@ class CallbackApp(App[str]):
                 self._told.add((complaint.number if complaint else None, doubt.id))
                 self.push_screen(DoubtScreen(doubt))
                 return
+
+    @work(thread=True, group="words")
+    def warm_words(self) -> None:
+        """Make ready what reads own words, while they are being typed."""
+        self.understanding.read("")
 
     @work(thread=True, group="warm")
     def warm(self, symptom: str) -> None:

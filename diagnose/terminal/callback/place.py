@@ -10,8 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from diagnose.dialogue.search import Item
-from diagnose.knowledge.panels import PANELS
+from diagnose.dialogue.search import place_items
 from diagnose.terminal.callback.carmap import VEHICLES, CarMap
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
@@ -36,17 +35,18 @@ class PlaceScreen(Frame):
     def head(self) -> str:
         """What was chosen, and what is asked."""
         symptom = self.face.base.symptoms[self.dialogue.symptom or ""]
-        return f"Where is the {symptom.name.lower()}?"
+        return f"Where on the vehicle? {symptom.name}"
 
     def body(self) -> Iterable[Widget]:
         """The car on one side, the list on the other, the choice below."""
-        items = [Item(p, name, "", f"{name} {p}".casefold()) for p, name in PANELS.items()]
+        items = place_items(self.face.base)
         with Horizontal(id="body"):
             with Vertical(id="car"):
                 yield CarMap("left")
                 yield CarMap("top", id="above")
             hint = "Point at the car, or type"
-            yield Finder(items, hint, "No place is called that.", id="places")
+            nothing = "No place is called that."
+            yield Finder(items, hint, nothing, self.face.search, id="places")
         yield Choice("Here", "take", key="⏎", id="take")
 
     def first(self) -> None:

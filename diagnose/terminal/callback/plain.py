@@ -7,10 +7,11 @@ one of the letters that every prompt names.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cached_property
 from typing import TextIO
 
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
-from diagnose.dialogue.search import search, symptom_item
+from diagnose.dialogue.search import Search, place_items, symptom_item
 from diagnose.dialogue.words import (
     HARM,
     KEYS,
@@ -33,6 +34,7 @@ from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.store.database import StoreError
+from diagnose.terminal.callback.plain_words import PlainWords
 from diagnose.terminal.lines import hear, say
 
 RATHER = ("r", "it is rather that")
@@ -67,6 +69,8 @@ class Plain:
 
     def _stages(self) -> dict[Stage, Callable[[Step], None]]:
         return {
+            Stage.WORDS: lambda step: self._own().ask(),
+            Stage.CONFIRM: lambda step: self._own().confirm(),
             Stage.SYMPTOM: self._symptom,
             Stage.PANEL: self._panel,
             Stage.CHECK: self._check,
@@ -92,6 +96,20 @@ class Plain:
 
     # Stages
 
+    def _own(self) -> PlainWords:
+        return PlainWords(self._dialogue, self.say, self._leaving, self._search)
+
+    def _leaving(self, prompt: str) -> str:
+        """One line in; raises Leave also where the person says so."""
+        text = self.hear(prompt)
+        if text == "q":
+            raise Leave
+        return text
+
+    @cached_property
+    def _search(self) -> Search:
+        return Search(self._dialogue.understanding)
+
     def _symptom(self, step: Step) -> None:
         symptoms = list(self._dialogue.base.symptoms.values())
         self.say(
@@ -107,7 +125,9 @@ class Plain:
             if not text:
                 continue
             chosen = pick(text, [s.id for s in found], [s.name for s in found])
-            matching = [self._dialogue.base.symptoms[i.id] for i in search(items.values(), text)]
+            matching = [
+                self._dialogue.base.symptoms[i.id] for i in self._search(list(items.values()), text)
+            ]
             if chosen or len(matching) == 1:
                 taken = self._dialogue.base.symptoms[chosen or matching[0].id]
                 self.say(f"{taken.name}: {taken.look}")
@@ -142,10 +162,16 @@ class Plain:
                 self._dialogue.undo()
                 return
             panel = pick(text, list(PANELS), names)
-            if panel:
-                self._dialogue.say_panel(panel)
+            places = place_items(self._dialogue.base)
+            one = None if panel else self._search.one(places, text)
+            if panel or one:
+                self._dialogue.say_panel(panel or (one.id if one else ""))
                 return
-            self.say(f"No place is called '{text}'{near(text, set(names))}.")
+            found = self._search(places, text)
+            if found:
+                self.say("Which of them: " + "; ".join(item.name for item in found) + "?")
+            else:
+                self.say(f"No place is called '{text}'{near(text, set(names))}.")
 
     def _check(self, step: Step) -> None:
         check = step.check

@@ -40,7 +40,7 @@ class SymptomScreen(Frame):
         items = [symptom_item(s) for s in symptoms]
         nothing = "Nothing found: try another word, such as 'peeling'."
         with Horizontal(id="body"):
-            yield Finder(items, "Type a word, or move with ↑↓", nothing)
+            yield Finder(items, "Type a word, or move with ↑↓", nothing, self.face.search)
             with Vertical(id="shown"):
                 yield Words(id="look", classes="note")
                 yield Picture(id="picture")
@@ -76,8 +76,8 @@ class SymptomScreen(Frame):
         self.query_one(Finder).action_list("cursor_down")
 
     def action_back(self) -> None:
-        """Back to the complaint before, or to the start."""
-        self.face.leave_symptom()
+        """Back to the own words."""
+        self.face.act(lambda dialogue: dialogue.undo())
 
 
 def by_group(base: Base) -> list[Symptom]:

@@ -19,7 +19,8 @@ from datetime import date
 
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import UNKNOWN, Answer, says
+from diagnose.knowledge.logic.answers import Answer, says
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.knowledge.panels import sideless
 from diagnose.knowledge.reading.load import load
 from diagnose.knowledge.words.proposal import Proposal, Understood
@@ -134,7 +135,15 @@ def _same(found: Answer, wanted: Answer) -> bool:
     if isinstance(found, Quantity) and isinstance(wanted, Quantity):
         slack = 0.1 * wanted.high + 0.6
         return found.low <= wanted.high + slack and wanted.low <= found.high + slack
-    return found == wanted or (found is UNKNOWN and wanted is UNKNOWN)
+    parts = _parts(found), _parts(wanted)
+    return found == wanted or bool(parts[0] & parts[1])
+
+
+def _parts(value: Answer) -> set[str]:
+    """The answers that a value of several has; none of another value."""
+    if isinstance(value, OneOfThese | AllOfThese):
+        return set(value.words)
+    return {value} if isinstance(value, str) else set()
 
 
 @dataclass(frozen=True, slots=True)

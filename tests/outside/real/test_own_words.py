@@ -30,7 +30,7 @@ def test_the_judging_half_is_understood_too(base: Base) -> None:
     """Words are written for any car: entries that nobody wrote words for are understood as well."""
     found = figures(list(compared(base, Understanding(base), Half("judging"))))
 
-    assert found.right + found.among >= 0.6
+    assert found.right + found.among >= 0.4
     assert found.wrong < 0.1
 
 
