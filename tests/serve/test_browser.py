@@ -193,6 +193,7 @@ def case(tmp_path: Path) -> Case:
 def to_the_first_question(phone: Phone) -> None:
     """Symptom and place by touch."""
     phone.touch("New callback")
+    phone.touch("Choose from a list")
     phone.touch("This one:")
     phone.touch("Here:")
     phone.wait_for("What finish has the film?")

@@ -41,7 +41,7 @@ async def test_without_the_drawing_library_the_look_is_told(
     app = workshop(tmp_path / "records.sqlite3")
     async with app.run_test(size=size) as pilot:
         await settle(pilot)
-        await keys(pilot, "1")
+        await keys(pilot, "1", "enter")
         assert "A length of edge stands off the car." in flat(app)
     blocks.cache_clear()
 
@@ -55,7 +55,7 @@ async def test_a_terminal_with_pictures_shows_one(tmp_path: Path, size: tuple[in
     app.pictures = images.HalfcellImage
     async with app.run_test(size=size) as pilot:
         await settle(pilot)
-        await keys(pilot, "1")
+        await keys(pilot, "1", "enter")
         shown = app.screen.query_one(Picture)
         (image,) = shown.children
         first = image.image  # type: ignore[attr-defined]

@@ -25,14 +25,19 @@ async def start(pilot: Pilot[str]) -> None:
     """The empty start."""
 
 
+async def words(pilot: Pilot[str]) -> None:
+    """The line for own words."""
+    await keys(pilot, "1")
+
+
 async def symptom(pilot: Pilot[str]) -> None:
     """Choosing the symptom."""
-    await keys(pilot, "1")
+    await keys(pilot, "1", "enter")
 
 
 async def place(pilot: Pilot[str]) -> None:
     """Choosing the place."""
-    await keys(pilot, "1", "enter")
+    await keys(pilot, "1", "enter", "enter")
     await typed(pilot, "front door")
 
 
@@ -114,6 +119,7 @@ async def guide(pilot: Pilot[str]) -> None:
 
 SCREENS = (
     start,
+    words,
     symptom,
     place,
     question,
