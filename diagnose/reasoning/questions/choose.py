@@ -53,10 +53,10 @@ TELLS_NOTHING = 0.05
 """Bits under which a check is not worth asking."""
 
 TELLS_AS_A_RULE = 3
-"""How many checks told a person is credited with before the first one.
+"""How many checks in a row a person may fail to tell before less is expected of the next one.
 
-After as many that could not be told, half of what a further one may tell is expected of it. A
-judgement; it moves no order, only the end.
+One that was told makes up for as many again, so that only who can tell hardly anything is asked
+less. A judgement; it moves no order, only the end.
 """
 
 LOOK_AHEAD, CLOSE = 4, 0.75
@@ -267,8 +267,9 @@ class Chooser:
     def _tells(self, asked: Asked) -> float:
         """Share of what a check tells that is still to be hoped for from this person, 0 to 1."""
         tried = [name for name in asked.closed if name in self._base.checks]
-        told = TELLS_AS_A_RULE + sum(name in asked.values for name in tried)
-        return told / (TELLS_AS_A_RULE + len(tried))
+        told = sum(name in asked.values for name in tried)
+        failed = len(tried) - told
+        return min(1.0, TELLS_AS_A_RULE * (1 + told) / max(1, failed))
 
     def _told(self, asks: Sequence[str]) -> float:
         """How often all of these checks can be told."""
