@@ -10,7 +10,6 @@ EXTRAS = {
     "fsrs": "practice",
     "holidays": "plan",
     "polars": "claims",
-    "rapidfuzz": "claims",
     "resvg_py": "drawings",
     "scipy": "claims",
     "segno": "serve",

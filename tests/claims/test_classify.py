@@ -250,13 +250,13 @@ def test_film_laid_on_fresh_paint_is_the_shops_and_its_terms_answer_for_it(
 def test_who_else_may_pay_is_named_with_the_question_that_settles_it(
     base: Base, tmp_path: Path
 ) -> None:
-    """Fresh paint that gasses: the body shop's, unless the film went on too soon."""
+    """Fresh paint that gasses: the shop's that laid on it, unless it was dried too cold or is old."""
     row = {"symptom": "gas_blisters", "paint_history": "refinished", "pin_prick": "gas_returns"}
     found = decided(base, tmp_path, COMPLETE | row)[0]
 
-    assert found["payer"] == base.payers["refinisher"].name
+    assert found["payer"] == base.payers["installer"].name
     assert found["decision"] == "ask"
-    assert base.payers["installer"].name in str(found["because"])
+    assert base.payers["refinisher"].name in str(found["because"])
     assert base.checks["paint_age_days"].ask in str(found["ask_first"])
 
 

@@ -77,7 +77,7 @@ def test_each_rows_payer_is_that_of_the_case(base: Base, reasoner: Reasoner, sym
             before = held[: held.index(True)] if True in held else held
             assert unsettled[place, row] == (None in before)
             twice += held.count(True) > 1
-    assert twice > 5
+    assert twice > 0
 
 
 def test_each_rows_evidence_is_that_of_the_case(base: Base, reasoner: Reasoner) -> None:

@@ -105,6 +105,9 @@ def conclusions(base: Base, symptom: str) -> Iterator[str]:
         for caution in remedy.cautions:
             left = f"(proposed (remedy {remedy.id})) (not (refused (id {caution})))"
             yield _rule(f"show.{caution}.{remedy.id}", -3, left, f"(shown (id {caution}))")
+    for caution in base.symptoms[symptom].cautions:
+        left = f"(not (refused (id {caution})))"
+        yield _rule(f"show.{caution}.with_it", -3, left, f"(shown (id {caution}))")
     for caution_ in base.cautions.values():
         for test in caution_.when.tests if caution_.when else ():
             name = f"refuse.{caution_.id}.{test.subject}"

@@ -65,13 +65,9 @@ PRINT_OFF = """
     """
 
 TOLD: dict[str, tuple[str, tuple[str, ...]]] = {
-    "vinyl takes about 80 percent of a blow, and dark marks are adhesive": (
+    "dark marks after a blow on vinyl are adhesive": (
         BLOW.format(film="cast_pvc"),
-        ("about 80 %", "Dark marks", "with a finger and a little heat"),
-    ),
-    "clear protective film would have taken about 99 percent": (
-        BLOW.format(film="clear_protective_pu"),
-        ("about 99 %",),
+        ("Dark marks", "with a finger and a little heat"),
     ),
     "the shiny piece is taken off and a new one laid, never stretched again": (
         SHORT_PIECE,

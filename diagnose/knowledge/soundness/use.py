@@ -166,11 +166,13 @@ def unused_measure(survey: Survey) -> Iterator[Found]:
     "warning",
     bad="""
     sources:
-      - {id: bond_handbook, title: A handbook of bonding, weight: B, read: excerpt}
+      - {id: bond_handbook, title: A handbook of bonding, publisher: A press, year: 2019,
+         reference: chapter 4, weight: B, read: excerpt, looked_up: 2026-11-29}
     """,
     good="""
     sources:
-      - {id: bond_handbook, title: A handbook of bonding, weight: B, read: excerpt}
+      - {id: bond_handbook, title: A handbook of bonding, publisher: A press, year: 2019,
+         reference: chapter 4, weight: B, read: excerpt, looked_up: 2026-11-29}
     symptoms:
       - {id: lifting, normal: [{seen: a hair, normal_when: at once, source: bond_handbook}]}
     """,
