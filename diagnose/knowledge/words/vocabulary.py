@@ -177,8 +177,9 @@ class Vocabulary:
         return self._same.get(stems, "_".join(stems))
 
     def is_entry(self, words: str) -> bool:
-        """Whether some words are listed as a whole as meaning one thing."""
-        return self._stems_of(words) in self._same
+        """Whether some words, and no fewer of them, are listed as meaning one thing."""
+        stems = self._stems_of(words)
+        return len(stems) == len(words.split()) and stems in self._same
 
     @cached_property
     def words(self) -> frozenset[str]:

@@ -17,12 +17,12 @@ def study(base: Base) -> list[Compared]:
 
 
 def test_most_of_what_a_reader_reads_is_proposed(study: list[Compared]) -> None:
-    """At least three quarters of his symptoms, places and answers, in the study half."""
-    assert figures(study).right >= 0.50
+    """Nearly six in ten of his symptoms, places and answers, in the study half."""
+    assert figures(study).right >= 0.58
 
 
 def test_little_of_what_is_proposed_is_wrong(study: list[Compared]) -> None:
-    """Fewer than five of a hundred proposals say otherwise than the reader."""
+    """Fewer than six of a hundred proposals say otherwise than the reader."""
     assert figures(study).wrong < 0.06
 
 
@@ -30,8 +30,8 @@ def test_the_judging_half_is_understood_too(base: Base) -> None:
     """Words are written for any car: entries that nobody wrote words for are understood as well."""
     found = figures(list(compared(base, Understanding(base), Half("judging"))))
 
-    assert found.right + found.among >= 0.35
-    assert found.wrong < 0.14
+    assert found.right + found.among >= 0.5
+    assert found.wrong < 0.1
 
 
 def test_the_cause_is_not_among_what_is_told() -> None:
