@@ -29,6 +29,9 @@ class Amount(Entry):
 
     check: Id
     words: Said
+    alone: bool = Field(
+        default=False, description="whether a statement that is only a number says this"
+    )
     needs_unit: bool = Field(
         default=True, description="whether a number without a unit says nothing"
     )

@@ -43,11 +43,18 @@ class Amounts:
     def read(self, text: str) -> Iterator[Amount]:
         """Every number of a text."""
         for found in self._pattern.finditer(text):
-            ends = [*self._number(found["low"]), *self._number(found["high"] or found["low"])]
+            unit = (found["unit"] or "").casefold().replace(" ", "")
+            scale = self._scale((found["first"] or "").casefold(), unit)
+            lows = [scale * end for end in self._number(found["low"])]
+            ends = [*lows, *(self._number(found["high"]) if found["high"] else lows)]
             more = 0.5 if found["half"] else 0.0
             low = 0.0 if found["under"] else min(ends) + more
-            unit = (found["unit"] or "").casefold().replace(" ", "")
             yield Amount(found.start(), found.end(), low, max(ends) + more, unit)
+
+    def _scale(self, first: str, unit: str) -> float:
+        """What turns the unit of a range's first number into that of its last: months to years."""
+        one, other = (self._days.get(self._stem(name)) for name in (first, unit))
+        return one / other if one and other else 1.0
 
     def _number(self, text: str) -> tuple[float, float]:
         said = self._counts.get(text.casefold())
@@ -98,7 +105,7 @@ def _pattern(counts: Mapping[str, object], under: Sequence[str]) -> re.Pattern[s
     return re.compile(
         rf"(?:(?P<under>\b(?:{below}))\s+)?"
         rf"(?P<low>(?<![\w.,-]){number})(?P<half>\s+and\s+a\s+half)?"
-        rf"(?:\s*(?:{_UNIT})?\s*(?:-|–|to|or|and)\s*(?P<high>{number}))?"
+        rf"(?:\s*(?P<first>{_UNIT})?\s*(?:-|–|to|or|and)\s*(?P<high>{number}))?"
         rf"(?:[\s-]*(?:of(?:\s+an?)?|an?)\b)?"
         rf"(?:[\s-]*(?P<unit>{_UNIT})(?![a-z]))?",
         re.IGNORECASE,

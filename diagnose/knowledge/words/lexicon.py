@@ -21,6 +21,9 @@ from diagnose.knowledge.words.vocabulary import NOT, Clause, Vocabulary
 REACH = 6
 """Words before a phrase within which a 'no' denies it."""
 
+WHOLE = "."
+"""What ends a phrase that says something only where nothing else stands in its clause."""
+
 ANSWERED = (":", "?")
 """Stops after a phrase that let its answer follow: 'bubbles: none', 'brush wash? no'."""
 
@@ -40,6 +43,10 @@ class Means:
     kind: Kind
     subject: str
     value: str = ""
+
+    def order(self) -> tuple[str, str, str]:
+        """One order for all that a phrase says."""
+        return self.kind, self.subject, self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,10 +83,12 @@ class Lexicon:
     def __init__(self, base: Base) -> None:
         self.vocabulary = Vocabulary(base.words)
         self._phrases: dict[tuple[str, ...], set[Means]] = defaultdict(set)
+        self._whole: dict[tuple[str, ...], set[Means]] = defaultdict(set)
         for phrase, means in _said(base):
             for way in ways(phrase):
+                found = self._whole if way.endswith(WHOLE) else self._phrases
                 if self.says(way):
-                    self._phrases[self.vocabulary.meant(way)].add(means)
+                    found[self.vocabulary.meant(way)].add(means)
 
     def says(self, way: str) -> bool:
         """Whether a phrase can be found: no stop in it; if it comes down to one word, that word."""
@@ -111,7 +120,12 @@ class Lexicon:
             for words in self._anchored.get(word, ())
             if there.issuperset(words)
             for at in self._places(clause, words)
-            for means in sorted(self._phrases[words], key=lambda m: (m.kind, m.subject, m.value))
+            for means in sorted(self._phrases[words], key=Means.order)
+        ]
+        whole = tuple(range(len(clause.words)))
+        found += [
+            Hit(means, whole, False)
+            for means in sorted(self._whole.get(clause.meant, ()), key=Means.order)
         ]
         return [hit for hit in found if not any(hit.within(other) for other in found)]
 

@@ -168,14 +168,24 @@ class Understanding:
         cues: Sequence[Run[_Cue]],
         said: _Said,
     ) -> None:
+        about = self.vocabulary.little
         for amount in amounts:
             inside = [
                 at for at, w in enumerate(clause.words) if amount.start <= w.start < amount.end
             ]
+            if inside and len(inside) == sum(w.meant not in about for w in clause.words):
+                self._alone(amount, said)
             if inside and NOT not in clause.meant[max(0, inside[0] - REACH) : inside[0]]:
                 for cue, word in _beside(clause, range(inside[0], inside[-1] + 1), cues):
                     for piece in self._told(cue, amount, word):
                         said.add(piece)
+
+    def _alone(self, amount: Amount, said: _Said) -> None:
+        """What a statement says that is nothing but a number: an age, perhaps."""
+        span = Span(amount.start, amount.end)
+        for its in self._wording.amounts:
+            for piece in self._counted(its, amount, span) if its.alone else ():
+                said.add(replace(piece, sure=False))
 
     def _told(self, cue: _Cue, amount: Amount, word: Span) -> Iterator[Piece]:
         """What a number says beside a word."""

@@ -111,6 +111,8 @@ def test_a_place_is_known_in_any_order_and_in_either_english(
         ("the wrap is under a year old", "age_months", Quantity(0, 12)),
         ("a couple of years old", "age_months", Quantity(24, 24)),
         ("2 to 3 years old", "age_months", Quantity(24, 36)),
+        ("18 months to 2 years old", "age_months", Quantity(18, 24)),
+        ("edge lifting, new", "age_months", Quantity(0, 1)),
         ("laid in May", "age_months", Quantity(6.0, 7.0)),
         ("recess 2 cm deep", "recess_depth_mm", Quantity(20, 20)),
         ("humidity 65 %", "humidity_percent", Quantity(65, 65)),
@@ -147,6 +149,14 @@ def test_what_is_denied_is_not_proposed(
     named = {("symptom", s.value) for s in found.symptoms}
 
     assert never not in named | {(p.subject, p.value) for p in found.answers}
+
+
+def test_a_number_that_stands_alone_may_be_the_age(understanding: Understanding) -> None:
+    """'Edge lifting, three weeks': of the wrap, or of the fault; so it is never sure."""
+    found = {p.subject: p for p in understanding.read("edge lifting, three weeks").answers}
+
+    assert found["age_months"].sure is False
+    assert "age_months" not in answers(understanding.read("new paint on the bonnet"))
 
 
 @pytest.mark.parametrize(
