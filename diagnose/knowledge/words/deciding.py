@@ -56,7 +56,7 @@ def decided(
     text: str,
     pieces: Sequence[Piece],
     sides: Sequence[Side],
-    like: Mapping[str, Like],
+    like: Like,
 ) -> Understood:
     """The proposals of a text; nothing in it is left over yet."""
     symptoms = _symptoms(text, [p for p in pieces if p.kind == "symptom"], like)
@@ -72,29 +72,28 @@ def decided(
     return Understood(symptoms, tuple(_sided(text, p, sides) for p in places), answers)
 
 
-def _symptoms(text: str, pieces: Sequence[Piece], like: Mapping[str, Like]) -> tuple[Proposal, ...]:
+def _symptoms(text: str, pieces: Sequence[Piece], like: Like) -> tuple[Proposal, ...]:
     """The symptoms named, ranked with what the text is like; where none is named, the likest."""
     named = [
-        replace(p, weight=p.weight + LIKE * _cosine(like, str(p.value)))
+        replace(p, weight=p.weight + LIKE * like.cosine(str(p.value)))
         for p in _ranked(text, pieces)
     ]
     known = {p.value for p in named}
-    others = [_alike(text, its) for its in like.values() if its.symptom not in known and its.words]
-    likest = sorted(others, key=lambda p: (-p.weight, str(p.value)))[:SHOWN]
-    least = max(LIKE * LEAST, FAR * max((p.weight for p in named), default=0))
-    found = [*named, *(p for p in likest if p.weight >= least)]
+    least = max(LEAST, FAR / LIKE * max((p.weight for p in named), default=0))
+    others = sorted(
+        (-cosine, symptom)
+        for symptom, cosine in like.cosines.items()
+        if cosine >= least and symptom not in known
+    )
+    alike = [_alike(text, like, symptom) for _, symptom in others[:SHOWN]]
+    found = [*named, *(p for p in alike if len(p.spans) > 1)]
     return tuple(sorted(found, key=lambda p: (-p.weight, p.spans[0], str(p.value))))
 
 
-def _cosine(like: Mapping[str, Like], symptom: str) -> float:
-    return like[symptom].cosine if symptom in like else 0.0
-
-
-def _alike(text: str, its: Like) -> Proposal:
-    spans = tuple(sorted({Span(w.start, w.end) for w in its.words}))
-    return Proposal(
-        "symptom", "", its.symptom, quoted(text, spans), spans, False, LIKE * its.cosine
-    )
+def _alike(text: str, like: Like, symptom: str) -> Proposal:
+    spans = tuple(sorted({Span(w.start, w.end) for w in like.likest(symptom)}))
+    weight = LIKE * like.cosine(symptom)
+    return Proposal("symptom", "", symptom, quoted(text, spans), spans, False, weight)
 
 
 def _implied(base: Base, symptoms: Sequence[Proposal]) -> Iterator[Piece]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import zip_longest
 from math import log, sqrt
 
@@ -25,13 +26,27 @@ LEAST = 0.12
 """The cosine from which a text is like a symptom that it does not name."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Like:
-    """A symptom that a text is like: the cosine, and the words that make it so, the best first."""
+    """What a text is like: its words, and what each of them adds to the cosine of each symptom."""
 
-    symptom: str
-    cosine: float
     words: tuple[Word, ...]
+    parts: Mapping[str, Mapping[str, float]]
+
+    @cached_property
+    def cosines(self) -> Mapping[str, float]:
+        """The cosine between the text and each symptom that it shares a word with."""
+        return {symptom: sum(its.values()) for symptom, its in self.parts.items()}
+
+    def cosine(self, symptom: str) -> float:
+        """How like the text is to a symptom, from 0 to 1."""
+        return self.cosines.get(symptom, 0.0)
+
+    def likest(self, symptom: str) -> tuple[Word, ...]:
+        """The few words that make the text like a symptom, the best first."""
+        its = self.parts[symptom]
+        best = sorted(its, key=lambda word: (-its[word], word))[:3]
+        return tuple(next(w for w in self.words if w.meant == word) for word in best)
 
 
 class Likeness:
@@ -53,20 +68,14 @@ class Likeness:
         size = sqrt(sum(x * x for x in found.values())) or 1.0
         return {word: x / size for word, x in found.items()}
 
-    def of(self, clauses: Sequence[Clause]) -> Mapping[str, Like]:
-        """The symptoms that a text is like."""
-        words = [w for w in _affirmed(clauses) if w.meant not in self._small]
-        counts = Counter(word.meant for word in words)
+    def of(self, clauses: Sequence[Clause]) -> Like:
+        """What a text is like."""
+        words = tuple(w for w in _affirmed(clauses) if w.meant not in self._small)
         parts: dict[str, dict[str, float]] = defaultdict(dict)
-        for word, weight in self._unit(counts).items():
+        for word, weight in self._unit(Counter(word.meant for word in words)).items():
             for symptom, other in self._with[word].items():
                 parts[symptom][word] = weight * other
-        found = {}
-        for symptom, its in parts.items():
-            best = sorted(its, key=lambda w: (-its[w], w))[:3]
-            first = [next(w for w in words if w.meant == word) for word in best]
-            found[symptom] = Like(symptom, sum(its.values()), tuple(first))
-        return found
+        return Like(words, parts)
 
 
 def _affirmed(clauses: Sequence[Clause]) -> Iterator[Word]:
