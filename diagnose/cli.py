@@ -9,21 +9,24 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.claims import command as claims_command
-from diagnose.extras import missing
-from diagnose.folders import program
-from diagnose.options import (
+from diagnose.commands import (
+    DONE,
+    MISUSE,
+    PROBLEM,
     Misuse,
-    hand_over,
-    hand_over_kept,
-    is_kept,
-    now,
-    reasoner_of,
-    report_of,
-    store_of,
-    text_of,
+    Parsers,
+    Run,
+    add_command,
+    add_rules,
+    tell,
 )
+from diagnose.commands import run as run_command
+from diagnose.files import text_of, write
+from diagnose.folders import program
+from diagnose.options import hand_over, hand_over_kept, is_kept, now, reasoner_of, report_of
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
+from diagnose.records.store.command import store_of
 from diagnose.report import options as page_options
 from diagnose.report import plan_options
 from diagnose.report.formats.registry import FORMATS
@@ -37,8 +40,7 @@ if TYPE_CHECKING:
     from diagnose.records.experience.statistics import Statistics
     from diagnose.records.store.store import Store
 
-DONE, PROBLEM, MISUSE = 0, 1, 2
-"""Exit codes: done; a problem was found; bad usage or input."""
+__all__ = ["DONE", "MISUSE", "PROBLEM", "main", "parser"]
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -47,36 +49,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if not hasattr(options, "run"):
         parser().print_help()
         return MISUSE
-    try:
-        run: Callable[[argparse.Namespace], int] = options.run
-        return run(options)
-    except Misuse as error:
-        print(f"diagnose: {error}", file=sys.stderr)
-        return MISUSE
-    except ModuleNotFoundError as error:
-        words = missing(error.name)
-        if words is None:
-            raise
-        print(f"diagnose: {words}", file=sys.stderr)
-        return MISUSE
-    except KeyboardInterrupt:
-        print("\nLeft. Everything entered is kept.", file=sys.stderr)
-        return PROBLEM
-    except BrokenPipeError:
-        sys.stderr.close()
-        return DONE
-    except Exception as error:
-        if not _of_records(error):
-            raise
-        print(f"diagnose: {error}", file=sys.stderr)
-        return PROBLEM
-
-
-def _of_records(error: Exception) -> bool:
-    """Whether the records could not be read or written: one sentence, whatever the command."""
-    from diagnose.records.store.database import StoreError
-
-    return isinstance(error, StoreError)
+    return run_command(options)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -91,41 +64,36 @@ def parser() -> argparse.ArgumentParser:
     claims_command.add_parser(commands)
     arguments.add_parsers(commands, cases)
     _add_measure(commands)
-    practice_command.add_parser(commands).set_defaults(run=practice)
+    practice_command.add_parser(commands, practice)
     _add_rules(commands)
     _add_serve(commands)
     return top
 
 
 def _command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    commands: Parsers[argparse.ArgumentParser],
     name: str,
     says: str,
     example: str,
-    run: Callable[[argparse.Namespace], int],
+    run: Run,
+    interrupted: str = "Left.",
 ) -> argparse.ArgumentParser:
-    its = commands.add_parser(
-        name,
-        help=says,
-        description=says,
-        epilog=f"example: {example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
-    its.set_defaults(run=run)
+    its = add_command(commands, name, says, example, run, interrupted=interrupted)
+    add_rules(its)
     return its
 
 
 # callback
 
 
-def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _add_callback(commands: Parsers[argparse.ArgumentParser]) -> None:
     its = _command(
         commands,
         "callback",
         "Triage one vehicle, question by question.",
         "diagnose callback --plain",
         callback,
+        "Left. Everything entered is kept.",
     )
     its.add_argument("--plain", action="store_true", help="line by line, without screens")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
@@ -140,7 +108,7 @@ def _add_callback(commands: argparse._SubParsersAction[argparse.ArgumentParser])
 def callback(options: argparse.Namespace) -> int:
     """Ask, diagnose, report."""
     reasoner = reasoner_of(options)
-    store = store_of(options)
+    store = store_of(options.records)
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return _callback_plain(options, reasoner, store)
     from diagnose.terminal.callback.app import CallbackApp
@@ -178,7 +146,7 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
 # case
 
 
-def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _add_case(commands: Parsers[argparse.ArgumentParser]) -> None:
     its = _command(
         commands,
         "case",
@@ -203,7 +171,7 @@ def case(options: argparse.Namespace) -> int:
 
     reasoner = reasoner_of(options)
     if is_kept(options):
-        with store_of(options) as store:
+        with store_of(options.records) as store:
             hand_over_kept(options, reasoner, store, store.case(str(options.file)))
         return DONE
     name, text = text_of(options.file)
@@ -229,9 +197,7 @@ def cases(options: argparse.Namespace) -> int:
     reasoner = reasoner_of(options, learning=False)
     said = arguments.read(options)
     at = now()
-    code, text = run(said, reasoner.base, at, _pages(options, reasoner.base, at))
-    print(text, file=sys.stderr if code else sys.stdout)
-    return code
+    return tell(run(said, reasoner.base, at, _pages(options, reasoner.base, at)))
 
 
 def _pages(
@@ -253,7 +219,7 @@ def _pages(
 # measure
 
 
-def _add_measure(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _add_measure(commands: Parsers[argparse.ArgumentParser]) -> None:
     its = _command(
         commands,
         "measure",
@@ -271,15 +237,13 @@ def measure(options: argparse.Namespace) -> int:
     """Reckon one measure."""
     from diagnose.measures.command import run
 
-    code, text = run(options.name, options.inputs, options.units, options.json)
-    print(text, file=sys.stderr if code else sys.stdout)
-    return code
+    return tell(run(options.name, options.inputs, options.units, options.json))
 
 
 # rules
 
 
-def _add_rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _add_rules(commands: Parsers[argparse.ArgumentParser]) -> None:
     its = _command(
         commands,
         "rules",
@@ -304,7 +268,7 @@ def rules_schema(options: argparse.Namespace) -> int:
     from diagnose.knowledge.reading.schema import schema_text
 
     if options.output:
-        options.output.write_text(schema_text(), encoding="utf-8")
+        write(options.output, schema_text().encode(), overwrite=True)
     else:
         print(schema_text(), end="")
     return DONE
@@ -323,7 +287,7 @@ def practice(options: argparse.Namespace) -> int:
 # serve
 
 
-def _add_serve(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _add_serve(commands: Parsers[argparse.ArgumentParser]) -> None:
     its = _command(
         commands,
         "serve",

@@ -1,18 +1,15 @@
-"""What the options of a command name: rule base, reasoner, records, a file, a report to hand over.
-
-Whatever cannot be used is a `Misuse`: one clear sentence with what to do.
-"""
+"""What the options of a command name: a reasoner, a kept case, a report to hand over."""
 
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.folders import program, rules_cache, shipped
+from diagnose.folders import program
+from diagnose.knowledge.reading.command import base_of
+from diagnose.records.store.command import store_of
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
@@ -23,25 +20,11 @@ if TYPE_CHECKING:
     from diagnose.report.pages.photos import Lost, Shown
 
 
-class Misuse(Exception):
-    """Input that cannot be used; one clear sentence with what to do."""
-
-
-def base_of(options: argparse.Namespace) -> Base:
-    """The rule base, shipped or of one's own."""
-    from diagnose.knowledge.reading.load import BrokenRules, load
-
-    try:
-        return load(options.rules or shipped("rules"), rules_cache())
-    except BrokenRules as error:
-        raise Misuse(f"the rule base has {len(error.problems)} problems:\n{error}") from None
-
-
 def reasoner_of(options: argparse.Namespace, learning: bool = True) -> Reasoner:
     """A reasoner on the rule base, with the shop's own counts where there are any and wanted."""
     from diagnose.reasoning.diagnose import Reasoner
 
-    base = base_of(options)
+    base = base_of(options.rules)
     if not learning or getattr(options, "no_learning", False):
         return Reasoner(base)
     return Reasoner(base, _learned(options, base))
@@ -56,36 +39,13 @@ def _learned(options: argparse.Namespace, base: Base) -> dict[str, tuple[float, 
         return {}
     from diagnose.records.experience.learning import confirmed_causes, learned_priors
 
-    with store_of(options) as store:
+    with store_of(path) as store:
         outcomes = store.outcomes()
     symptoms = {o.symptom for o in outcomes} & set(base.symptoms)
     return {
         symptom: learned_priors(base, symptom, confirmed_causes(outcomes, symptom))
         for symptom in sorted(symptoms)
     }
-
-
-def store_of(options: argparse.Namespace) -> Store:
-    """The records, opened; made where there are none yet."""
-    from diagnose.records.store.database import StoreError
-    from diagnose.records.store.store import Store, default_path
-
-    path = getattr(options, "records", None) or default_path()
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        return Store.open(path)
-    except (StoreError, OSError) as error:
-        raise Misuse(str(error)) from None
-
-
-def text_of(file: Path) -> tuple[str, str]:
-    """Name and text of a file, or of the standard input."""
-    try:
-        if str(file) == "-":
-            return "(stdin)", sys.stdin.read()
-        return file.name, file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise Misuse(f"{file} cannot be read: {error}") from None
 
 
 def now() -> datetime:
@@ -103,10 +63,7 @@ def hand_over(
     """Print or write a report."""
     from diagnose.report import handing
 
-    try:
-        handing.hand_over(options, report, reasoner.base, photos, customer)
-    except handing.CannotHandOver as error:
-        raise Misuse(str(error)) from None
+    handing.hand_over(options, report, reasoner.base, photos, customer)
 
 
 def hand_over_kept(
@@ -125,19 +82,14 @@ def hand_over_kept(
 
 def report_of(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:
     """The report of a case, with the plan that the options ask for."""
-    from diagnose.reasoning.correction.situation import CannotSuppose
     from diagnose.records.case.complaints import complaints_of
     from diagnose.report.content.whole import whole
-    from diagnose.report.plan_command import CannotPlan, terms_of
+    from diagnose.report.plan_command import terms_of
 
     at = now()
-    try:
-        terms = terms_of(reasoner.base, case, options, at) if options.plan else None
-        return whole(
-            reasoner, case, at, program(), terms, reasoner.car(complaints_of(reasoner.base, case))
-        )
-    except (CannotPlan, CannotSuppose) as error:
-        raise Misuse(str(error)) from None
+    terms = terms_of(reasoner.base, case, options, at) if options.plan else None
+    vehicle = reasoner.car(complaints_of(reasoner.base, case))
+    return whole(reasoner, case, at, program(), terms, vehicle)
 
 
 def is_kept(options: argparse.Namespace) -> bool:
@@ -147,5 +99,5 @@ def is_kept(options: argparse.Namespace) -> bool:
     records = options.records or default_path()
     if str(options.file) == "-" or options.file.exists() or not records.exists():
         return False
-    with store_of(options) as store:
+    with store_of(records) as store:
         return str(options.file) in store.ids()

@@ -12,7 +12,18 @@ from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
-from diagnose.folders import program, rules_cache, shipped
+from diagnose.commands import (
+    DONE,
+    PROBLEM,
+    Misuse,
+    Parsers,
+    add_command,
+    add_rules,
+    has_problems,
+)
+from diagnose.files import new, text_of, write
+from diagnose.folders import program, shipped
+from diagnose.knowledge.reading.command import base_of
 
 if TYPE_CHECKING:
     from diagnose.claims.mapping.mapping import Mapped
@@ -21,9 +32,6 @@ if TYPE_CHECKING:
     from diagnose.claims.run import Job
     from diagnose.claims.table.source import Table
     from diagnose.knowledge.base import Base
-    from diagnose.knowledge.marked import Problem
-
-DONE, PROBLEM, MISUSE = 0, 1, 2
 
 NARROW = 76
 """Columns of a terminal from which a bar stands beside the numbers."""
@@ -31,23 +39,19 @@ NARROW = 76
 EXAMPLE_POLICY = "policies/example_policy.yml"
 
 
-class MisuseError(Exception):
-    """Input that cannot be used; one clear sentence with what to do."""
-
-
-def add_parser(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser],
-) -> argparse.ArgumentParser:
+def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentParser:
     """Add the command and its options."""
-    its = commands.add_parser(
+    its = add_command(
+        commands,
         "claims",
-        help="Classify a table of warranty claims.",
-        description="Classify a table of warranty claims: for each row the cause class, the payer"
-        " under your terms, the grounds, and what to ask for.",
-        epilog="example: diagnose claims backlog.xlsx --propose ours.yaml   then correct it\n"
+        "Classify a table of warranty claims.",
+        "diagnose claims backlog.xlsx --propose ours.yaml   then correct it\n"
         "         diagnose claims backlog.xlsx --mapping ours.yaml --policy terms.yaml\n"
         "exit code: 0 every row decided, 1 some set aside, 2 the input cannot be used",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        run,
+        more="For each row the cause class, the payer under your terms, the grounds, and what to"
+        " ask for.",
+        interrupted="Interrupted; the same command with --resume goes on from here.",
     )
     its.add_argument("file", nargs="?", type=Path, metavar="FILE", help="CSV, TSV, XLSX, ODS,"
                      " Parquet or JSON lines")  # fmt: skip
@@ -63,8 +67,7 @@ def add_parser(
     its.add_argument("--dask", metavar="ADDRESS", help="decide on this Dask scheduler, or on"
                      " 'local'")  # fmt: skip
     its.add_argument("--json", action="store_true", help="the summary as JSON")
-    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
-    its.set_defaults(run=run)
+    add_rules(its)
     return its
 
 
@@ -73,35 +76,15 @@ def run(options: argparse.Namespace) -> int:
     # One thread for each product of arrays: pieces are decided side by side already, and more
     # threads than processors only wait for each other.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    try:
-        _has_packages()
-        return _run(options)
-    except MisuseError as error:
-        print(f"diagnose: {error}", file=sys.stderr)
-        return MISUSE
-    except KeyboardInterrupt:
-        print("\nInterrupted; the same command with --resume goes on from here.", file=sys.stderr)
-        return PROBLEM
+    _has_packages()
+    from diagnose.claims.table.source import table as read_table
 
-
-def _has_packages() -> None:
-    from importlib.util import find_spec
-
-    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "scipy", "rich")
-    lacking = [name for name in needed if not find_spec(name)]
-    if lacking:
-        raise MisuseError(
-            f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'"
-        )
-
-
-def _run(options: argparse.Namespace) -> int:
-    base = _base(options.rules or shipped("rules"))
+    base = base_of(options.rules)
     if options.template:
         return _template(options.template, base)
     if options.file is None:
-        raise MisuseError("give a table of claims, or --template FILE for an empty one")
-    table = _table(options.file)
+        raise Misuse("give a table of claims, or --template FILE for an empty one")
+    table = read_table(options.file)
     if options.propose:
         return _propose(options.propose, table, base)
     job, policy_text = _job(options, base, table)
@@ -110,35 +93,25 @@ def _run(options: argparse.Namespace) -> int:
     return PROBLEM if summary.aside else DONE
 
 
-def _base(folder: Path) -> Base:
-    from diagnose.knowledge.reading.load import BrokenRules, load
+def _has_packages() -> None:
+    from importlib.util import find_spec
 
-    try:
-        return load(folder, rules_cache())
-    except BrokenRules as error:
-        sentence = f"the rule base has {len(error.problems)} problems:\n{error}"
-        raise MisuseError(sentence) from None
-
-
-def _table(file: Path) -> Table:
-    from diagnose.claims.table.source import BadTable, table
-
-    try:
-        return table(file)
-    except BadTable as error:
-        raise MisuseError(str(error)) from None
+    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "scipy", "rich")
+    lacking = [name for name in needed if not find_spec(name)]
+    if lacking:
+        raise Misuse(f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'")
 
 
 def _template(path: Path, base: Base) -> int:
     from diagnose.claims.mapping.template import write_template
 
     if path.suffix.lower() != ".xlsx":
-        raise MisuseError(f"{path.name}: the template is a spreadsheet, give a name in .xlsx")
-    _new(path)
+        raise Misuse(f"{path.name}: the template is a spreadsheet, give a name in .xlsx")
+    new(path)
     try:
         columns = write_template(path, base)
     except OSError as error:
-        raise MisuseError(f"{path} cannot be written: {error.strerror}") from None
+        raise Misuse(f"{path} cannot be written: {error.strerror}") from None
     print(f"Written to {path}: {columns} columns. Take out those that you do not need.")
     return DONE
 
@@ -146,13 +119,13 @@ def _template(path: Path, base: Base) -> int:
 def _propose(path: Path, table: Table, base: Base) -> int:
     from diagnose.claims.mapping import propose
 
-    _new(path)
+    new(path)
     piece = next(table.pieces(), None)
     if piece is None:
-        raise MisuseError(f"{table.path.name} has no row from which a mapping could be proposed")
+        raise Misuse(f"{table.path.name} has no row from which a mapping could be proposed")
     proposed = propose.propose(base, piece.frame)
     strange = propose.not_understood(base, proposed, piece.frame)
-    _write(path, propose.write(proposed, piece.frame, strange))
+    write(path, propose.write(proposed, piece.frame, strange).encode())
     print(
         f"Written to {path}: {len(proposed.columns)} columns proposed, {len(proposed.ignored)}"
         " passed on only. Read it through before you use it."
@@ -169,9 +142,9 @@ def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, st
     given: Path = options.file
     output = options.output or given.with_name(f"{given.stem}.classified{given.suffix}")
     if output.suffix.lower() not in WRITTEN:
-        raise MisuseError(f"{output.name}: give a name that ends in {', '.join(WRITTEN)}")
+        raise Misuse(f"{output.name}: give a name that ends in {', '.join(WRITTEN)}")
     for path in written(output):
-        _new(path)
+        new(path)
     return Job(table, output, base, mapping, policy, program()), text
 
 
@@ -179,13 +152,13 @@ def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
     from diagnose.claims.mapping import mapping
 
     if options.mapping:
-        read, problems = mapping.read(*_given(options.mapping), base, table.names)
+        read, problems = mapping.read(*text_of(options.mapping), base, table.names)
         if read is None:
-            raise MisuseError(_listed(options.mapping, problems))
+            raise has_problems(options.mapping.name, problems)
     else:
         read = mapping.by_name(base, table.names)
     if not (read.of("symptom") or read.of("remark")):
-        raise MisuseError(_no_symptom(table))
+        raise Misuse(_no_symptom(table))
     return read
 
 
@@ -207,10 +180,10 @@ def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:
     from diagnose.claims.policy import policy
 
     path = options.policy or shipped("rules") / EXAMPLE_POLICY
-    name, text = _given(path)
+    name, text = text_of(path)
     read, problems = policy.read(name, text, base)
     if read is None:
-        raise MisuseError(_listed(path, problems))
+        raise has_problems(name, problems)
     if not options.policy:
         told = f"No --policy given: the example's terms are used. Copy {path} to write your own."
         print(told, file=sys.stderr)
@@ -225,7 +198,7 @@ def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
             return run_job(job, options.resume, tell, decide)
     except OSError as error:
         sentence = f"{job.output} cannot be written: {error.strerror or error}"
-        raise MisuseError(sentence) from None
+        raise Misuse(sentence) from None
 
 
 @contextmanager
@@ -236,16 +209,13 @@ def _cluster(options: argparse.Namespace, job: Job, policy_text: str) -> Iterato
     from importlib.util import find_spec
 
     if not find_spec("distributed"):
-        raise MisuseError("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
-    from diagnose.claims.on_dask import NoClusterError, OnDask, setup
+        raise Misuse("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
+    from diagnose.claims.on_dask import OnDask, setup
 
     rules = options.rules or shipped("rules")
     name = options.policy.name if options.policy else EXAMPLE_POLICY
-    try:
-        with OnDask(setup(job, rules, name, policy_text), options.dask) as decide:
-            yield decide
-    except NoClusterError as error:
-        raise MisuseError(str(error)) from None
+    with OnDask(setup(job, rules, name, policy_text), options.dask) as decide:
+        yield decide
 
 
 def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:
@@ -291,30 +261,3 @@ def _bar(table: Table) -> Iterator[Callable[[int], None]]:
     with Progress(*drawn, Speed(), Left(compact=True), console=console) as bar:
         task = bar.add_task("claims", total=table.roughly())
         yield lambda rows: bar.advance(task, rows)
-
-
-def _given(path: Path) -> tuple[str, str]:
-    try:
-        return path.name, path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise MisuseError(f"{path} cannot be read: {error.strerror}") from None
-    except UnicodeDecodeError:
-        raise MisuseError(f"{path} is not UTF-8 text: save it as UTF-8") from None
-
-
-def _listed(path: Path, problems: list[Problem]) -> str:
-    many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
-    return f"{path.name} has {many}:\n" + "\n".join(map(str, problems))
-
-
-def _new(path: Path) -> None:
-    if path.exists():
-        raise MisuseError(f"{path} exists already: give another name")
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
-    except OSError as error:
-        raise MisuseError(f"{path} cannot be written: {error.strerror}") from None

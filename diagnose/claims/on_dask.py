@@ -19,6 +19,7 @@ from diagnose.claims.classify import Classifier, Decided
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.run import Job
 from diagnose.claims.table.source import Piece
+from diagnose.commands import Misuse
 
 LOCAL = "local"
 WORKERS = 2
@@ -26,7 +27,7 @@ TRIES = 10
 """Lost workers that a piece survives."""
 
 
-class NoClusterError(Exception):
+class NoClusterError(Misuse):
     """A cluster that cannot be reached or used; one sentence with what to do."""
 
 

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+from diagnose.commands import DONE, MISUSE, PROBLEM, Result
 from diagnose.measures.evaluate import evaluate, problems
 from diagnose.measures.model import Input, Measure
 from diagnose.measures.quantity import Quantity
@@ -12,12 +13,10 @@ from diagnose.measures.render import as_json as result_as_json
 from diagnose.measures.render import render_result
 from diagnose.measures.units import SYSTEMS, BadReading, parse, plain, show, show_unit
 
-__all__ = ["DONE", "NO_RESULT", "WRONG_INPUT", "read_inputs", "run"]
-
-DONE, NO_RESULT, WRONG_INPUT = 0, 1, 2
+__all__ = ["DONE", "MISUSE", "PROBLEM", "read_inputs", "run"]
 
 
-def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> tuple[int, str]:
+def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> Result:
     """Run one measure on `input=value` texts, or list all where the name is None.
 
     Gives the exit code and the text: 0 with a result, 1 where the inputs are sound but nothing can
@@ -25,23 +24,21 @@ def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> 
     `us` and decides what is shown; a value is read in the measure's own unit unless it names one.
     """
     if units not in SYSTEMS:
-        return WRONG_INPUT, f"units is '{plain(units)}': write metric or us."
+        return MISUSE, f"units is '{plain(units)}': write metric or us."
     if name is None:
         return DONE, _list_json() if as_json else _list_text(units)
     if name not in MEASURES:
-        return WRONG_INPUT, _unknown(name)
+        return MISUSE, _unknown(name)
     return _run_one(MEASURES[name], assignments, units, as_json)
 
 
-def _run_one(
-    measure: Measure, assignments: list[str], units: str, as_json: bool
-) -> tuple[int, str]:
+def _run_one(measure: Measure, assignments: list[str], units: str, as_json: bool) -> Result:
     inputs, wrong = read_inputs(measure, assignments)
     wrong = (*wrong, *_other_problems(measure, inputs, wrong))
     if wrong:
-        return WRONG_INPUT, "\n".join((*wrong, _usage(measure, units)))
+        return MISUSE, "\n".join((*wrong, _usage(measure, units)))
     result = evaluate(measure, inputs)
-    code = NO_RESULT if result.value is None else DONE
+    code = PROBLEM if result.value is None else DONE
     if as_json:
         data = result_as_json(measure, inputs, result, units)
         return code, json.dumps(data, ensure_ascii=False, indent=2)

@@ -9,15 +9,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.commands import Misuse, Parsers, Run, add_command, add_rules
+
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.practice.items.bank import Bank
     from diagnose.records.case.journal import Case
     from diagnose.records.store.store import Store
-
-DONE, PROBLEM, USAGE = 0, 1, 2
-
-Result = tuple[int, str]
 
 FACES = ("case", "signs", "apart", "drawing", "exam")
 """Actions that ask something, on screens or line by line."""
@@ -28,16 +26,15 @@ ANYONE = "apprentice"
 """The name where none is given."""
 
 
-def add_parser(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser],
-) -> argparse.ArgumentParser:
-    """Add the command with its options; the caller says what runs it."""
-    its = commands.add_parser(
+def add_parser(commands: Parsers[argparse.ArgumentParser], run: Run) -> argparse.ArgumentParser:
+    """Add the command with its options."""
+    its = add_command(
+        commands,
         "practice",
-        help="Drills for the apprentice, over worked cases.",
-        description="Drills for the apprentice, over worked cases.",
-        epilog="example: diagnose practice --plain --apprentice Ada exam",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        "Drills for the apprentice, over worked cases.",
+        "diagnose practice --plain --apprentice Ada exam",
+        run,
+        interrupted="Left. What was begun is kept; start again to go on.",
     )
     its.add_argument(
         "action",
@@ -51,7 +48,7 @@ def add_parser(
     its.add_argument("--grade", choices=("plain", "tricky", "treacherous"), help="of the cases")
     its.add_argument("--seed", type=int, metavar="N", help="draw the same cases again")
     its.add_argument("--plain", action="store_true", help="line by line, without screens")
-    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    add_rules(its)
     its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases of your own")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
     its.add_argument("--output", type=Path, metavar="FILE", help="write a result to a file")
@@ -89,7 +86,7 @@ def all_cases(worked: tuple[Case, ...], store: Store) -> Iterator[Case]:
             yield case
 
 
-def progress(options: argparse.Namespace, base: Base, store: Store, now: datetime) -> Result:
+def progress(options: argparse.Namespace, base: Base, store: Store, now: datetime) -> str:
     """How an apprentice stands."""
     from diagnose.practice.progress.apprentice_records import Book
     from diagnose.practice.progress.progress import attempt_data
@@ -107,44 +104,46 @@ def progress(options: argparse.Namespace, base: Base, store: Store, now: datetim
             ],
             "due": {name: card.due.isoformat() for name, card in found.cards.items()},
         }
-        return DONE, json.dumps(data, ensure_ascii=False, indent=1)
-    return DONE, "\n".join(progress_lines(base, found, now))
+        return json.dumps(data, ensure_ascii=False, indent=1)
+    return "\n".join(progress_lines(base, found, now))
 
 
-def apprentices(options: argparse.Namespace, store: Store) -> Result:
+def apprentices(store: Store) -> str:
     """Everyone who has practised."""
     from diagnose.practice.progress.apprentice_records import Book, names
 
     lines = [f"{name}: {len(Book(store, name).progress().attempts)}" for name in names(store)]
-    return DONE, "\n".join(lines) or "Nobody has practised yet."
+    return "\n".join(lines) or "Nobody has practised yet."
 
 
-def export(options: argparse.Namespace, store: Store) -> Result:
-    """Everything that is kept of an apprentice, as JSON."""
+def export(options: argparse.Namespace, store: Store) -> str:
+    """Everything that is kept of an apprentice, as JSON; Misuse where nothing is."""
     from diagnose.practice.progress.apprentice_records import Book
 
     book = Book(store, options.apprentice)
     if book.is_empty:
-        return USAGE, _nobody(book.name)
-    return DONE, json.dumps(book.export(), ensure_ascii=False, indent=1)
+        raise _nobody(book.name)
+    return json.dumps(book.export(), ensure_ascii=False, indent=1)
 
 
-def erase(options: argparse.Namespace, store: Store) -> Result:
-    """Forget an apprentice, with --yes."""
+def erase(options: argparse.Namespace, store: Store) -> str:
+    """Forget an apprentice, with --yes; Misuse without, or where there is none of the name."""
     from diagnose.practice.progress.apprentice_records import Book
 
     book = Book(store, options.apprentice)
     if book.is_empty:
-        return USAGE, _nobody(book.name)
+        raise _nobody(book.name)
     if not options.yes:
         count = len(book.progress().attempts)
-        return USAGE, f"erasing {book.name} forgets {count} attempts for good: say --yes too"
+        raise Misuse(f"erasing {book.name} forgets {count} attempts for good: say --yes too")
     book.erase()
-    return DONE, f"{book.name} is forgotten."
+    return f"{book.name} is forgotten."
 
 
-def _nobody(name: str) -> str:
-    return f"nobody of the name {name} has practised: 'diagnose practice apprentices' lists them"
+def _nobody(name: str) -> Misuse:
+    return Misuse(
+        f"nobody of the name {name} has practised: 'diagnose practice apprentices' lists them"
+    )
 
 
 def bank_of(base: Base, worked: tuple[Case, ...], store: Store) -> Bank:

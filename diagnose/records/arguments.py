@@ -8,18 +8,17 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.commands import Parsers, Run, add_command, add_rules
+
 if TYPE_CHECKING:
     from diagnose.records.case.journal import Outcome
     from diagnose.records.command import Arguments
     from diagnose.records.store.summary import Filter
 
-Parsers = argparse._SubParsersAction
 Build = Callable[[argparse.ArgumentParser], None]
 
 
-def add_parsers(
-    commands: Parsers[argparse.ArgumentParser], run: Callable[[argparse.Namespace], int]
-) -> None:
+def add_parsers(commands: Parsers[argparse.ArgumentParser], run: Run) -> None:
     """Add `cases` with its actions; `run` gets the namespace with `action` set."""
     says = "List, show, close, export and import the records, and learn from them."
     top = commands.add_parser(
@@ -27,13 +26,11 @@ def add_parsers(
     )
     actions = top.add_subparsers(title="actions", metavar="ACTION", required=True)
     for action, (words, example, build) in _ACTIONS.items():
-        its = actions.add_parser(
-            action, help=words, description=words, epilog=f"example: {example}"
-        )
-        its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+        its = add_command(actions, action, words, example, run)
+        add_rules(its)
         its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
         build(its)
-        its.set_defaults(run=run, action=action)
+        its.set_defaults(action=action)
 
 
 def _filters(its: argparse.ArgumentParser) -> None:

@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.commands import DONE, MISUSE, PROBLEM, Misuse, Result
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
 from diagnose.records.case import photos
@@ -24,21 +25,20 @@ from diagnose.records.experience.no_home import lacking
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.journal_text import journal_lines
-from diagnose.records.naming import Refused, guess, outcome_of, wanted_of
+from diagnose.records.naming import guess, outcome_of, wanted_of
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.exchange import export_cases, import_cases
 from diagnose.records.store.rescue import rescue
-from diagnose.records.store.store import NoCase, Store, default_path, photo_folder
+from diagnose.records.store.store import Store, default_path, photo_folder
 from diagnose.records.store.summary import Filter
 
-DONE, PROBLEM, USAGE = 0, 1, 2
+__all__ = ["DONE", "MISUSE", "PROBLEM", "Arguments", "run"]
 
 PLOT_WIDTH = 80
 """Columns of a plot on a page of any width."""
 
-Result = tuple[int, str]
 Pages = Callable[[Statistics], str]
-"""Writes statistics as pages; returns what to say of it, raises OSError."""
+"""Writes statistics as pages; returns what to say of it, raises Misuse."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +87,10 @@ def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -
             return code, _with_notice(store, text, args.as_json)
     except Damaged as error:
         return PROBLEM, str(error)
-    except (StoreError, NoCase, Refused, photos.BadPhoto) as error:
-        return USAGE, str(error)
+    except (StoreError, Misuse) as error:
+        return MISUSE, str(error)
     except OSError as error:
-        return USAGE, f"{error.filename}: {error.strerror}" if error.filename else str(error)
+        return MISUSE, f"{error.filename}: {error.strerror}" if error.filename else str(error)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class _Job:
     def case_id(self) -> str:
         """The one case that is meant."""
         if len(self.args.cases) != 1:
-            raise Refused("name one case; 'diagnose cases list' shows them")
+            raise Misuse("name one case; 'diagnose cases list' shows them")
         return self.args.cases[0]
 
 
@@ -153,7 +153,7 @@ def _show(job: _Job) -> Result:
 def _close(job: _Job) -> Result:
     outcome = outcome_of(job.args.outcome, job.base)
     if not outcome.cause or not outcome.confirmed_by.strip():
-        raise Refused("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
+        raise Misuse("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
     complaint = _complaint(job, is_open=True)
     job.store.append(
         job.case_id,
@@ -183,9 +183,9 @@ def _complaint(job: _Job, is_open: bool) -> Complaint:
     if len(named) == 1:
         return named[0]
     if not fitting:
-        raise Refused(f"case {job.case_id} has no {word} complaint")
+        raise Misuse(f"case {job.case_id} has no {word} complaint")
     numbers = ", ".join(str(c.number) for c in fitting)
-    raise Refused(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
+    raise Misuse(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
 
 
 def _export(job: _Job) -> Result:
@@ -208,7 +208,7 @@ def _export(job: _Job) -> Result:
 
 def _import(job: _Job) -> Result:
     if not job.args.paths:
-        raise Refused("name the files or folders to take in")
+        raise Misuse("name the files or folders to take in")
     found = import_cases(job.store, job.args.paths, job.base, job.at)
     lines = [f"{len(found.new)} new, {len(found.known)} here already"]
     lines += [str(problem) for problem in found.problems]
@@ -220,7 +220,7 @@ def _delete(job: _Job) -> Result:
     case = job.store.case(job.case_id)
     if not job.args.yes:
         count = len(job.store.events(case.id))
-        raise Refused(
+        raise Misuse(
             f"this deletes case {case.id} for good, its {count} entries, customer and photos:"
             " --yes does it"
         )
@@ -271,16 +271,16 @@ def _plots(job: _Job, found: Statistics) -> list[str]:
 def _photo(job: _Job) -> Result:
     """Add photos to a case or one of its complaints; all are read before any is kept."""
     if not job.args.paths:
-        raise Refused("name the pictures to add")
+        raise Misuse("name the pictures to add")
     case = job.store.case(job.case_id)
     if job.args.complaint is not None:
         try:
             case.complaint(job.args.complaint)
         except KeyError:
-            raise Refused(f"case {case.id} has no complaint {job.args.complaint}") from None
+            raise Misuse(f"case {case.id} has no complaint {job.args.complaint}") from None
     spots = [photos.spot(text) for text in job.args.marks]
     if spots and len(job.args.paths) > 1:
-        raise Refused("a mark belongs to one photo: add the marked photo by itself")
+        raise Misuse("a mark belongs to one photo: add the marked photo by itself")
     read = [photos.read_photo(path) for path in job.args.paths]
     for photo in read:
         _keep_photo(job, photo)
@@ -308,9 +308,9 @@ def _customer(job: _Job) -> Result:
     args = job.args
     if args.erase:
         if not args.name.strip():
-            raise Refused("name the customer to forget: --name NAME --erase")
+            raise Misuse("name the customer to forget: --name NAME --erase")
         count = job.store.erase_customer(args.name)
-        return (DONE if count else USAGE), f"forgotten in {count} case{'' if count == 1 else 's'}"
+        return (DONE if count else MISUSE), f"forgotten in {count} case{'' if count == 1 else 's'}"
     if args.name.strip() or args.plate.strip():
         job.store.set_customer(job.case_id, args.name, args.plate)
         return DONE, f"kept beside case {job.case_id}; exports leave it out unless asked for it"
@@ -330,7 +330,7 @@ def _check(job: _Job) -> Result:
 def _rescue(args: Arguments, path: Path) -> Result:
     target = _one_path(args.paths, "a new file to write to")
     if not path.exists():
-        raise Refused(f"there is no file {path}")
+        raise Misuse(f"there is no file {path}")
     found = rescue(path, target)
     lines = [f"{found.events} entries of {found.cases} cases are now in {target}"]
     lines += [f"lost: {sentence}" for sentence in found.lost]
@@ -339,7 +339,7 @@ def _rescue(args: Arguments, path: Path) -> Result:
 
 def _one_path(paths: Sequence[Path], what: str) -> Path:
     if len(paths) != 1:
-        raise Refused(f"name {what}")
+        raise Misuse(f"name {what}")
     return paths[0]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
@@ -17,17 +18,13 @@ from diagnose.records.tables import cause_name, clean
 _MONTH = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])")
 
 
-class Refused(Exception):
-    """What was asked for cannot be done as asked; the message says what to do."""
-
-
 def wanted_of(wanted: Filter, base: Base, at: datetime) -> Filter:
     """The filter with ids for what may be said by name.
 
     Refuses a word that is nowhere, which would list nothing without saying why.
     """
     if wanted.month and not _MONTH.fullmatch(wanted.month):
-        raise Refused(f"'{clean(wanted.month)}' is no month: write it like {at:%Y-%m}")
+        raise Misuse(f"'{clean(wanted.month)}' is no month: write it like {at:%Y-%m}")
     return replace(
         wanted,
         symptom=_id("symptom", wanted.symptom, {s.id: s.name for s in base.symptoms.values()}),
@@ -66,5 +63,5 @@ def _id(what: str, word: str, names: Mapping[str, str]) -> str:
         if folded in (entry.casefold(), entry.replace("_", " "), name.casefold()):
             return entry
     if word:
-        raise Refused(f"'{clean(word)}' is no {what}{guess(word, [*names, *names.values()])}")
+        raise Misuse(f"'{clean(word)}' is no {what}{guess(word, [*names, *names.values()])}")
     return ""

@@ -7,16 +7,12 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from diagnose.files import safe_name, write
 from diagnose.knowledge.base import Base
 from diagnose.report.content.data import Report
-from diagnose.report.formats.files import CannotWrite, safe_name, write
 from diagnose.report.formats.registry import FORMATS, Format, by_ending
 from diagnose.report.pages.command import made
 from diagnose.report.pages.photos import Lost, Shown
-
-
-class CannotHandOver(Exception):
-    """A report that was not written; the message says why and what to do."""
 
 
 def hand_over(
@@ -26,18 +22,15 @@ def hand_over(
     photos: Sequence[Shown | Lost] = (),
     customer: Sequence[tuple[str, str]] = (),
 ) -> None:
-    """Print the report, or write it; pages always go to a file. Raises CannotHandOver."""
+    """Print the report, or write it; pages always go to a file. Raises files.CannotWrite."""
     output: Path | None = options.output
     kind = FORMATS[options.format] if options.format else _by_ending(output)
-    try:
-        content = made(kind.name, options, report, base, photos, customer)
-        if output is None and not kind.pages:
-            print(content.decode(), end="")
-            return
-        path = output or Path(safe_name(report.case, kind.endings[0]))
-        write(path, content, options.overwrite)
-    except (CannotWrite, ModuleNotFoundError) as error:
-        raise CannotHandOver(str(error)) from None
+    content = made(kind.name, options, report, base, photos, customer)
+    if output is None and not kind.pages:
+        print(content.decode(), end="")
+        return
+    path = output or Path(safe_name(report.case, kind.endings[0]))
+    write(path, content, options.overwrite)
     print(f"Written to {path}.", file=sys.stderr)
 
 

@@ -9,6 +9,8 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.commands import Misuse, has_problems
+from diagnose.files import text_of
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import Shop, closed_days
@@ -18,12 +20,8 @@ from diagnose.records.case.journal import Case
 from diagnose.report.content.plan_data import Terms
 
 
-class CannotPlan(ValueError):
-    """Options or a shop's file that cannot be used; what is wrong, and what to do."""
-
-
 def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime) -> Terms | None:
-    """What the options say that a plan is reckoned with. Raises CannotPlan.
+    """What the options say that a plan is reckoned with. Raises Misuse.
 
     None where no shop's file is given and the example does not fit a rule base of one's own.
     """
@@ -41,31 +39,25 @@ def example_terms(base: Base, start: datetime) -> Terms | None:
     """The example's terms; None where the example does not fit this rule base."""
     try:
         return plain_terms(base, start)
-    except CannotPlan:
+    except Misuse:
         return None
 
 
 def plain_terms(base: Base, start: datetime, file: Path | None = None) -> Terms:
     """What a plan is reckoned with where nothing else is said: a shop's file, else the example.
 
-    Raises CannotPlan.
+    Raises Misuse.
     """
     shop = read_file(file or shipped("rules") / "shop" / "example_shop.yml", base)
     return Terms(shop, start, closed_days(shop, range(start.year, start.year + 3)))
 
 
 def read_file(path: Path, base: Base) -> Shop:
-    """A shop's figures from a file; CannotPlan with every problem."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise CannotPlan(f"{path} cannot be read: {error}") from None
-    reading = read_shop(path.name, text, base)
+    """A shop's figures from a file; Misuse with every problem."""
+    name, text = text_of(path)
+    reading = read_shop(name, text, base)
     if reading.shop is None:
-        listed = "\n".join(map(str, reading.problems))
-        count = len(reading.problems)
-        many = "a problem" if count == 1 else f"{count} problems"
-        raise CannotPlan(f"{path.name} has {many}:\n{listed}")
+        raise has_problems(name, reading.problems)
     return reading.shop
 
 
@@ -75,7 +67,7 @@ def _start(text: str | None, now: datetime) -> datetime:
     try:
         return datetime.fromisoformat(text)
     except ValueError:
-        raise CannotPlan(f"'{text}' is no moment: write it as 2026-11-30T08:00") from None
+        raise Misuse(f"'{text}' is no moment: write it as 2026-11-30T08:00") from None
 
 
 _SIZE = re.compile(r"(\d+)=(\d+(?:\.\d+)?)[x×*](\d+(?:\.\d+)?)")
@@ -86,12 +78,12 @@ def _sizes(texts: Sequence[str], numbers: Sequence[int]) -> dict[int, Size]:
     for text in texts:
         parts = _SIZE.fullmatch(text.replace(" ", ""))
         if not parts:
-            raise CannotPlan(f"'{text}' is no size: write --size 1=0.75x1.15, in metres")
+            raise Misuse(f"'{text}' is no size: write --size 1=0.75x1.15, in metres")
         number, size = int(parts[1]), (float(parts[2]), float(parts[3]))
         if number not in numbers:
             listed = ", ".join(map(str, numbers))
-            raise CannotPlan(f"there is no complaint {number}: this case has {listed}")
+            raise Misuse(f"there is no complaint {number}: this case has {listed}")
         if not all(0.02 <= side <= 12 for side in size):
-            raise CannotPlan(f"'{text}': each side must be 0.02 to 12 m; is it in metres?")
+            raise Misuse(f"'{text}': each side must be 0.02 to 12 m; is it in metres?")
         found[number] = size
     return found

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 
+from diagnose.commands import Parsers
 from diagnose.rulebook.change.command import add_impact
 from diagnose.rulebook.judgement.command import add_check, add_usual
 from diagnose.rulebook.pages.command import add_atlas, add_show
-from diagnose.rulebook.running import Parsers
 
 
 def add_parsers(parts: Parsers[argparse.ArgumentParser]) -> None:

@@ -14,9 +14,9 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
+from diagnose.files import CannotWrite, safe_name, write
 from diagnose.knowledge.base import Base
 from diagnose.report.content.data import Report
-from diagnose.report.formats.files import CannotWrite, safe_name, write
 from diagnose.report.formats.registry import FORMATS
 from diagnose.report.pages.audience import Audience
 from diagnose.terminal.frame import Frame, Listed, Typed
@@ -105,7 +105,7 @@ class SaveScreen(Frame):
             content = kind.make(self._report, self.face.base)
             said = self._hand_over(Path(stem), kind.ending, content)
         except CannotWrite as error:
-            said = f"! {str(error).removesuffix(', or say --overwrite')}."
+            said = f"! {error}."
         self.query_one("#said", Words).say(said)
 
     def _hand_over(self, stem: Path, ending: str, content: bytes) -> str:

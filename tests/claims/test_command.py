@@ -116,7 +116,7 @@ def test_an_interrupted_run_says_how_it_goes_on(
         (["in.csv", "--mapping", "in.csv"], "1 problem:"),
         (["other.csv"], "no column of other.csv is known to tell the symptom"),
         (["--template", "out.ods"], "give a name in .xlsx"),
-        (["in.csv", "--rules", "nowhere"], "the rule base has"),
+        (["in.csv", "--rules", "nowhere"], "the rule base in nowhere has 1 problem"),
     ],
 )
 def test_misuse_gets_a_sentence_and_code_two(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.measures.command import DONE, NO_RESULT, WRONG_INPUT, run
+from diagnose.measures.command import DONE, MISUSE, PROBLEM, run
 from diagnose.measures.model import Measure
 from diagnose.measures.registry import MEASURES
 
@@ -88,7 +88,7 @@ def test_no_honest_number_is_its_own_exit_code() -> None:
     """Sound inputs from which nothing follows: exit code 1, a reason and a way out."""
     code, text = run("true_temp_c", ["reading_c=40", "emissivity=0.06"], "metric", as_json=False)
 
-    assert code == NO_RESULT
+    assert code == PROBLEM
     assert text.splitlines()[0] == "True temperature behind an infrared reading: cannot say"
     assert "matt tape" in text.splitlines()[1]
 
@@ -100,7 +100,7 @@ def test_every_mistake_is_named_at_once_with_a_way_to_do_it_right() -> None:
     code, text = run("dew_point_margin_c", typed, "metric", as_json=False)
     lines = text.splitlines()
 
-    assert code == WRONG_INPUT
+    assert code == MISUSE
     assert lines[0].startswith("there is no input 'air_tmp_c' (did you mean 'air_temp_c'?)")
     assert lines[1].startswith("humidity_percent: 'sixty' is not a reading")
     assert lines[2] == "panel_temp_c: given twice; give it once."
@@ -121,7 +121,7 @@ def test_wrong_names_get_a_near_one(name: str, units: str, says: str) -> None:
     """A misspelt measure is answered with the one that was meant."""
     code, text = run(name, [], units, as_json=False)
 
-    assert code == WRONG_INPUT
+    assert code == MISUSE
     assert says in text
     assert "\x1b" not in text
 
@@ -132,7 +132,7 @@ def test_a_wrong_word_lists_the_right_ones() -> None:
 
     code, text = run("recess_demand_percent", typed, "metric", as_json=False)
 
-    assert code == WRONG_INPUT
+    assert code == MISUSE
     assert text.splitlines()[0] == (
         "recess_form: 'square' is none of its words: rectangular, trapezoid, v, round, corner."
     )
@@ -172,5 +172,5 @@ def test_nothing_that_is_typed_breaks_the_command(
     """Any text ends in one of the three exit codes and text that steers no terminal."""
     code, text = run(name, [f"{key}={value}" for key, value in typed], "metric", as_json)
 
-    assert code in (DONE, NO_RESULT, WRONG_INPUT)
+    assert code in (DONE, PROBLEM, MISUSE)
     assert text.replace("\n", "").isprintable()

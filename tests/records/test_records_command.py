@@ -11,7 +11,7 @@ from PIL import Image
 
 from diagnose.knowledge.base import Base
 from diagnose.records.case.journal import Complaint, Kind, Outcome
-from diagnose.records.command import DONE, PROBLEM, USAGE, Arguments, run
+from diagnose.records.command import DONE, MISUSE, PROBLEM, Arguments, run
 from diagnose.records.store.store import Store, photo_folder
 from diagnose.records.store.summary import Filter
 from diagnose.report.pages.photos import Shown, figure, photos_of
@@ -65,10 +65,10 @@ def test_a_filter_by_a_word_that_is_nowhere_says_so(do) -> None:
     assert do("list", wanted=Filter(lot="L-9")) == (DONE, "no case\nno case has the lot 'L-9'")
     assert do("list", wanted=Filter(text="zebra")) == (DONE, "no case")
     code, text = do("list", wanted=Filter(symptom="edge_liftin"))
-    assert code == USAGE
+    assert code == MISUSE
     assert text == "'edge_liftin' is no symptom (did you mean edge_lifting?)"
     code, text = do("list", wanted=Filter(month="2026-3"))
-    assert (code, text) == (USAGE, "'2026-3' is no month: write it like 2026-03")
+    assert (code, text) == (MISUSE, "'2026-3' is no month: write it like 2026-03")
 
 
 @pytest.mark.parametrize(
@@ -137,7 +137,7 @@ def test_show_tells_all_of_a_case(do) -> None:
 def test_close_asks_which_complaint_and_then_closes(do, shop: Path) -> None:
     """With two open complaints one must be named; afterwards the other is meant."""
     code, text = do("close", FIRST, outcome=PROVED)
-    assert code == USAGE
+    assert code == MISUSE
     assert "--complaint N" in text
     assert do("close", FIRST, outcome=PROVED, complaint=2)[0] == DONE
     assert do("close", FIRST, outcome=PROVED)[0] == DONE
@@ -145,7 +145,7 @@ def test_close_asks_which_complaint_and_then_closes(do, shop: Path) -> None:
         case = store.case(FIRST)
     assert case.closed
     assert case.complaint(2).outcome == PROVED
-    assert do("close", FIRST, outcome=PROVED) == (USAGE, f"case {FIRST} has no open complaint")
+    assert do("close", FIRST, outcome=PROVED) == (MISUSE, f"case {FIRST} has no open complaint")
 
 
 @pytest.mark.parametrize(
@@ -163,7 +163,7 @@ def test_an_outcome_must_say_what_is_known(do, outcome: Outcome, sentence: str) 
     """A cause without a proof, or a word that is nowhere, closes nothing."""
     code, text = do("close", SECOND, outcome=outcome)
 
-    assert code == USAGE
+    assert code == MISUSE
     assert sentence in text
 
 
@@ -178,7 +178,7 @@ def test_reopen(do, shop: Path) -> None:
     with Store.open(shop) as store:
         assert not store.case(SECOND).closed
         assert Kind.CLOSED in [event.kind for event in store.events(SECOND)]
-    assert do("reopen", SECOND) == (USAGE, f"case {SECOND} has no closed complaint")
+    assert do("reopen", SECOND) == (MISUSE, f"case {SECOND} has no closed complaint")
 
 
 def test_export_and_import_bring_everything_over(
@@ -266,7 +266,7 @@ def test_a_file_without_journal_is_taken_in_once(
 def test_delete_asks_first(do, shop: Path) -> None:
     """Without --yes it says what would be gone; with it, it is gone."""
     code, text = do("delete", FIRST)
-    assert code == USAGE
+    assert code == MISUSE
     assert "5 entries" in text
     assert do("delete", FIRST, yes=True)[0] == DONE
     with Store.open(shop) as store:
@@ -323,7 +323,7 @@ def test_a_mark_beside_the_photo_is_refused(do, shop: Path, tmp_path: Path, mark
     Image.new("RGB", (30, 20), "red").save(picture)
     code, text = do("photo", FIRST, paths=(picture,), marks=(mark,))
 
-    assert code == USAGE
+    assert code == MISUSE
     assert "write --mark 0.4,0.25" in text
     assert not photo_folder(shop).exists()
 
@@ -333,7 +333,7 @@ def test_marks_belong_to_one_photo(do, tmp_path: Path) -> None:
     code, text = do("photo", FIRST, paths=(tmp_path / "a", tmp_path / "b"), marks=("0.5,0.5",))
 
     assert (code, text) == (
-        USAGE,
+        MISUSE,
         "a mark belongs to one photo: add the marked photo by itself",
     )
 
@@ -373,7 +373,7 @@ def test_a_bad_photo_adds_none(do, shop: Path, tmp_path: Path) -> None:
     letter.write_text("Dear customer")
     code, text = do("photo", FIRST, paths=(picture, letter))
 
-    assert code == USAGE
+    assert code == MISUSE
     assert text.startswith("letter.jpg is no JPEG")
     with Store.open(shop) as store:
         assert store.case(FIRST).photos == ()
@@ -386,7 +386,7 @@ def test_customer_is_shown_set_and_forgotten(do) -> None:
     assert do("customer", SECOND) == (DONE, "not known")
     assert do("customer", SECOND, name="ann example")[0] == DONE
     assert do("customer", name="Ann Example", erase=True) == (DONE, "forgotten in 2 cases")
-    assert do("customer", name="Ann Example", erase=True)[0] == USAGE
+    assert do("customer", name="Ann Example", erase=True)[0] == MISUSE
 
 
 def test_statistics_with_shares_signs_and_plots(do, shop: Path, at: datetime) -> None:
@@ -440,7 +440,7 @@ def test_what_is_missing_is_said(do, action: str, cases: tuple[str, ...]) -> Non
     """Each action says in one sentence what it needs."""
     code, text = do(action, *cases, outcome=PROVED)
 
-    assert code == USAGE
+    assert code == MISUSE
     assert text
     assert "\n" not in text
 

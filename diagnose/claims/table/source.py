@@ -16,6 +16,7 @@ import polars as pl
 
 from diagnose.claims.table.delimited import Delimited
 from diagnose.claims.table.text import one_line
+from diagnose.commands import Misuse
 
 PIECE = 65_536
 """Rows of a piece: few enough that the pieces in hand take little memory, many enough that what is
@@ -33,7 +34,7 @@ GIVEN_ROW = f"given {ROW}"
 """What a column of the clerk's that is called `row` becomes."""
 
 
-class BadTable(Exception):
+class BadTable(Misuse):
     """A file that cannot be read as a table; one sentence with what to do."""
 
 

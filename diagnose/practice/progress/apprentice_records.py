@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from diagnose.commands import Misuse
 from diagnose.practice.progress.progress import Attempt, Progress, attempt_data, attempt_from
 from diagnose.records.store.store import Store
 
@@ -18,7 +19,7 @@ EVERYONE = "all"
 LONGEST_NAME = 60
 
 
-class BadName(ValueError):
+class BadName(Misuse):
     """A name that no apprentice can have; the message says why."""
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.reasoning.conclusion import IN_PLAY, Barred
@@ -17,7 +18,7 @@ from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED
 
 
-class CannotSuppose(ValueError):
+class CannotSuppose(Misuse):
     """A supposition that does not fit the case; one sentence with what would."""
 
 

@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
+from diagnose.commands import Misuse
+
 if TYPE_CHECKING:
     import PIL.Image
 
@@ -30,7 +32,7 @@ FORMATS = ("JPEG", "PNG", "WEBP")
 _NUMBER = re.compile(r"[0-9]+(\.[0-9]+)?|\.[0-9]+")
 
 
-class BadPhoto(ValueError):
+class BadPhoto(Misuse):
     """A file that cannot be kept as a photo; the message says why and what to do."""
 
 

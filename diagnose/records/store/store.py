@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.commands import Misuse
 from diagnose.knowledge.logic.answers import known
 from diagnose.records.case.journal import FACTS, Case, Customer, Event, Kind, fold, next_complaint
 from diagnose.records.store import summary
@@ -35,11 +36,11 @@ from diagnose.records.store.rows import (
 from diagnose.records.store.summary import CaseSummary, ClosedComplaint, Filter, KnownComplaint
 
 
-class NoCase(KeyError):
+class NoCase(Misuse):
     """There is no case of that id."""
 
-    def __str__(self) -> str:
-        return f"there is no case '{self.args[0]}' in these records"
+    def __init__(self, case_id: str) -> None:
+        super().__init__(f"there is no case '{case_id}' in these records")
 
 
 def default_path() -> Path:

@@ -11,8 +11,8 @@ from datetime import datetime
 from importlib.resources import files
 from typing import Any, Final, Literal
 
+from diagnose.files import CannotPrint
 from diagnose.report.formats.blocks import Bars, Block, Document, Paper
-from diagnose.report.formats.files import CannotPrint
 from diagnose.report.style import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}

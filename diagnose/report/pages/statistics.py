@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.files import CannotWrite, write
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
 from diagnose.records.experience.statistics import Calibration, Statistics, by_month
@@ -20,7 +21,6 @@ from diagnose.report.formats.blocks import (
     Table,
     Text,
 )
-from diagnose.report.formats.files import CannotWrite, write
 from diagnose.report.formats.registry import by_ending
 
 WIDTH, HEIGHT, EDGE = 640.0, 240.0, 44.0

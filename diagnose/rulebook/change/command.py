@@ -9,16 +9,18 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.folders import results_cache, rules_cache, shipped
-from diagnose.rulebook.running import (
+from diagnose.commands import (
     DONE,
-    WIDEST,
-    MisuseError,
+    Misuse,
     Parsers,
-    base_of,
-    part,
+    add_command,
     print_json,
 )
+from diagnose.folders import results_cache, shipped
+from diagnose.knowledge.reading.command import base_of
+
+RULE = 100
+"""Hyphens between what was shown and what is shown again."""
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
 
 def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules impact`."""
-    its = part(
+    its = add_command(
         parts,
         "impact",
         "Say what a change of the rules does to the worked cases: who moved, how far, and why.",
@@ -55,11 +57,11 @@ def impact(options: argparse.Namespace) -> int:
     from diagnose.rulebook.change.watch import watch
 
     if not 0 <= options.band <= 100:
-        raise MisuseError(f"--band {options.band:g} is no percent: give 0 to 100")
+        raise Misuse(f"--band {options.band:g} is no percent: give 0 to 100")
     cases = tuple(options.cases or [shipped("cases")])
     wanted, kept = Wanted(options.band / 100, options.asking), Kept(results_cache())
     with _old_folder(options.old, options.new) as folder:
-        old = base_of(folder, rules_cache())
+        old = base_of(folder)
         if options.watch:
             watch((options.new, *cases), lambda: _watched(options, old, cases, wanted, kept))
         else:
@@ -71,10 +73,10 @@ def _watched(
     options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
 ) -> None:
     """The impact of what was saved; of rules that cannot be used, why."""
-    print(f"\n{'-' * WIDEST}")
+    print(f"\n{'-' * RULE}")
     try:
         _show_impact(options, old, cases, wanted, kept)
-    except MisuseError as error:
+    except Misuse as error:
         print(error)
     print("Waiting for the next save; Ctrl-C ends it.", file=sys.stderr, flush=True)
 
@@ -86,7 +88,7 @@ def _show_impact(
     from diagnose.rulebook.change.impact import compare
 
     with _progress() as tell:
-        found = compare(old, base_of(options.new), cases, wanted, kept, tell)
+        found = compare(old, base_of(options.new, keep=False), cases, wanted, kept, tell)
     if options.json:
         print_json(telling.data(found))
     else:
@@ -112,13 +114,10 @@ def _progress() -> Iterator[Callable[[int], None]]:
 @contextmanager
 def _old_folder(old: str, new: Path) -> Iterator[Path]:
     """The folder of the old rules: as named, or taken out of git under a revision."""
-    from diagnose.rulebook.change.revision import NoRevisionError, taken_out
+    from diagnose.rulebook.change.revision import taken_out
 
     if Path(old).is_dir():
         yield Path(old)
         return
-    try:
-        with taken_out(old, new) as folder:
-            yield folder
-    except NoRevisionError as error:
-        raise MisuseError(str(error)) from None
+    with taken_out(old, new) as folder:
+        yield folder

@@ -11,8 +11,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from diagnose.commands import Misuse
 
-class NoRevisionError(ValueError):
+
+class NoRevisionError(Misuse):
     """Neither a folder nor a revision that knows the folder; the message says what to do."""
 
 

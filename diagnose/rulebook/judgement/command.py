@@ -4,29 +4,30 @@ from __future__ import annotations
 
 import argparse
 
-from diagnose.folders import shipped
-from diagnose.rulebook.running import (
+from diagnose.commands import (
     DONE,
     PROBLEM,
-    MisuseError,
+    Misuse,
     Parsers,
-    base_of,
-    part,
+    add_command,
+    add_rules,
     print_json,
-    with_rules,
 )
+from diagnose.folders import shipped
+from diagnose.knowledge.reading.command import base_of
 
 
 def add_check(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules check`."""
-    its = part(
+    its = add_command(
         parts,
         "check",
         "Check a rule base: first that it can be used, then what it means and where it is weak.",
         "diagnose rules check --rules my/ --strict",
         check,
     )
-    with_rules(its)
+    add_rules(its)
+    its.add_argument("--json", action="store_true", help="the result as JSON")
     its.add_argument("--strict", action="store_true", help="warnings fail as errors do")
     its.add_argument("--weakest", type=int, default=10, metavar="N", help="rows of the tables of"
                      " what is weak (10)")  # fmt: skip
@@ -70,14 +71,14 @@ def _explain(kind: str) -> int:
             print(f"{anomaly.severity:8} {anomaly.id}: {anomaly.why}")
         return DONE
     if kind not in known:
-        raise MisuseError(f"no kind of problem is called '{kind}'{near(kind, set(known))}")
+        raise Misuse(f"no kind of problem is called '{kind}'{near(kind, set(known))}")
     print(manual(known[kind]), end="")
     return DONE
 
 
 def add_usual(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules usual`."""
-    its = part(
+    its = add_command(
         parts,
         "usual",
         "Play the most usual car of a cause: what it shows, what is asked, who wins and by what.",
@@ -86,7 +87,8 @@ def add_usual(parts: Parsers[argparse.ArgumentParser]) -> None:
     )
     its.add_argument("cause", nargs="?", metavar="CAUSE", help="without it, a table of the causes"
                      " that lose their own case")  # fmt: skip
-    with_rules(its)
+    add_rules(its)
+    its.add_argument("--json", action="store_true", help="the result as JSON")
 
 
 def usual(options: argparse.Namespace) -> int:
@@ -96,7 +98,7 @@ def usual(options: argparse.Namespace) -> int:
     from diagnose.rulebook.judgement import usual_told
     from diagnose.rulebook.judgement.usual import all_won
 
-    base = base_of(options.rules or shipped("rules"))
+    base = base_of(options.rules)
     replay = Replay(base)
     if options.cause is None:
         every = all_won(replay)
@@ -107,7 +109,7 @@ def usual(options: argparse.Namespace) -> int:
         return DONE
     if options.cause not in base.causes:
         hint = near(options.cause, set(base.causes))
-        raise MisuseError(f"no cause is called '{options.cause}'{hint}")
+        raise Misuse(f"no cause is called '{options.cause}'{hint}")
     cases = usual_told.played(replay, options.cause)
     if options.json:
         print_json(usual_told.data(base, cases))

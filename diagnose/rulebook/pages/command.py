@@ -7,22 +7,24 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.folders import shipped
-from diagnose.rulebook.running import (
+from diagnose.commands import (
     DONE,
-    WIDEST,
-    MisuseError,
     Parsers,
-    base_of,
-    part,
+    add_command,
+    add_rules,
     print_json,
-    with_rules,
 )
+from diagnose.files import hand_over
+from diagnose.folders import shipped
+from diagnose.knowledge.reading.command import base_of
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.rulebook.pages.atlas import Lessons
 
+
+WIDEST = 100
+"""Characters in a line at most."""
 
 MOST_TABLES = 8
 """Tables of answers that are shown of a symptom."""
@@ -30,7 +32,7 @@ MOST_TABLES = 8
 
 def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules show`."""
-    its = part(
+    its = add_command(
         parts,
         "show",
         "Show a cause, symptom, check, remedy, payer, caution, finding, measure or source.",
@@ -40,17 +42,18 @@ def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
     its.add_argument("id", nargs="?", metavar="ID", help="without it, everything by id and name")
     its.add_argument("--all", action="store_true", help="of a symptom the answers to all checks"
                      f" (else to the {MOST_TABLES} that tell most)")  # fmt: skip
-    with_rules(its)
+    add_rules(its)
+    its.add_argument("--json", action="store_true", help="the result as JSON")
 
 
 def show(options: argparse.Namespace) -> int:
     """The page of an entry."""
     from diagnose.rulebook.pages import page as pages_data
-    from diagnose.rulebook.pages.entries import NoEntryError, listing, page
+    from diagnose.rulebook.pages.entries import listing, page
     from diagnose.rulebook.pages.render import text
     from diagnose.rulebook.pages.wording import Library
 
-    base = base_of(options.rules or shipped("rules"))
+    base = base_of(options.rules)
     if options.id is None:
         entries = listing(base)
         if options.json:
@@ -58,10 +61,7 @@ def show(options: argparse.Namespace) -> int:
         else:
             print("\n".join(f"{kind:8} {entry}: {name}" for kind, entry, name in entries))
         return DONE
-    try:
-        found = page(Library(base), options.id, None if options.all else MOST_TABLES)
-    except NoEntryError as error:
-        raise MisuseError(str(error)) from None
+    found = page(Library(base), options.id, None if options.all else MOST_TABLES)
     if options.json:
         print_json(pages_data.data(found))
     else:
@@ -71,14 +71,14 @@ def show(options: argparse.Namespace) -> int:
 
 def add_atlas(parts: Parsers[argparse.ArgumentParser]) -> None:
     """Add `rules atlas`."""
-    its = part(
+    its = add_command(
         parts,
         "atlas",
         "Write the whole rule base as one linked HTML document, to read through and to print.",
         "diagnose rules atlas --output atlas.html",
         atlas,
     )
-    its.add_argument("--rules", type=Path, metavar="DIR", help="a rule base of your own")
+    add_rules(its)
     its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases whose lessons stand"
                      " with their causes (else the shipped ones)")  # fmt: skip
     its.add_argument("--output", type=Path, metavar="FILE", help="a file that does not exist yet")
@@ -88,19 +88,9 @@ def atlas(options: argparse.Namespace) -> int:
     """The book."""
     from diagnose.rulebook.pages.atlas import atlas as made
 
-    base = base_of(options.rules or shipped("rules"))
+    base = base_of(options.rules)
     words = made(base, _lessons(base, options.cases or shipped("cases")))
-    if options.output is None:
-        print(words, end="")
-        return DONE
-    try:
-        with options.output.open("x", encoding="utf-8") as file:
-            file.write(words)
-    except FileExistsError:
-        raise MisuseError(f"{options.output} exists already: give another name") from None
-    except OSError as error:
-        raise MisuseError(f"{options.output} cannot be written: {error.strerror}") from None
-    print(f"Written to {options.output}.")
+    hand_over(words, options.output)
     return DONE
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
@@ -35,7 +36,7 @@ _MAKERS: Mapping[str, Callable[[Library, Any], Page]] = {
 }
 
 
-class NoEntryError(LookupError):
+class NoEntryError(Misuse):
     """An id that nothing in the base has; the message names the nearest."""
 
 

@@ -13,6 +13,7 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
+from diagnose.files import CannotWrite, write
 from diagnose.practice import exam_page, wording
 from diagnose.practice.progress.exam import Result
 from diagnose.practice.session.feedback import Missed, feedback
@@ -151,12 +152,9 @@ class SaveResult(PracticeFrame):
         is_page = path.suffix.lower() in (".html", ".htm")
         render = exam_page.html if is_page else exam_page.text
         try:
-            with path.open("x", encoding="utf-8") as file:
-                file.write(render(self.room.base, self._result))
-        except FileExistsError:
-            self._wrong("There is a file of that name: give another one.")
-        except OSError as error:
-            self._wrong(f"It cannot be written there: {error.strerror}.")
+            write(path, render(self.room.base, self._result).encode())
+        except CannotWrite as error:
+            self._wrong(f"{error}.")
         else:
             self.dismiss()
             self.app.push_screen(Reading("Saved", [f"Written to {path}."]))

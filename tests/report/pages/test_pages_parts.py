@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from page_samples import Page, pdf_text, report_of, setting, squeezed
 from PIL import Image
 
+from diagnose.files import CannotWrite, safe_name, write
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.journal import Event, Kind
 from diagnose.records.case.photos import keep, prepare
 from diagnose.report.formats.blocks import percent
-from diagnose.report.formats.files import CannotWrite, safe_name, write
 from diagnose.report.pages import Audience, render
 from diagnose.report.pages.figures import vehicle_class
 from diagnose.report.pages.photos import Lost, Shown, figure, photos_of

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import main
+from diagnose.files import CannotWrite
 from diagnose.knowledge.base import Base
 from diagnose.records.experience.sign_worth import SignRecord
 from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.store.summary import ClosedComplaint
 from diagnose.report.formats.blocks import Figure
-from diagnose.report.formats.files import CannotWrite
 from diagnose.report.pages.statistics import HEIGHT, document, hand_over
 
 AT = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)

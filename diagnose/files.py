@@ -1,23 +1,56 @@
-"""Files that pages are written to: safe names, and nothing overwritten unasked."""
+"""Files of people: read as text, written whole and never over another unasked, safely named."""
 
 from __future__ import annotations
 
 import re
+import sys
 import unicodedata
 from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
+from diagnose.commands import Misuse
+
 LONGEST_NAME = 80
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?$", re.IGNORECASE)
 
 
-class CannotWrite(OSError):
+class CannotWrite(Misuse):
     """A file that was not written; the message says why and what to do."""
 
 
 class CannotPrint(CannotWrite):
     """A document that this format cannot be made of, or not on this machine."""
+
+
+def text_of(file: Path) -> tuple[str, str]:
+    """Name and text of a file, or of the standard input for `-`; Misuse if it cannot be read."""
+    is_stdin = str(file) == "-"
+    try:
+        if is_stdin:
+            return "(stdin)", sys.stdin.read()
+        return file.name, file.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise Misuse(f"{file} cannot be read: {error.strerror}") from None
+    except UnicodeDecodeError:
+        name = "the standard input" if is_stdin else file
+        raise Misuse(f"{name} cannot be read: it is not UTF-8 text, save it as UTF-8") from None
+
+
+def new(path: Path) -> Path:
+    """A path at which there is nothing yet; CannotWrite otherwise."""
+    if path.exists():
+        raise CannotWrite(f"{path} exists already: give another name")
+    return path
+
+
+def hand_over(words: str, output: Path | None) -> None:
+    """Print a text, or write it to a new file where one is named; raises CannotWrite."""
+    if output is None:
+        print(words, end="")
+        return
+    write(output, words.encode())
+    print(f"Written to {output}.")
 
 
 def safe_name(words: str, ending: str = "") -> str:
@@ -36,10 +69,10 @@ def safe_name(words: str, ending: str = "") -> str:
     return f"{name}{ending}"
 
 
-def write(path: Path, content: bytes, overwrite: bool = False) -> None:
+def write(path: Path, content: bytes, overwrite: bool | None = None) -> None:
     """Write a file, complete or not at all; raises CannotWrite.
 
-    A file of that name is kept unless it may be overwritten.
+    A file of that name is kept unless it may be overwritten; None where that cannot be asked for.
     """
     draft = path.with_name(f".{path.name[:LONGEST_NAME]}.{uuid4().hex}")
     try:
@@ -49,7 +82,8 @@ def write(path: Path, content: bytes, overwrite: bool = False) -> None:
         draft.write_bytes(content)
         draft.replace(path)
     except FileExistsError:
-        raise CannotWrite(f"{path} exists already: give another name, or say --overwrite") from None
+        other = "" if overwrite is None else ", or say --overwrite"
+        raise CannotWrite(f"{path} exists already: give another name{other}") from None
     except OSError as error:
         raise CannotWrite(f"{path} cannot be written: {error.strerror}") from None
     finally:
