@@ -109,7 +109,7 @@ def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
     path = tmp_path / "a.txt"
     write(path, b"mine")
 
-    with pytest.raises(CannotWrite, match="exists already: give another name$"):
+    with pytest.raises(CannotWrite, match=r"exists already: give another name$"):
         write(path, b"yours")
     with pytest.raises(CannotWrite, match="exists already: give another name, or say --overwrite"):
         write(path, b"yours", overwrite=False)

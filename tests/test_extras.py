@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cli import MISUSE, main
+from diagnose.commands import MISUSE
 from diagnose.extras import EXTRAS
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -60,6 +60,8 @@ def test_one_sentence_says_what_to_install(
         monkeypatch.setattr(stream, "isatty", lambda: True)
     if command[0] == "practice":
         command = [*command, "--records", str(tmp_path / "r.sqlite3")]
+
+    from diagnose.cli import main
 
     assert main(command) == MISUSE
     said = capsys.readouterr()

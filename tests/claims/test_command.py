@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.claims.command import DONE, MISUSE, PROBLEM, add_parser
+from diagnose.claims.command import add_parser
 from diagnose.claims.mapping import mapping
 from diagnose.claims.mapping.facts import facts
 from diagnose.claims.table import source
+from diagnose.commands import DONE, MISUSE, PROBLEM, run
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, write_csv
 
@@ -23,7 +24,7 @@ def claims(*arguments: object) -> int:
     parser = argparse.ArgumentParser()
     add_parser(parser.add_subparsers())
     options = parser.parse_args(["claims", *map(str, arguments)])
-    return int(options.run(options))
+    return run(options)
 
 
 def test_a_table_in_a_table_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

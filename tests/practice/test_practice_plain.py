@@ -15,8 +15,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.folders import shipped
+from diagnose.commands import run
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.reading.command import base_of
 from diagnose.practice.command import add_parser, all_cases, read_cases
 from diagnose.practice.items.bank import Bank
 from diagnose.practice.progress.apprentice import Desk
@@ -29,7 +30,6 @@ from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave
 from diagnose.terminal.practice import run as practice_run
 from diagnose.terminal.practice.plain import PlainPractice
-from diagnose.terminal.practice.run import run
 
 from .players import START
 
@@ -212,7 +212,7 @@ def test_whatever_is_typed_is_understood_or_told(
 
 def test_grades_of_the_command_are_those_of_cases() -> None:
     """What can be asked for is what a case can be."""
-    parser = add_parser(argparse.ArgumentParser().add_subparsers())
+    parser = add_parser(argparse.ArgumentParser().add_subparsers(), practice_run.run)
     (grade,) = [a for a in parser._actions if a.dest == "grade"]
     assert tuple(grade.choices or ()) == GRADES
 
@@ -229,11 +229,10 @@ def command(
 ) -> Command:
     """The command; the shipped rules are read once for the whole run."""
 
-    def load(folder: Path, cache: Path) -> Base:
-        return judge.base if folder == shipped("rules") else practice_run_load(folder, cache)
+    def opened(folder: Path | None) -> Base:
+        return base_of(folder) if folder else judge.base
 
-    practice_run_load = practice_run.load
-    monkeypatch.setattr(practice_run, "load", load)
+    monkeypatch.setattr(practice_run, "base_of", opened)
     monkeypatch.setattr(practice_run, "Reasoner", lambda base: judge.reasoner)
     return Command(tmp_path / "r.sqlite3", capsys, monkeypatch)
 
@@ -254,7 +253,7 @@ class Command:
     def __call__(self, *arguments: str, typed: str = "") -> tuple[int, str, str]:
         """The exit code, what was printed and what was said as an error."""
         parser = argparse.ArgumentParser()
-        add_parser(parser.add_subparsers())
+        add_parser(parser.add_subparsers(), practice_run.run)
         options = parser.parse_args(["practice", *arguments, "--records", str(self.records)])
         self._monkeypatch.setattr(sys, "stdin", StringIO(typed))
         code = run(options)

@@ -10,16 +10,16 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.correction.plan import plan_car
-from diagnose.reasoning.correction.situation import CannotSuppose
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.complaints import complaints_of
 from diagnose.report.content.case import build
 from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan, ending_words, stop_words
-from diagnose.report.plan_command import CannotPlan, terms_of
+from diagnose.report.plan_command import terms_of
 from diagnose.report.plan_options import add_plan_options
 from tests.lines import markdown, text
 from tests.reasoning.plan_cases import diagnosed, pricer, standing
@@ -205,7 +205,7 @@ def test_bad_options_say_what_to_write(
     base: Base, reasoner: Reasoner, kept: dict[str, object], words: tuple[str, ...], says: str
 ) -> None:
     """One sentence: what is wrong and what to write."""
-    with pytest.raises((CannotPlan, CannotSuppose)) as error:
+    with pytest.raises(Misuse) as error:
         report(base, reasoner, kept, *words)
     assert says in str(error.value)
 
@@ -230,7 +230,7 @@ def test_a_shop_of_ones_own_is_used_and_its_faults_are_all_told(
     own.write_text(
         example.replace("rate: 60", "rate: x").replace("scale: 1,", "scale: 9,"), "utf-8"
     )
-    with pytest.raises(CannotPlan, match="2 problems") as error:
+    with pytest.raises(Misuse, match="2 problems") as error:
         report(base, reasoner, kept, "--shop", str(own))
     assert "own.yml:10:" in str(error.value)
 

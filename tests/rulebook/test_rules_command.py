@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.commands import run
 from diagnose.rulebook.command import add_parsers
 from tests.rulebook.frame import FRAME
 from tests.small import SCALES
@@ -30,8 +31,7 @@ def _run(*words: str | Path) -> int:
     parser = argparse.ArgumentParser()
     add_parsers(parser.add_subparsers())
     options = parser.parse_args([str(w) for w in words])
-    code: int = options.run(options)
-    return code
+    return run(options)
 
 
 def _with(rules: Path, old: str, new: str) -> None:
@@ -165,5 +165,5 @@ def test_an_impact_is_shown_again_after_each_save(
 
     out = capsys.readouterr().out
     assert out.count("Suggested: none.") == 1
-    assert "problems:" in out
+    assert "has 1 problem:" in out
     assert "changed in behind" in out
