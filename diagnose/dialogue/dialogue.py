@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any, Protocol
 
 from diagnose.dialogue.own_words import Reading, reading
+from diagnose.dialogue.pending import Pending
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.knowledge.model import Check
@@ -167,6 +168,31 @@ class Dialogue:
         order = {e.key: e.number for e in self._journal.events() if e.kind is Kind.ANSWERED}
         names = sorted((n for n in answers if n in self.base.checks), key=lambda n: order.get(n, 0))
         return tuple((self.base.checks[n], answers[n]) for n in names)
+
+    # What stands in no event
+
+    def pending(self) -> Pending:
+        """What was chosen and stands in no event yet."""
+        opening = self._opening
+        return Pending(
+            self._number,
+            self._symptom or "",
+            opening.listed,
+            opening.panel,
+            opening.answers,
+            self._going_on,
+            self._pause,
+        )
+
+    def resume(self, pending: Pending) -> None:
+        """Go on from what was pending; a complaint that is gone meanwhile is passed over."""
+        numbers = [c.number for c in self.case.complaints]
+        last = numbers[-1] if numbers else None
+        self._number = pending.number if pending.number in (None, *numbers) else last
+        self._symptom = pending.symptom or None
+        self._opening = _Opening(pending.listed, None, pending.panel, pending.answers)
+        self._going_on = pending.going_on
+        self._pause = pending.pause or PAUSE
 
     # What comes next
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -41,6 +42,14 @@ def symptom_item(symptom: Symptom) -> Item:
     """A symptom, found by its name, by the words used at the counter, and by its look."""
     words = " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
     return Item(symptom.id, symptom.name, symptom.group, words, symptom.also_called, symptom.id)
+
+
+def by_group(base: Base) -> list[Symptom]:
+    """The symptoms, the group with most causes behind it first."""
+    behind = Counter[str]()
+    for symptom in base.symptoms.values():
+        behind[symptom.group] += len(base.behind(symptom.id))
+    return sorted(base.symptoms.values(), key=lambda s: (-behind[s.group], s.group))
 
 
 def place_items(base: Base) -> list[Item]:

@@ -23,11 +23,18 @@ class Shelf:
 
     def journal(self, case_id: str | None, clock: Callable[[], datetime]) -> StoredJournal:
         """The journal of a case; None is a new one, begun with its first event."""
-        return StoredJournal(self._store, case_id, clock, self._take)
+        return StoredJournal(self._store, case_id, clock, self.take)
 
-    def _take(self, case_id: str) -> None:
+    def take(self, case_id: str) -> None:
+        """From now on it is one of this owner's."""
         if self._owner is not None:
             self._store.keep(VISITOR, self._owner, case_id, True)
+
+    def has(self, case_id: str) -> bool:
+        """Whether this owner may see a case."""
+        if self._owner is None:
+            return case_id in self._store.ids()
+        return case_id in self._store.kept(VISITOR, self._owner)
 
     def unfinished(self) -> Case | None:
         """The last changed case in which questions were begun and not concluded."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
@@ -15,47 +14,10 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.files import CannotWrite, safe_name, write
-from diagnose.knowledge.base import Base
 from diagnose.report.content.data import Report
-from diagnose.report.formats.registry import FORMATS
-from diagnose.report.pages.audience import Audience
+from diagnose.report.saving import KINDS, TEXT, Kind
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Choice, Choices, Words
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """A way to save a report: its name, the ending of the file, the format, and for whom."""
-
-    words: str
-    ending: str
-    format: str
-    audience: Audience = Audience.FILE
-
-    def make(self, report: Report, base: Base) -> bytes:
-        """The bytes of the file; raises CannotWrite."""
-        from diagnose.report.pages import Setting, render
-        from diagnose.report.pages.command import citations
-
-        setting = Setting(
-            audience=self.audience,
-            citations=citations(report, base),
-            maker=base.role("film_maker"),
-        )
-        return render(report, self.format, setting)
-
-
-_OTHERS = [each for each in FORMATS.values() if each.name != "pdf"]
-KINDS = (
-    Kind("PDF for the customer", ".customer.pdf", "pdf", Audience.CUSTOMER),
-    Kind("PDF for the file, with everything", ".pdf", "pdf"),
-    Kind("PDF for the film maker", ".maker.pdf", "pdf", Audience.MAKER),
-    *(
-        Kind(each.words, each.endings[0], each.name)
-        for each in sorted(_OTHERS, key=lambda each: not each.pages)
-    ),
-)
-TEXT = next(kind for kind in KINDS if kind.format == "text")
 
 
 class SaveScreen(Frame):

@@ -11,23 +11,11 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.knowledge.logic.dates import DATES, days_of
+from diagnose.dialogue.facts import FIELDS, wrong_fact
 from diagnose.records.store.database import StoreError
 from diagnose.report.style import clean
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Words
-
-FIELDS = (
-    ("vehicle", "Vehicle", "kind and colour, no plate"),
-    ("film", "Film", "kind, finish, maker's article"),
-    ("lot", "Lot", "as printed on the core or box"),
-    ("installer", "Installer", "who laid it"),
-    ("laid_on", DATES["laid_on"], "like 2026-03-14, or 2026-03"),
-    ("handed_on", DATES["handed_on"], "like 2026-03-16"),
-    ("seen_on", DATES["seen_on"], "like 2026-05-02"),
-    ("place", "Shop or bay", "where it was laid"),
-    ("remark", "Remark", "in the customer's words"),
-)
 
 
 class FactsScreen(Frame):
@@ -82,8 +70,8 @@ class FactsScreen(Frame):
         key, value = line.id or "", clean(line.value)
         name = next(words for k, words, _ in FIELDS if k == key)
         said = self.query_one(f"#name-{key}", Words)
-        if key in DATES and value and not days_of(value):
-            said.say(f"{name}  ! '{value}' is no date: write year-month-day, like 2026-03-14")
+        if wrong := wrong_fact(key, value):
+            said.say(f"{name}  ! {wrong}")
             return False
         said.say(name)
         if value != self.dialogue.case.facts.get(key, ""):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from typing import ClassVar
 
@@ -11,9 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from diagnose.dialogue.search import symptom_item
-from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Symptom
+from diagnose.dialogue.search import by_group, symptom_item
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.picture import Picture
@@ -78,11 +75,3 @@ class SymptomScreen(Frame):
     def action_back(self) -> None:
         """Back to the own words."""
         self.face.act(lambda dialogue: dialogue.undo())
-
-
-def by_group(base: Base) -> list[Symptom]:
-    """The symptoms, the group with most causes behind it first."""
-    behind = Counter[str]()
-    for symptom in base.symptoms.values():
-        behind[symptom.group] += len(base.behind(symptom.id))
-    return sorted(base.symptoms.values(), key=lambda s: (-behind[s.group], s.group))
