@@ -175,7 +175,7 @@ class Base:
     def priors(self, symptom: str) -> tuple[float, ...]:
         """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one."""
         unlisted = self.scales.unlisted_percent / 100
-        weights = [self.scales.shares[c.behind[symptom]] for c in self.behind(symptom)]
+        weights = [self.scales.weight(c.behind[symptom]) for c in self.behind(symptom)]
         total = sum(weights)
         listed = [w / total * (1 - unlisted) for w in weights]
         return (*listed, unlisted) if listed else (1.0,)

@@ -101,7 +101,7 @@ def _symptom(base: Base, name: str) -> Iterator[str]:
         yield f"No fault: {normal.seen}, {normal.normal_when}"
     yield "Causes behind it:"
     for cause in base.behind(name):
-        yield f"  {cause.name} ({cause.behind[name].replace('_', ' ')})"
+        yield f"  {cause.name} ({base.scales.how_often(cause.behind[name])})"
 
 
 def _cause(base: Base, name: str) -> Iterator[str]:

@@ -11,7 +11,7 @@ from diagnose.knowledge.model.words import (
     Id,
     Of100,
     OriginWord,
-    ShareWord,
+    Share,
     Sources,
     StrengthWord,
     Text,
@@ -103,7 +103,10 @@ class Cause(Entry):
     plainly: Text = Field(description="the cause in one sentence for a customer")
     origin: OriginWord
     mechanism: Text = Field(description="one or two sentences of physics")
-    behind: dict[Id, ShareWord] = Field(min_length=1, description="symptom: how often it is this")
+    behind: dict[Id, Share] = Field(
+        min_length=1,
+        description="symptom: of a hundred cars with it, how many have this cause; or a word",
+    )
     scope: Literal["place", "vehicle"] = Field(
         default="place", description="vehicle: at work on the whole vehicle, if at all"
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
+from math import log
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -32,7 +33,7 @@ class Scales(Entry):
         description="decibans of each word of strength"
     )
     shares: dict[ShareWord, Annotated[float, Field(gt=0)]] = Field(
-        description="weight of each word of share; normalised over the causes of a symptom"
+        description="cars in a hundred for which each word of share stands"
     )
     unlisted_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
         description="kept at each symptom for a cause that is not in the rule base"
@@ -62,6 +63,17 @@ class Scales(Entry):
     probable_percent: Annotated[float, Field(gt=0, lt=100)]
     possible_percent: Annotated[float, Field(gt=0, lt=100)]
     source: Sources
+
+    def weight(self, share: float | ShareWord) -> float:
+        """Of a hundred cars with a symptom, those with a cause, said as a number or a word."""
+        return self.shares[share] if isinstance(share, str) else share
+
+    def how_often(self, share: float | ShareWord) -> str:
+        """The word whose number stands nearest, in as many times as one is of the other."""
+        if isinstance(share, str):
+            return share.replace("_", " ")
+        near = min(self.shares.items(), key=lambda item: abs(log(item[1] / share)))
+        return near[0].replace("_", " ")
 
 
 class ConfusedWith(Entry):

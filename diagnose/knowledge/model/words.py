@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from enum import StrEnum
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import (
     AfterValidator,
@@ -166,6 +166,34 @@ def _as_number(value: Any) -> Any:
         sentence = f"{value!r} is neither a number from 0 to 100 nor the word rest"
         raise PydanticCustomError("of_100", "{sentence}", {"sentence": sentence})
     return value
+
+
+SHARE_WORDS: tuple[str, ...] = get_args(ShareWord)
+
+
+def _as_share(value: Any) -> Any:
+    if value in SHARE_WORDS:
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 100:
+        sentence = f"{value!r} is neither a number under 100 nor one of {', '.join(SHARE_WORDS)}"
+        raise PydanticCustomError("share", "{sentence}", {"sentence": sentence})
+    return value
+
+
+Share = Annotated[
+    float | ShareWord,
+    BeforeValidator(_as_share),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 100},
+                {"enum": list(SHARE_WORDS)},
+            ],
+            "description": "of a hundred cars with the symptom, how many have this cause; or a word",
+        }
+    ),
+]
+"""How often a symptom is due to a cause: of a hundred cars, or a word of the scales."""
 
 
 Of100 = Annotated[

@@ -106,7 +106,7 @@ def _share(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[Re
     was, now = before.behind[old.symptom], after.behind[new.symptom]
     if was != now:
         behind = new.base.symptoms[new.symptom].name
-        says = f"{after.name} is {_plain(now)} behind {behind}, was {_plain(was)}"
+        says = f"{after.name} is {_share_said(now)} behind {behind}, was {_share_said(was)}"
         yield Reason(after.id, 10.0, says)
 
 
@@ -182,5 +182,5 @@ def _value(heard: _Heard, subject: str) -> str:
     return value_words(heard.base, subject, heard.values[subject])
 
 
-def _plain(share: str) -> str:
-    return share.replace("_", " ")
+def _share_said(share: float | str) -> str:
+    return share.replace("_", " ") if isinstance(share, str) else f"{share:g} in a hundred"

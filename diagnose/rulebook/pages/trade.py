@@ -73,7 +73,7 @@ def _behind_symptom(library: Library, symptom: Symptom) -> Grid:
     rows: list[tuple[Words, ...]] = [
         (
             (library.ref(c.id),),
-            (f"{c.behind[symptom.id].replace('_', ' ')} ({share:.1%})",),
+            (f"{base.scales.how_often(c.behind[symptom.id])} ({share:.1%})",),
             (c.plainly,),
         )
         for share, c in ranked
@@ -147,10 +147,10 @@ def cause_page(library: Library, cause: Cause) -> Page:
 def _lies_behind(library: Library, cause: Cause) -> Listing:
     base = library.base
     items = []
-    for symptom, word in cause.behind.items():
+    for symptom, said in cause.behind.items():
         names = [c.id for c in base.behind(symptom)]
         share = base.priors(symptom)[names.index(cause.id)]
-        items.append((library.ref(symptom), f": {word.replace('_', ' ')} ({share:.1%})"))
+        items.append((library.ref(symptom), f": {base.scales.how_often(said)} ({share:.1%})"))
     return Listing(tuple(items))
 
 

@@ -1,0 +1,53 @@
+"""What three people who had not seen the rule base estimated of each symptom.
+
+Each was given the symptoms and the causes behind them, by name and in plain words, and by himself
+put down of how many cars in a hundred each cause is the main one (`shares.csv`, as written; some
+sums are not quite a hundred), and the first five checks that he would do (`first.csv`).
+"""
+
+from __future__ import annotations
+
+import csv
+from collections import defaultdict
+from collections.abc import Mapping
+from pathlib import Path
+from statistics import fmean
+
+HERE = Path(__file__).parent
+MEMBERS = ("a", "b", "c")
+ELSE = "something_else"
+LEAST = 0.5
+"""Of a hundred: nobody can tell rarer things apart, so that the rule base goes no lower."""
+
+
+def shares() -> Mapping[str, Mapping[str, tuple[float, ...]]]:
+    """Of each symptom and cause what each member estimates, in percent of his own sum."""
+    said: dict[str, dict[str, list[float]]] = defaultdict(dict)
+    with (HERE / "shares.csv").open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            said[row["symptom"]][row["cause"]] = [float(row[m]) for m in MEMBERS]
+    return {symptom: _rescaled(causes) for symptom, causes in said.items()}
+
+
+def _rescaled(causes: Mapping[str, list[float]]) -> dict[str, tuple[float, ...]]:
+    sums = [sum(each) for each in zip(*causes.values(), strict=True)]
+    return {
+        cause: tuple(100 * n / total for n, total in zip(numbers, sums, strict=True))
+        for cause, numbers in causes.items()
+    }
+
+
+def agreed(numbers: tuple[float, ...]) -> float:
+    """Their mean as the rule base writes it: two figures, no lower than `LEAST`."""
+    mean = fmean(numbers)
+    return max(LEAST, float(f"{mean:.2g}"))
+
+
+def first() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+    """Of each symptom and member the first five checks, in order."""
+    said: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    with (HERE / "first.csv").open(encoding="utf-8", newline="") as file:
+        for row in sorted(csv.DictReader(file), key=lambda r: (r["symptom"], int(r["place"]))):
+            for member in MEMBERS:
+                said[row["symptom"]][member].append(row[member])
+    return {s: {m: tuple(checks) for m, checks in by.items()} for s, by in said.items()}

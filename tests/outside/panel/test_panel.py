@@ -1,0 +1,50 @@
+"""How often a symptom is due to a cause was judged by a panel that had not seen the rule base."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from math import log
+from statistics import correlation
+
+from diagnose.folders import shipped
+from diagnose.knowledge.reading.load import load
+from tests.outside.panel import ELSE, MEMBERS, agreed, first, shares
+
+JUDGED_OTHERWISE: dict[tuple[str, str], str] = {}
+"""Symptom and cause whose number is not the panel's, with the reason."""
+
+
+def test_the_rule_base_says_what_the_panel_says() -> None:
+    """Each number under `behind` is the mean of three estimates, but where a reason is given."""
+    base = load(shipped("rules"))
+    panel = shares()
+    compared = 0
+    for cause in base.causes.values():
+        for symptom, share in cause.behind.items():
+            if (symptom, cause.id) in JUDGED_OTHERWISE:
+                continue
+            assert share == agreed(panel[symptom][cause.id]), (symptom, cause.id)
+            compared += 1
+    assert compared > 600
+
+
+def test_the_members_agree_on_what_is_common_and_what_is_rare() -> None:
+    """Three who did not see each other's numbers put causes in much the same order."""
+    listed = [
+        numbers for of in shares().values() for cause, numbers in of.items() if cause != ELSE
+    ]
+    for one, other in combinations(range(len(MEMBERS)), 2):
+        of_one = [log(numbers[one]) for numbers in listed]
+        of_other = [log(numbers[other]) for numbers in listed]
+        assert correlation(of_one, of_other) > 0.85
+
+
+def test_what_the_panel_looks_at_first_is_a_check_of_the_rule_base() -> None:
+    """Five checks a symptom and member, each of which the base still has."""
+    base = load(shipped("rules"))
+    looks = first()
+    assert set(looks) == set(base.symptoms)
+    for by_member in looks.values():
+        for checks in by_member.values():
+            assert len(checks) == 5
+            assert set(checks) <= set(base.checks)
