@@ -189,7 +189,7 @@ Share = Annotated[
                 {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 100},
                 {"enum": list(SHARE_WORDS)},
             ],
-            "description": "of a hundred cars with the symptom, how many have this cause; or a word",
+            "description": "of a hundred cars with the symptom, how many have it; or a word",
         }
     ),
 ]

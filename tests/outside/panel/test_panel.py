@@ -30,9 +30,7 @@ def test_the_rule_base_says_what_the_panel_says() -> None:
 
 def test_the_members_agree_on_what_is_common_and_what_is_rare() -> None:
     """Three who did not see each other's numbers put causes in much the same order."""
-    listed = [
-        numbers for of in shares().values() for cause, numbers in of.items() if cause != ELSE
-    ]
+    listed = [numbers for of in shares().values() for cause, numbers in of.items() if cause != ELSE]
     for one, other in combinations(range(len(MEMBERS)), 2):
         of_one = [log(numbers[one]) for numbers in listed]
         of_other = [log(numbers[other]) for numbers in listed]
