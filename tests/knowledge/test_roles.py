@@ -118,7 +118,7 @@ def test_pages_for_the_maker_are_cut_for_the_payer_that_is_one(
 ) -> None:
     """Of who pays only the maker's own side is left, by whatever id the base calls it."""
     case = (
-        "case: x\ncircumstances: {other_jobs_same_roll: several}\n"
+        "case: x\ncircumstances: {retained_roll: shows_it}\n"
         "complaints: [{symptom: edge_lifting, panel: bonnet, answers: {first_seen: weeks}}]\n"
     )
     found, faults = read_case("x.yaml", case, base)
