@@ -14,7 +14,7 @@ from diagnose.files import text_of
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import Shop, closed_days
-from diagnose.knowledge.reading.shop_reading import read_shop
+from diagnose.knowledge.reading.shop import read_shop
 from diagnose.reasoning.correction.roll import Size
 from diagnose.records.case.journal import Case
 from diagnose.report.content.plan_data import Terms
@@ -56,9 +56,9 @@ def read_file(path: Path, base: Base) -> Shop:
     """A shop's figures from a file; Misuse with every problem."""
     name, text = text_of(path)
     reading = read_shop(name, text, base)
-    if reading.shop is None:
+    if reading.content is None:
         raise has_problems(name, reading.problems)
-    return reading.shop
+    return reading.content
 
 
 def _start(text: str | None, now: datetime) -> datetime:

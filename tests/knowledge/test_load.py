@@ -210,11 +210,11 @@ def test_an_entry_without_its_parts_costs_the_others_nothing() -> None:
 ODD_FILES = [
     ("", "the file is empty"),
     ("# only a comment\n", "the file is empty"),
-    ("- a\n- b\n", "dictionary"),
-    ("symptoms: 5\n", "tuple"),
-    ("symptoms: [5]\n", "dictionary"),
+    ("- a\n- b\n", "the file must be keys with values"),
+    ("symptoms: 5\n", "'symptoms' must be a list"),
+    ("symptoms: [5]\n", "an entry of 'symptoms' must be keys with values"),
     ("symptom: []\n", "did you mean symptoms?"),
-    ("just text", "dictionary"),
+    ("just text", "the file must be keys with values"),
 ]
 
 

@@ -9,7 +9,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.shop import Shop
 from diagnose.knowledge.reading.load import read_texts
-from diagnose.knowledge.reading.shop_reading import read_shop
+from diagnose.knowledge.reading.shop import read_shop
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.correction.pricing import Place, Pricer
 from diagnose.reasoning.correction.situation import Situation, situations
@@ -224,8 +224,8 @@ def base(rules: str = RULES) -> Base:
 def shop(text: str = SHOP) -> Shop:
     """The shop, AssertionError with its problems where it is broken."""
     reading = read_shop("shop.yml", text, base())
-    assert reading.shop is not None, "\n".join(map(str, reading.problems))
-    return reading.shop
+    assert reading.content is not None, "\n".join(map(str, reading.problems))
+    return reading.content
 
 
 def pricer(of: Base | None = None) -> Pricer:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.reading.shop_reading import read_shop
+from diagnose.knowledge.reading.shop import read_shop
 from diagnose.reasoning.correction.pricing import Pricer
 from diagnose.reasoning.correction.roll import film_need
 from tests.reasoning.plan_cases import SHOP, diagnosed, places, pricer, shop
@@ -30,8 +30,8 @@ def test_the_shipped_example_is_sound_and_says_that_it_is_one(base: Base) -> Non
     text = EXAMPLE.read_text(encoding="utf-8")
     reading = read_shop(EXAMPLE.name, text, base)
     assert reading.problems == ()
-    assert reading.shop is not None
-    assert reading.shop.example
+    assert reading.content is not None
+    assert reading.content.example
     assert "nobody's own" in text
 
 

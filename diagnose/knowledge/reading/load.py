@@ -18,7 +18,6 @@ from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.marked import Document, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition
-from diagnose.knowledge.near import near
 from diagnose.knowledge.reading.salvage import (
     ids_at,
     names_in,
@@ -28,6 +27,7 @@ from diagnose.knowledge.reading.salvage import (
     weighing,
     without,
 )
+from diagnose.knowledge.reading.shape import shape_problem, tuples
 from diagnose.knowledge.soundness.draft import ONCE, Draft, flatten
 from diagnose.knowledge.soundness.verify import verify
 
@@ -253,74 +253,3 @@ def _salvaged(data: Any, details: Sequence[ErrorDetails]) -> _Shaped:
     if left is None:
         return _Shaped(None)
     return _Shaped(RuleFile.model_validate(tuples(left)), mended, ids_at(data, faults))
-
-
-def tuples(value: Any) -> Any:
-    """Lists as tuples, which the strict models ask for; conditions keep their lists."""
-    if isinstance(value, dict):
-        keep = ("when", "asked_when")
-        return {k: v if k in keep else tuples(v) for k, v in value.items()}
-    if isinstance(value, list):
-        return tuple(tuples(item) for item in value)
-    return value
-
-
-def shape_problem(document: Document, detail: ErrorDetails, model: type[Entry]) -> Problem:
-    """What is wrong with the shape of a document that `model` was to read, at its place."""
-    path = [step for step in detail["loc"] if step != "[key]"]
-    path += list(detail.get("ctx", {}).get("at", ()))
-    return Problem(document.spot(path), _sentence(detail, path, model))
-
-
-def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry]) -> str:
-    key = path[-1] if path else "the file"
-    given = detail.get("input")
-    match detail["type"]:
-        case "missing":
-            return f"'{key}' is missing"
-        case "extra_forbidden":
-            return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
-        case "condition" | "of_100":
-            return str(detail["msg"])
-        case "value_error":
-            return str(detail["ctx"]["error"])
-        case "literal_error" if given == "implied":
-            return "write the answers under of_100 of shows, with the word rest for a number"
-        case "literal_error" | "enum":
-            expected = str(detail.get("ctx", {}).get("expected", ""))
-            words = [word.strip(" '") for word in expected.replace(" or ", ",").split(",")]
-            return f"'{given}' is not one of {', '.join(words)}{near(str(given), words)}"
-        case "string_type" if isinstance(given, bool | int | float):
-            return f"{given!r} is not text here: put it in quotes if it is meant as text"
-        case "string_pattern_mismatch":
-            return f"'{given}' is no id: lower case letters, digits and single underscores"
-        case "float_type" | "int_type" | "bool_type" if isinstance(given, str):
-            wanted = "true or false" if detail["type"] == "bool_type" else "a number"
-            return f"'{given}' must be {wanted}"
-        case _ if given is None:
-            return f"'{key}' has no value"
-    return f"{key}: {detail['msg'][0].lower()}{detail['msg'][1:]}"
-
-
-def _keys_at(path: Sequence[str | int], top: type[Entry]) -> set[str]:
-    """The keys that may stand where `path` ends."""
-    model: Any = top
-    for step in path[:-1]:
-        if isinstance(step, str) and isinstance(model, type) and step in _fields(model):
-            model = _inner(_fields(model)[step].annotation) or model
-    return set(_fields(model)) if isinstance(model, type) else set()
-
-
-def _fields(model: type[Entry]) -> dict[str, Any]:
-    return {field.alias or name: field for name, field in model.model_fields.items()}
-
-
-def _inner(annotation: Any) -> type[Entry] | None:
-    """The model within an annotation such as tuple[Sign, ...]."""
-    if isinstance(annotation, type) and issubclass(annotation, Entry):
-        return annotation
-    for part in getattr(annotation, "__args__", ()):
-        found = _inner(part)
-        if found:
-            return found
-    return None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import UNLISTED, Case, Complaint, Outcome
 
 TOLD = ("vehicle", "film", "laid_on", "handed_on", "seen_on", "place", "remark")

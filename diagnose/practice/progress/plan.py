@@ -13,7 +13,7 @@ from diagnose.practice.progress.progress import Progress
 from diagnose.practice.progress.schedule import PAIR, cause_card, causes_of
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.variants import varied
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 
 NEW_EVERY = 3
 """Of so many cases in a row one is about a cause not met before, while there is one."""

@@ -21,7 +21,7 @@ from diagnose.practice.session.belief import Belief
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.score import Score, score
 from diagnose.practice.session.session import Session
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 
 CASE = "case"
 

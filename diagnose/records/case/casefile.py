@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import Answer, BadAnswer, digits, parse, parse_all
-from diagnose.knowledge.logic.dates import DATES, days_of
-from diagnose.knowledge.marked import Document, Problem, Spot
-from diagnose.knowledge.near import near
-from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.logic.answers import Answer
+from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.reading.reader import Fault, Meaning, read_file
+from diagnose.records.case.case_faults import answer_of, meanings
+from diagnose.records.case.case_text import (
+    CaseText,
+    ComplaintText,
+    EventText,
+    OutcomeText,
+    PhotoText,
+    Said,
+)
 from diagnose.records.case.journal import (
     FACTS,
-    UNLISTED,
     Case,
     Complaint,
     Customer,
@@ -27,34 +31,8 @@ from diagnose.records.case.journal import (
     fold,
     outcome_data,
 )
-from diagnose.records.case.shapes import Path, Shapes
 
-GRADES = ("plain", "tricky", "treacherous")
-
-_ID = re.compile(r"[a-z0-9][a-z0-9_-]{0,99}")
-_TOP = ("case", *FACTS, "customer", "circumstances", "photos", "complaints", "journal")
-_COMPLAINT = (
-    "number",
-    "symptom",
-    "panel",
-    "answers",
-    "set_aside",
-    "photos",
-    "remedies_done",
-    "held",
-    "outcome",
-)
-_OUTCOME = (
-    "cause",
-    "also_causes",
-    "confirmed_by",
-    "remedy",
-    "held",
-    "payer",
-    "cost",
-    "note",
-)
-_EVENT = ("number", "at", "kind", "key", "text", "answer", "complaint", "undoes", "data")
+EMPTY = "the file is empty"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,14 +49,13 @@ def read_case(name: str, text: str, base: Base) -> tuple[CaseFile | None, list[P
 
     There is no CaseFile where a problem is an error; a warning alone does not stand in the way.
     """
-    document, problems = marked.read(name, text)
-    if problems:
-        return None, sorted(problems)
-    reader = _Reader(document, base)
-    case_file = reader.case_file()
-    problems = sorted(reader.problems)
-    broken = any(problem.severity == "error" for problem in problems)
-    return (None if broken else case_file), problems
+    every = tuple(CaseText.model_fields)
+    agrees = Meaning(lambda said: _agrees(said, base), every, whole=True)
+    checks: tuple[Meaning[CaseText], ...] = (*meanings(base), agrees)
+    read = read_file(name, text, CaseText, checks, EMPTY)
+    if read.content is None:
+        return None, list(read.problems)
+    return _case_file(read.content, base), list(read.problems)
 
 
 def as_events(case_file: CaseFile, at: datetime) -> tuple[Event, ...]:
@@ -116,223 +93,75 @@ def _of_complaint(complaint: Complaint) -> Iterator[dict[str, Any]]:
         yield {"kind": Kind.CLOSED, "data": outcome_data(complaint.outcome)}
 
 
-class _Reader(Shapes):
-    """Reads the parts of a case."""
+def _case_file(said: CaseText, base: Base) -> CaseFile:
+    case = _case(said, base)
+    events = tuple(_event(event, number, base) for number, event in enumerate(said.journal, 1))
+    customer = Customer(said.customer.name, said.customer.plate) if said.customer else None
+    return CaseFile(fold(case.id, events) if events else case, events, customer)
 
-    def __init__(self, document: Document, base: Base) -> None:
-        super().__init__(document)
-        self.base = base
 
-    def case_file(self) -> CaseFile:
-        if self.document.data is None:
-            self.problems.append(Problem(Spot(self.document.name, 1, 1), "the file is empty"))
-            return CaseFile(Case(""))
-        data = self.mapping((), self.document.data, _TOP, ("case", "complaints"))
-        case = self.case(data)
-        events = tuple(self.events(data["journal"])) if "journal" in data else ()
-        if events and not self.problems:
-            case = self.agreed(case, events)
-        customer = self.customer(data["customer"]) if "customer" in data else None
-        return CaseFile(case, events, customer)
+def _case(said: CaseText, base: Base) -> Case:
+    return Case(
+        said.case,
+        {fact: getattr(said, fact) for fact in FACTS if fact in said.model_fields_set},
+        _answers(said.circumstances, base),
+        tuple(_complaint(c, place, base) for place, c in enumerate(said.complaints, 1)),
+        _photos(said.photos),
+    )
 
-    def case(self, data: dict[str, Any]) -> Case:
-        return Case(
-            self.id(data.get("case", "missing")),
-            dict(self.facts(data)),
-            dict(self.answers(("circumstances",), data.get("circumstances", {}), "vehicle")),
-            tuple(self.complaints(data.get("complaints", []))),
-            self.photos(("photos",), data.get("photos", [])),
+
+def _complaint(said: ComplaintText, place: int, base: Base) -> Complaint:
+    return Complaint(
+        said.number or place,
+        said.symptom,
+        said.panel,
+        _answers(said.answers, base),
+        said.set_aside,
+        _photos(said.photos),
+        said.remedies_done,
+        said.held,
+        _outcome(said.outcome) if said.outcome else None,
+    )
+
+
+def _outcome(said: OutcomeText) -> Outcome:
+    return Outcome(**dict(said))
+
+
+def _photos(said: Sequence[PhotoText]) -> tuple[tuple[str, str], ...]:
+    return tuple((photo.photo, photo.caption) for photo in said)
+
+
+def _answers(said: Mapping[str, Said], base: Base) -> dict[str, Answer]:
+    return {check: answer_of(base.checks[check], words) for check, words in said.items()}
+
+
+def _event(said: EventText, number: int, base: Base) -> Event:
+    return Event(
+        number,
+        datetime.fromisoformat(said.at),
+        said.kind,
+        said.key,
+        said.text,
+        None if said.answer is None else answer_of(base.checks[said.key], said.answer),
+        said.complaint,
+        said.undoes,
+        said.data,
+    )
+
+
+def _agrees(said: CaseText, base: Base) -> Iterator[Fault]:
+    """What stands above the journal must be what it adds up to."""
+    named = [fault for meaning in meanings(base) for fault in meaning.check(said)]
+    if not said.journal or any(fault.severity == "error" for fault in named):
+        return
+    case = _case(said, base)
+    told = _case_file(said, base).case
+    parts = ("facts", "circumstances", "complaints", "photos")
+    differing = [part for part in parts if getattr(told, part) != getattr(case, part)]
+    if differing:
+        yield Fault(
+            f"the journal does not add up to the {' and '.join(differing)} that stand above it:"
+            " take 'journal' out to keep what stands above",
+            ("journal",),
         )
-
-    def id(self, value: Any) -> str:
-        word = self.text(("case",), value)
-        if word and not _ID.fullmatch(word):
-            self.wrong(("case",), f"'{word}' is no id: lower case letters, digits, - and _")
-        return word
-
-    def facts(self, data: dict[str, Any]) -> Iterator[tuple[str, str]]:
-        for fact in FACTS:
-            if fact in data:
-                yield fact, self.fact((fact,), fact, data[fact])
-
-    def fact(self, path: Path, fact: str, value: Any) -> str:
-        if fact == "grade":
-            return self.one_of(path, value, GRADES, "grade")
-        text = self.text(path, value)
-        if fact in DATES and text and not days_of(text):
-            self.wrong(path, f"'{text}' is no date such as 2026-03-31", "warning")
-        return text
-
-    def answers(self, path: Path, value: Any, scope: str) -> Iterator[tuple[str, Answer]]:
-        for check, said in self.mapping(path, value).items():
-            answer = self.answer((*path, check), check, said)
-            if answer is not None:
-                self.in_scope((*path, check), check, scope)
-                yield check, answer
-
-    def in_scope(self, path: Path, check: str, scope: str) -> None:
-        if self.base.checks[check].scope != scope:
-            of = "of the whole vehicle: put it under 'circumstances'"
-            at = "of one place: put it under the 'answers' of a complaint"
-            self.wrong(path, f"'{check}' is {at if scope == 'vehicle' else of}", "warning")
-
-    def answer(self, path: Path, check: str, said: Any) -> Answer | None:
-        if check not in self.base.checks:
-            self.wrong(path, f"'{check}' is no check{near(check, set(self.base.checks))}")
-            return None
-        its = said if isinstance(said, list) and said else [said]
-        if any(item is None or isinstance(item, bool | list | dict) for item in its):
-            self.wrong(path, f"'{check}' needs an answer, a list of them, a number, or unknown")
-            return None
-        texts = [item if isinstance(item, str) else digits(item) for item in its]
-        try:
-            if isinstance(said, list):
-                return parse_all(self.base.checks[check], texts)
-            return parse(self.base.checks[check], texts[0])
-        except BadAnswer as error:
-            self.wrong(path, str(error))
-            return None
-
-    def photos(self, path: Path, value: Any) -> tuple[tuple[str, str], ...]:
-        found = []
-        for at, item in self.items(path, value):
-            data = self.mapping(at, item, ("photo", "caption"), ("photo",))
-            photo = self.text((*at, "photo"), data.get("photo", ""))
-            if not re.fullmatch(r"[0-9a-f]{64}", photo):
-                self.wrong((*at, "photo"), f"'{photo}' is no photo's content hash (64 hex digits)")
-            found.append((photo, self.text((*at, "caption"), data.get("caption", ""))))
-        return tuple(found)
-
-    def complaints(self, value: Any) -> Iterator[Complaint]:
-        numbers: set[int] = set()
-        for place, (path, item) in enumerate(self.items(("complaints",), value), 1):
-            complaint = self.complaint(path, item, place)
-            if complaint.number in numbers:
-                self.wrong(path, f"there is a complaint {complaint.number} already")
-            numbers.add(complaint.number)
-            yield complaint
-
-    def complaint(self, path: Path, item: Any, place: int) -> Complaint:
-        data = self.mapping(path, item, _COMPLAINT, ("symptom", "panel"))
-        return Complaint(
-            self.whole((*path, "number"), data.get("number", place)) or place,
-            self.symptom((*path, "symptom"), data.get("symptom", "")),
-            self.panel((*path, "panel"), data.get("panel", "")),
-            dict(self.answers((*path, "answers"), data.get("answers", {}), "complaint")),
-            self.ids((*path, "set_aside"), data.get("set_aside", []), self.base.checks, "check"),
-            self.photos((*path, "photos"), data.get("photos", [])),
-            self.ids(
-                (*path, "remedies_done"),
-                data.get("remedies_done", []),
-                self.base.remedies,
-                "remedy",
-            ),
-            self.yes_no((*path, "held"), data.get("held")),
-            self.outcome((*path, "outcome"), data["outcome"])
-            if data.get("outcome") is not None
-            else None,
-        )
-
-    def symptom(self, path: Path, value: Any) -> str:
-        return self.one_of(path, value, self.base.symptoms, "symptom")
-
-    def panel(self, path: Path, value: Any) -> str:
-        return self.one_of(path, value, PANELS, "panel")
-
-    def outcome(self, path: Path, value: Any) -> Outcome:
-        data = self.mapping(path, value, _OUTCOME, ("cause", "confirmed_by"))
-        causes = (*self.base.causes, UNLISTED)
-        return Outcome(
-            self.one_of((*path, "cause"), data.get("cause", ""), causes, "cause"),
-            self.text((*path, "confirmed_by"), data.get("confirmed_by", "")),
-            self.ids((*path, "also_causes"), data.get("also_causes", []), causes, "cause"),
-            self.one_of((*path, "remedy"), data.get("remedy", ""), self.base.remedies, "remedy"),
-            self.yes_no((*path, "held"), data.get("held")),
-            self.one_of((*path, "payer"), data.get("payer", ""), self.base.payers, "payer"),
-            self.cost((*path, "cost"), data.get("cost")),
-            self.text((*path, "note"), data.get("note", "")),
-        )
-
-    def cost(self, path: Path, value: Any) -> float | None:
-        if value is None or (isinstance(value, int | float) and not isinstance(value, bool)):
-            return value
-        self.wrong(path, "'cost' must be a number")
-        return None
-
-    def customer(self, value: Any) -> Customer:
-        data = self.mapping(("customer",), value, ("name", "plate"), ("name",))
-        name = self.text(("customer", "name"), data.get("name", ""))
-        return Customer(name, self.text(("customer", "plate"), data.get("plate", "")))
-
-    # The journal
-
-    def agreed(self, case: Case, events: tuple[Event, ...]) -> Case:
-        """The case as the journal gives it, which must be what the file says above it."""
-        told = fold(case.id, events)
-        parts = ("facts", "circumstances", "complaints", "photos")
-        differing = [part for part in parts if getattr(told, part) != getattr(case, part)]
-        if differing:
-            self.wrong(
-                ("journal",),
-                f"the journal does not add up to the {' and '.join(differing)} that stand above it:"
-                " take 'journal' out to keep what stands above",
-            )
-        return told
-
-    def events(self, value: Any) -> Iterator[Event]:
-        for number, (path, item) in enumerate(self.items(("journal",), value), 1):
-            data = self.mapping(path, item, _EVENT, ("at", "kind"))
-            kind = self.one_of((*path, "kind"), data.get("kind", ""), tuple(Kind), "kind of event")
-            at = self.moment((*path, "at"), data.get("at", ""))
-            if at and kind in tuple(Kind):
-                yield self.event(path, data, number, at, Kind(kind))
-
-    def event(
-        self, path: Path, data: dict[str, Any], number: int, at: datetime, kind: Kind
-    ) -> Event:
-        if data.get("number", number) != number:
-            self.wrong((*path, "number"), f"this is event {number} of the journal")
-        key = self.text((*path, "key"), data.get("key", ""))
-        text = self.text((*path, "text"), data.get("text", ""))
-        self.fits(path, kind, key, text, data)
-        said = data.get("answer")
-        numbers = {
-            name: self.whole((*path, name), data[name]) if name in data else None
-            for name in ("complaint", "undoes")
-        }
-        return Event(
-            number,
-            at,
-            kind,
-            key,
-            text,
-            None if said is None else self.answer((*path, "answer"), key, said),
-            **numbers,
-            data=self.mapping((*path, "data"), data.get("data", {})),
-        )
-
-    def fits(self, path: Path, kind: Kind, key: str, text: str, data: dict[str, Any]) -> None:
-        """Note what an event of a kind names that is not there."""
-        at = (*path, "key")
-        match kind:
-            case Kind.NOTED:
-                self.one_of(at, key, FACTS, "fact of a case")
-            case Kind.COMPLAINED:
-                self.symptom(at, key)
-                self.panel((*path, "text"), text)
-            case Kind.TAKEN_BACK | Kind.ANSWERED | Kind.SET_ASIDE:
-                self.one_of(at, key, self.base.checks, "check")
-            case Kind.REMEDY_DONE:
-                self.one_of(at, key, self.base.remedies, "remedy")
-            case Kind.CHECKED_AGAIN:
-                self.one_of(at, key, ("held", "not_held"), "result of a second look")
-            case Kind.CLOSED:
-                self.outcome((*path, "data"), data.get("data", {}))
-
-    def moment(self, path: Path, value: Any) -> datetime | None:
-        text = self.text(path, value)
-        try:
-            return datetime.fromisoformat(text)
-        except ValueError:
-            self.wrong(path, f"'{text}' is no time such as 2026-03-31T14:05:00+00:00")
-            return None
