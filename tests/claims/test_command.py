@@ -200,8 +200,9 @@ def test_a_header_that_is_not_in_the_first_row(
             "told by 'a' already",
         ),
         ("columns:\n  - {column: a, fact: film, colour: 1}", "'colour' is not known here"),
-        ("facts: []", "a mapping starts with 'columns:'"),
-        ("columns: [3]", "an entry looks like"),
+        ("facts: []", "'columns' is missing"),
+        ("", "a mapping starts with 'columns:'"),
+        ("columns: [3]", "an entry of 'columns' must be keys with values"),
     ],
 )
 def test_a_fault_in_a_mapping_is_named_with_its_place(base: Base, text: str, says: str) -> None:

@@ -15,19 +15,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator
 
 from diagnose.claims.mapping.facts import Fact, facts
 from diagnose.claims.table.numbers import DECIMALS
-from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
-from diagnose.knowledge.marked import Document, Problem
+from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.model import Entry
 from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.near import near
+from diagnose.knowledge.reading.reader import Fault, Meaning, read_file
+from diagnose.knowledge.reading.salvage import Way
 
 UNKNOWN_WORD = "unknown"
-KEYS = ("column", "fact", "values", "unit", "date", "decimal")
+EMPTY = "a mapping starts with 'columns:', then one entry for each column"
 
 ISO = "year-month-day"
 DATES: Mapping[str, tuple[str, ...]] = {
@@ -40,6 +44,28 @@ DATES: Mapping[str, tuple[str, ...]] = {
 
 TWO_WAYS = {"day/month/year", "month/day/year"}
 """Ways of writing dates that cannot be told apart."""
+
+
+def _one_or_more(value: Any) -> Any:
+    return (value,) if isinstance(value, str) else value
+
+
+class ColumnText(Entry):
+    """An entry as written: a column, the fact that it tells, and in what words."""
+
+    column: str
+    fact: str
+    values: dict[str, Any] | None = None
+    unit: str | None = None
+    date: Annotated[tuple[str, ...], BeforeValidator(_one_or_more)] = (ISO,)
+    decimal: str | None = None
+
+
+class MappingText(Entry):
+    """The shape of a mapping file."""
+
+    columns: tuple[ColumnText, ...]
+    ignored: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,103 +109,81 @@ def read(
     name: str, text: str, base: Base, names: Sequence[str]
 ) -> tuple[Mapped | None, list[Problem]]:
     """Read a mapping for a table with these columns, or every problem of it."""
-    document, problems = marked.read(name, text)
-    if problems:
-        return None, problems
-    problems = list(_faults(document, base, names))
-    if problems:
-        return None, sorted(problems)
-    data = document.data
-    columns = tuple(_column(entry) for entry in data["columns"])
-    return Mapped(columns, tuple(data.get("ignored") or ())), []
-
-
-def _column(entry: dict[str, Any]) -> Column:
-    values = {str(k): str(v) for k, v in (entry.get("values") or {}).items()}
-    return Column(
-        entry["column"],
-        entry["fact"],
-        values,
-        str(entry.get("unit") or ""),
-        tuple(_listed(entry.get("date", ISO))),
-        entry.get("decimal", ""),
+    meanings: tuple[Meaning[MappingText], ...] = (
+        Meaning(lambda said: _column_faults(said, base, names), ("columns",)),
+        Meaning(_told_twice, ("columns",)),
     )
+    found = read_file(name, text, MappingText, meanings, EMPTY)
+    if found.content is None:
+        return None, list(found.problems)
+    columns = tuple(_column(entry) for entry in found.content.columns)
+    return Mapped(columns, found.content.ignored or ()), list(found.problems)
 
 
-def _listed(data: Any) -> list[Any]:
-    return data if isinstance(data, list) else [data]
+def _column(entry: ColumnText) -> Column:
+    values = {word: str(meant) for word, meant in (entry.values or {}).items()}
+    unit, decimal = entry.unit or "", entry.decimal or ""
+    return Column(entry.column, entry.fact, values, unit, entry.date, decimal)
 
 
-def _faults(document: Document, base: Base, names: Sequence[str]) -> Iterator[Problem]:
-    data = document.data
-    if not isinstance(data, dict) or not isinstance(data.get("columns"), list):
-        sentence = "a mapping starts with 'columns:', then one entry for each column"
-        yield Problem(document.spot(()), sentence)
-        return
-    for key in set(data) - {"columns", "ignored"}:
-        yield Problem(document.spot((key,)), f"'{key}' is not known here: columns, ignored")
-    seen: dict[str, str] = {}
-    for number, entry in enumerate(data["columns"]):
-        for path, sentence in _entry_faults(entry, base, names):
-            yield Problem(document.spot(("columns", number, *path)), sentence)
-        fact = entry.get("fact") if isinstance(entry, dict) else None
-        if isinstance(fact, str) and fact in seen:
-            sentence = f"'{fact}' is told by '{seen[fact]}' already: keep one of the two"
-            yield Problem(document.spot(("columns", number, "fact")), sentence)
-        elif isinstance(fact, str):
-            seen[fact] = str(entry.get("column"))
+def _told_twice(said: MappingText) -> Iterator[Fault]:
+    told: dict[str, str] = {}
+    for number, entry in enumerate(said.columns):
+        if entry.fact in told:
+            sentence = (
+                f"'{entry.fact}' is told by '{told[entry.fact]}' already: keep one of the two"
+            )
+            yield Fault(sentence, ("columns", number, "fact"))
+        told.setdefault(entry.fact, entry.column)
 
 
-Fault = tuple[tuple[str, ...], str]
-
-
-def _entry_faults(entry: Any, base: Base, names: Sequence[str]) -> Iterator[Fault]:
-    if not isinstance(entry, dict):
-        yield (), "an entry looks like {column: your header, fact: a fact's id}"
-        return
-    for key in set(entry) - {*KEYS}:
-        yield (key,), f"'{key}' is not known here: {', '.join(KEYS)}"
-    column, fact = entry.get("column"), entry.get("fact")
-    if column not in names:
-        yield ("column",), f"the table has no column '{column}'{near(str(column), set(names))}"
+def _column_faults(said: MappingText, base: Base, names: Sequence[str]) -> Iterator[Fault]:
     known = facts(base)
-    if not isinstance(fact, str) or fact not in known:
-        yield ("fact",), f"no fact is called '{fact}'{near(str(fact), set(known))}"
-        return
-    yield from _value_faults(entry.get("values"), known[fact], base)
-    yield from _date_faults(_listed(entry.get("date", ISO)))
-    if entry.get("unit"):
-        yield from _unit_faults(str(entry["unit"]), known[fact], base)
-    if "decimal" in entry:
-        yield from _decimal_faults(entry["decimal"], known[fact], base)
+    for number, entry in enumerate(said.columns):
+        way: Way = ("columns", number)
+        if entry.column not in names:
+            hint = near(entry.column, set(names))
+            sentence = f"the table has no column '{entry.column}'{hint}"
+            yield Fault(sentence, (*way, "column"))
+        if entry.fact not in known:
+            sentence = f"no fact is called '{entry.fact}'{near(entry.fact, set(known))}"
+            yield Fault(sentence, (*way, "fact"))
+            continue
+        fact = known[entry.fact]
+        for fault in (
+            *_value_faults(entry.values or {}, fact, base),
+            *_date_faults(entry.date),
+            *_unit_faults(entry.unit, fact, base),
+            *_decimal_faults(entry.decimal, fact, base),
+        ):
+            yield fault._replace(way=(*way, *fault.way))
 
 
-def _date_faults(forms: list[Any]) -> Iterator[Fault]:
+def _date_faults(forms: Sequence[str]) -> Iterator[Fault]:
     for form in forms:
         if form not in DATES:
-            yield ("date",), f"'{form}' is none of {', '.join(DATES)}"
-    if set(map(str, forms)) >= TWO_WAYS:
-        yield ("date",), f"{' and '.join(sorted(TWO_WAYS))} cannot be told apart: keep one"
+            yield Fault(f"'{form}' is none of {', '.join(DATES)}", ("date",))
+    if set(forms) >= TWO_WAYS:
+        sentence = f"{' and '.join(sorted(TWO_WAYS))} cannot be told apart: keep one"
+        yield Fault(sentence, ("date",))
 
 
-def _decimal_faults(decimal: Any, fact: Fact, base: Base) -> Iterator[Fault]:
+def _decimal_faults(decimal: str | None, fact: Fact, base: Base) -> Iterator[Fault]:
+    if decimal is None:
+        return
     if decimal not in DECIMALS:
-        yield ("decimal",), f"'{decimal}' is none of {', '.join(DECIMALS)}"
+        yield Fault(f"'{decimal}' is none of {', '.join(DECIMALS)}", ("decimal",))
     if fact.kind != "money" and not _number_of(fact, base):
-        yield ("decimal",), f"{fact.id} is no number: leave 'decimal' out"
+        yield Fault(f"{fact.id} is no number: leave 'decimal' out", ("decimal",))
 
 
-def _value_faults(values: Any, fact: Fact, base: Base) -> Iterator[Fault]:
-    if values is None:
-        return
-    if not isinstance(values, dict):
-        yield ("values",), "values are a mapping: your word: an answer's id"
-        return
+def _value_faults(values: Mapping[str, Any], fact: Fact, base: Base) -> Iterator[Fault]:
     for word, meant in values.items():
         if str(meant) in (UNKNOWN_WORD, *fact.choices) or _is_reading(fact, str(meant), base):
             continue
         hint = near(str(meant), set(fact.choices))
-        yield ("values", word), f"{fact.id} has no answer '{meant}'{hint}; or write unknown"
+        sentence = f"{fact.id} has no answer '{meant}'{hint}; or write unknown"
+        yield Fault(sentence, ("values", word))
 
 
 def _is_reading(fact: Fact, text: str, base: Base) -> bool:
@@ -197,15 +201,16 @@ def _number_of(fact: Fact, base: Base) -> NumberKind | None:
     return check.kind if check and isinstance(check.kind, NumberKind) else None
 
 
-def _unit_faults(unit: str, fact: Fact, base: Base) -> Iterator[Fault]:
+def _unit_faults(unit: str | None, fact: Fact, base: Base) -> Iterator[Fault]:
     from diagnose.measures.units import spellings_of
 
-    if fact.kind == "money":
+    if not unit or fact.kind == "money":
         return
     number = _number_of(fact, base)
     if number is None:
-        yield ("unit",), f"{fact.id} is no number: leave the unit out"
+        yield Fault(f"{fact.id} is no number: leave the unit out", ("unit",))
         return
     known = spellings_of(number.measured_in)
     if "".join(unit.lower().split()).replace("º", "°") not in known:
-        yield ("unit",), f"{fact.id} cannot be read in '{unit}': use one of {', '.join(known)}"
+        sentence = f"{fact.id} cannot be read in '{unit}': use one of {', '.join(known)}"
+        yield Fault(sentence, ("unit",))

@@ -14,12 +14,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.claims.policy.faults import faults
-from diagnose.knowledge import marked
+from diagnose.claims.policy.faults import meanings
+from diagnose.claims.policy.policy_text import OTHER, CoverText, PolicyText, TermsText
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Origin
-from diagnose.knowledge.model.conditions import Condition, parse
+from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.reading.reader import read_file
+
+EMPTY = "the file is empty: copy the example and change it"
 
 Floats = NDArray[np.float64]
 
@@ -103,56 +106,50 @@ class Policy:
 
 def read(name: str, text: str, base: Base) -> tuple[Policy | None, list[Problem]]:
     """Read a policy, or every problem of it."""
-    document, problems = marked.read(name, text)
-    if not problems:
-        problems = [Problem(document.spot(p), s) for p, s in faults(document, base)]
-    if problems:
-        return None, sorted(problems)
-    return _policy(document.data, hashlib.sha256(text.encode()).hexdigest()[:12]), []
+    found = read_file(name, text, PolicyText, meanings(base), EMPTY)
+    if found.content is None:
+        return None, list(found.problems)
+    version = hashlib.sha256(text.encode()).hexdigest()[:12]
+    return _policy(found.content, version), list(found.problems)
 
 
-def _policy(data: dict[str, Any], version: str) -> Policy:
-    surfaces = dict(data.get("surfaces") or {})
-    other = surfaces.pop("other_surface", "all")
+def _policy(said: PolicyText, version: str) -> Policy:
+    surfaces = said.known_surfaces
+    listed = {k: v for k, v in (said.surfaces or {}).items() if k != OTHER}
+    terms = sorted(said.terms, key=lambda terms: terms.valid_from)
     return Policy(
-        name=data["name"],
-        money=str(data.get("money", "")),
-        surface_of={panel: s for s, panels in surfaces.items() for panel in panels},
-        other_surface=other,
-        terms=tuple(
-            sorted(
-                (_terms(t, [*surfaces, other]) for t in data["terms"]), key=lambda t: t.valid_from
-            )
-        ),
+        name=said.name,
+        money=said.money,
+        surface_of={panel: s for s, panels in listed.items() for panel in panels},
+        other_surface=surfaces[-1],
+        terms=tuple(_terms(each, surfaces) for each in terms),
         version=version,
     )
 
 
-def _terms(data: dict[str, Any], surfaces: Sequence[str]) -> Terms:
+def _terms(said: TermsText, surfaces: Sequence[str]) -> Terms:
     return Terms(
-        name=data["name"],
-        valid_from=date.fromisoformat(data["valid_from"]),
-        valid_to=date.fromisoformat(data["valid_to"]),
-        covers=tuple(_cover(c, surfaces) for c in data["covers"]),
-        excludes=tuple(
-            Exclusion(parse(e["when"]), e["because"]) for e in data.get("excludes") or ()
-        ),
+        name=said.name,
+        valid_from=date.fromisoformat(said.valid_from),
+        valid_to=date.fromisoformat(said.valid_to),
+        covers=tuple(_cover(cover, surfaces) for cover in said.covers),
+        excludes=tuple(Exclusion(e.when, e.because) for e in said.excludes or ()),
     )
 
 
-def _cover(data: dict[str, Any], surfaces: Sequence[str]) -> Cover:
-    months = data["months"]
+def _cover(said: CoverText, surfaces: Sequence[str]) -> Cover:
+    months = said.months
     by_surface = months if isinstance(months, dict) else dict.fromkeys(surfaces, months)
-    origins = tuple(data.get("origins") or [o.value for o in Origin])
-    share = data.get("share", "full")
-    return Cover(data["payer"], origins, by_surface, _share(share), data["because"])
+    origins = tuple(origin.value for origin in said.origins or Origin)
+    return Cover(said.payer, origins, by_surface, _share(said.share), said.because)
 
 
 def _share(data: Any) -> Share:
-    if data == "full":
-        return Share()
-    if data == "linear":
-        return Share(full_until=0.0)
-    if "full_until" in data:
-        return Share(full_until=float(data["full_until"]))
+    match data:
+        case "full":
+            return Share()
+        case "linear":
+            return Share(full_until=0.0)
+        case {"full_until": months}:
+            return Share(full_until=float(months))
     return Share(steps=tuple((float(s["until"]), float(s["percent"])) for s in data["steps"]))

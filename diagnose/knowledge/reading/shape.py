@@ -39,7 +39,7 @@ def _sentence(detail: ErrorDetails, path: Sequence[str | int], top: type[Entry])
             return f"'{key}' is missing"
         case "extra_forbidden":
             return f"'{key}' is not known here{near(str(key), _keys_at(path, top))}"
-        case "condition" | "of_100":
+        case "condition" | "of_100" | "sentence":
             return str(detail["msg"])
         case "of_key":
             return f"'{key}' {detail['msg']}"

@@ -115,7 +115,7 @@ class EventText(Entry):
     answer: Said | None = None
     complaint: Number | None = None
     undoes: Number | None = None
-    data: dict[str, Any] = Field(default_factory=dict)
+    data: dict[str, Any] = Field(default_factory=dict, validate_default=True)
 
     @field_validator("data")
     @classmethod

@@ -50,8 +50,8 @@ def read_case(name: str, text: str, base: Base) -> tuple[CaseFile | None, list[P
     There is no CaseFile where a problem is an error; a warning alone does not stand in the way.
     """
     every = tuple(CaseText.model_fields)
-    agrees = Meaning(lambda said: _agrees(said, base), every, whole=True)
-    checks: tuple[Meaning[CaseText], ...] = (*meanings(base), agrees)
+    agrees: Meaning[CaseText] = Meaning(lambda said: _agrees(said, base), every, whole=True)
+    checks = (*meanings(base), agrees)
     read = read_file(name, text, CaseText, checks, EMPTY)
     if read.content is None:
         return None, list(read.problems)
