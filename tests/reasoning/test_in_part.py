@@ -105,15 +105,15 @@ def test_a_partition_gives_the_prior_back(base: Base, data: st.DataObject) -> No
 
 
 def test_a_partition_gives_the_prior_back_on_the_shipped_base(base: Base) -> None:
-    """The same on real tables: every check of some symptoms, cut in two at its middle."""
+    """The same on real tables: every sixth check of some symptoms, cut in two at its middle."""
     tried = 0
     for symptom in ("edge_lifting", "tunnelling", "fading"):
-        for name in tables(base, symptom).rows:
-            if name in base.checks:
-                tried += 1
+        names = [name for name in tables(base, symptom).rows if name in base.checks]
+        for name in names[::6]:
+            tried += 1
 
-                assert conserved(base, symptom, name, [len(base.checks[name].labels) // 2]) < 1e-9
-    assert tried > 60
+            assert conserved(base, symptom, name, [len(base.checks[name].labels) // 2]) < 1e-9
+    assert tried > 20
 
 
 @DRAWN

@@ -76,14 +76,16 @@ def thinning_vs_limit(
     """Stretch that the film's thickness shows over the stretch that the bulletin allows, a ratio.
 
     100·(t^(−1/n) − 1) / limit, t the thickness ratio 0.3 to 1.1, n 1 to 2 the ways in which it was
-    drawn. Volume is kept, within a few percent for soft PVC. Raises OutOfRange. Derived.
+    drawn. Volume is kept, within a few percent for soft PVC. Film that measures thicker than new
+    shows no stretch: 0. Raises OutOfRange. Derived.
     """
     refuse_outside(
         (THINNED, film_thickness_ratio),
         (DIRECTIONS, directions),
         (LIMIT, stretch_limit_percent),
     )
-    return 100 * (math.pow(film_thickness_ratio, -1 / directions) - 1) / stretch_limit_percent
+    stretch = max(0.0, math.pow(film_thickness_ratio, -1 / directions) - 1)
+    return 100 * stretch / stretch_limit_percent
 
 
 def stretch_class(
