@@ -20,6 +20,17 @@ scales:
   leads_clearly_percent: 95
   probable_percent: 75
   possible_percent: 40
+  poor_fit_percent: 25
+  acting:
+    in_play_percent: 8
+    payers_apart_decibans: 10
+    proof_decibans: 15
+    nearly_sure_percent: 90
+    least_hope_percent: 10
+    another_visit_hours: 4
+    least_laying_hours: 0.5
+    beyond_size_percent: 50
+  asking: {of_causes_percent: 50, waiting_percent: 25, tells_nothing_bits: 0.05, untold_in_a_row: 3}
   source: common-practice
 """
 

@@ -33,9 +33,6 @@ from diagnose.reasoning.evidence.engine import (
 from diagnose.reasoning.evidence.weigh import Differential
 from diagnose.reasoning.payer import Pays, pays
 
-IN_PLAY = 0.08
-"""Probability from which a cause is acted on at all."""
-
 STANDING = "Standing"
 BARRED, REFUSED = "Barred", "RefusedCaution"
 PROPOSED, SHOWN = "Proposed", "Shown"
@@ -78,13 +75,14 @@ class Concluder:
 
     def run(self, trace: Trace, differential: Differential) -> Conclusion:
         """Everything that follows from where the causes stand."""
-        possible = self._base.scales.possible_percent / 100
+        scales = self._base.scales
+        possible, in_play = scales.possible_percent / 100, scales.acting.in_play
         leading = differential.leading
         items = [Item(ANSWERS, dict(trace.values)), *_computed(self._base, trace.values)]
         acted_on = [
             standing
             for standing in differential.standings
-            if not standing.ruled_out and (standing.probability >= IN_PLAY or standing is leading)
+            if not standing.ruled_out and (standing.probability >= in_play or standing is leading)
         ]
         for standing in acted_on:
             leads = standing.probability >= possible

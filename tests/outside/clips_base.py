@@ -14,7 +14,6 @@ from typing import Any
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.conclusion import IN_PLAY
 from diagnose.reasoning.evidence.weigh import Differential
 from tests.reasoning.clips_rules import _left, _pattern, constructs, slots
 
@@ -86,7 +85,7 @@ def standings(base: Base, differential: Differential) -> Iterator[tuple[str, str
     for standing in differential.standings:
         if standing.ruled_out:
             continue
-        if standing.probability >= IN_PLAY or standing is differential.leading:
+        if standing.probability >= base.scales.acting.in_play or standing is differential.leading:
             leads = standing.probability >= base.scales.possible_percent / 100
             yield standing.cause.id, "yes" if leads else "no"
 

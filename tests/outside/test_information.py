@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from math import log2
 
 import numpy as np
@@ -14,10 +15,9 @@ from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.columns import columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
-from diagnose.reasoning.questions import choose
-from diagnose.reasoning.questions.choose import OF_CAUSES, Chooser, entropy
+from diagnose.reasoning.questions.choose import Chooser, entropy
 from diagnose.reasoning.questions.question import Asked, Question
-from tests.outside.carried import Likelihood, star
+from tests.outside.carried import SCALES, Likelihood, star
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff
 from tests.outside.strategies import (
@@ -30,21 +30,17 @@ from tests.outside.strategies import (
     quickest,
 )
 
-BOTH = 1 + OF_CAUSES
+BOTH = 1 + SCALES["asking"]["of_causes_percent"] / 100
 """Each cause has a remedy of its own, so both parts of the uncertainty are the same entropy."""
-
-
-@pytest.fixture
-def everything_is_worth_asking(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without the least worth of a question, so that small gains can be compared too."""
-    monkeypatch.setattr(choose, "TELLS_NOTHING", 0.0)
 
 
 def asked(
     priors: Mapping[str, float], likelihood: Likelihood, answers: Mapping[str, tuple[str, ...]]
 ) -> dict[str, Question]:
-    """What the tool expects of each check before anything is known."""
+    """What the tool expects of each check before anything is known, however little it tells."""
     base, table = star("trouble", priors, likelihood, answers)
+    asking = base.scales.asking.model_copy(update={"tells_nothing_bits": 0.0})
+    base = replace(base, scales=base.scales.model_copy(update={"asking": asking}))
     choice = Chooser(base, table).choose(Asked({}, frozenset()))
     return {question.observable: question for question in choice.questions}
 
@@ -53,7 +49,6 @@ def asked(
 QUINLAN = {"outlook": 0.246, "humidity": 0.151, "windy": 0.048, "temperature": 0.029}
 
 
-@pytest.mark.usefixtures("everything_is_worth_asking")
 def test_quinlans_gains_are_what_the_tool_expects() -> None:
     """The gains of the weather table, and its entropy of 0.940 bits, come out."""
     names, rows = arff(judge("weather.nominal.arff"))
@@ -88,7 +83,6 @@ ASIA = {
 }
 
 
-@pytest.mark.usefixtures("everything_is_worth_asking")
 @pytest.mark.parametrize("disease", ASIA)
 def test_the_chest_clinics_mutual_information_is_what_the_tool_expects(disease: str) -> None:
     """For lung cancer the X-ray tells most, for bronchitis the dyspnoea, as published."""

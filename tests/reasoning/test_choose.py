@@ -15,7 +15,6 @@ from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
-from diagnose.reasoning.questions.choose import TELLS_NOTHING
 from diagnose.reasoning.questions.question import Stop, askable
 from tests.small import REST, SCALES, small
 
@@ -150,7 +149,8 @@ def test_a_check_tells_as_much_less_as_it_cannot_be_told(tool: Reasoner, share: 
     }
     for name in papers:
         told = before[name] * share / 100
-        assert now.get(name, 0.0) == (pytest.approx(told) if told >= TELLS_NOTHING else 0.0)
+        least = tool.base.scales.asking.tells_nothing_bits
+        assert now.get(name, 0.0) == (pytest.approx(told) if told >= least else 0.0)
 
 
 def test_nothing_is_asked_twice(tool: Reasoner) -> None:

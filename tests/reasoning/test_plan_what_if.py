@@ -179,6 +179,6 @@ def shop_of(base: Base) -> Pricer:
     """The shipped example's prices."""
     from tests.reasoning.test_plan_shop import EXAMPLE, read_shop
 
-    its = read_shop(EXAMPLE.name, EXAMPLE.read_text(encoding="utf-8"), base).shop
+    its = read_shop(EXAMPLE.name, EXAMPLE.read_text(encoding="utf-8"), base).content
     assert its is not None
     return Pricer(base, its, its.vehicle_classes[0])

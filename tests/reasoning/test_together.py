@@ -9,7 +9,9 @@ import pytest
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import Complaint
-from tests.small import small
+from diagnose.reasoning.evidence.tables import Tables
+from diagnose.reasoning.evidence.together import MOST_AT_WORK, chances_at_work, priors_given
+from tests.small import REST, SCALES, problems, small
 
 
 @pytest.fixture(scope="module")
@@ -99,3 +101,35 @@ def test_a_library_network_gives_the_same(tool: Reasoner) -> None:
         judged = dict(zip(prior, inference.posterior(f"c{n}").toarray(), strict=True))
         for cause in list(prior)[:-1]:
             assert of(tool, complaints, n, cause) == pytest.approx(judged[cause], abs=1e-9)
+
+
+def test_many_complaints_with_many_causes_in_common_leave_room_for_none_of_them() -> None:
+    """Three complaints, three causes of the whole vehicle behind two of them each, all likely.
+
+    Taken by pairs each would have its full chance; together they would have more than all.
+    """
+    base = small(scales=SCALES.replace("vehicle_wide_percent: 50", "vehicle_wide_percent: 80"))
+    cold = base.causes["cold"]
+    one, two, three = (cold.model_copy(update={"id": word}) for word in ("one", "two", "three"))
+    pairs = ((one, two), (two, three), (three, one))
+    tables = [Tables(str(n), pair, (0.4, 0.5, 0.1), {}, ()) for n, pair in enumerate(pairs)]
+    names = ["one", "two", "three"]
+
+    pair = chances_at_work(base, tables[:2], ["two"])
+    chances = chances_at_work(base, tables, names)
+
+    assert pair == {"two": pytest.approx(0.4)}
+    assert sum(chances.values()) == pytest.approx(MOST_AT_WORK)
+    assert chances["one"] == chances["two"] == chances["three"]
+    for table in tables:
+        for name in (None, *names):
+            assert min(priors_given(base, table, chances, name)) >= 0
+
+
+def test_scales_that_put_a_cause_on_more_cars_than_there_are_are_refused() -> None:
+    """The sentence names both numbers; such a base loaded, and two complaints ended the program."""
+    scales = SCALES.replace("carried_over_percent: 80", "carried_over_percent: 20")
+    (problem,) = problems(REST, scales)
+
+    assert "vehicle_wide_percent (50) is more than carried_over_percent (20)" in problem.sentence
+    assert str(problem.spot).startswith("scales.yaml:")

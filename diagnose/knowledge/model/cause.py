@@ -7,13 +7,17 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from diagnose.knowledge.model.words import (
+    CauseId,
     Entry,
     Id,
     Of100,
     OriginWord,
+    PayerId,
+    RemedyId,
     Share,
     Sources,
     StrengthWord,
+    SymptomId,
     Text,
     When,
 )
@@ -35,7 +39,7 @@ class Shown(Entry):
     group: Id | None = Field(
         default=None, description="checks that see the same thing; only the strongest counts"
     )
-    at: tuple[Id, ...] = Field(
+    at: tuple[SymptomId, ...] = Field(
         default=(),
         description="symptoms at which this row stands in place of the general one",
     )
@@ -69,9 +73,9 @@ class RuleOut(Entry):
 class Never(Entry):
     """A remedy that makes this cause worse or hides it."""
 
-    remedy: Id
+    remedy: RemedyId
     because: Text
-    tempts_at: tuple[Id, ...] = Field(
+    tempts_at: tuple[SymptomId, ...] = Field(
         default=(), description="symptoms at which someone tries it, though it mends none of them"
     )
 
@@ -79,7 +83,7 @@ class Never(Entry):
 class OtherPayer(Entry):
     """Who pays instead, where this holds."""
 
-    payer: Id
+    payer: PayerId
     when: When
     because: Text
 
@@ -90,7 +94,7 @@ class Responsibility(Entry):
     Where several of `unless` hold, the first of them in the order of the file counts.
     """
 
-    payer: Id
+    payer: PayerId
     because: Text
     unless: tuple[OtherPayer, ...] = ()
 
@@ -103,7 +107,7 @@ class Cause(Entry):
     plainly: Text = Field(description="the cause in one sentence for a customer")
     origin: OriginWord
     mechanism: Text = Field(description="one or two sentences of physics")
-    behind: dict[Id, Share] = Field(
+    behind: dict[SymptomId, Share] = Field(
         min_length=1,
         description="symptom: of a hundred cars with it, how many have this cause; or a word",
     )
@@ -113,11 +117,13 @@ class Cause(Entry):
     shows: tuple[Shown, ...] = ()
     signs: tuple[Sign, ...] = ()
     ruled_out_when: tuple[RuleOut, ...] = ()
-    remedies: dict[Id, Annotated[float, Field(ge=0, le=100)]] = Field(
+    remedies: dict[RemedyId, Annotated[float, Field(ge=0, le=100)]] = Field(
         default_factory=dict,
         description="remedies in the order in which they are tried, with percent of success",
     )
-    also: tuple[Id, ...] = Field(default=(), description="steps that go with any of the remedies")
+    also: tuple[RemedyId, ...] = Field(
+        default=(), description="steps that go with any of the remedies"
+    )
     never: tuple[Never, ...] = ()
     responsibility: Responsibility
     prevention: Text
@@ -136,5 +142,5 @@ class Contradiction(Entry):
 class Inseparable(Entry):
     """Two causes that no harmless check tells apart, and why that is so."""
 
-    causes: tuple[Id, Id]
+    causes: tuple[CauseId, CauseId]
     because: Text

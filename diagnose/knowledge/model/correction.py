@@ -6,7 +6,19 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from diagnose.knowledge.model.words import Entry, Id, Sources, Text, When
+from diagnose.knowledge.model.words import (
+    CauseId,
+    CautionId,
+    CheckId,
+    Entry,
+    Id,
+    PayerId,
+    RemedyId,
+    Sources,
+    SymptomId,
+    Text,
+    When,
+)
 
 
 class Hours(Entry):
@@ -22,7 +34,7 @@ class BarredWhen(Entry):
 
     when: When
     because: Text
-    instead: tuple[Id, ...] = ()
+    instead: tuple[RemedyId, ...] = ()
 
 
 class Remedy(Entry):
@@ -45,7 +57,7 @@ class Remedy(Entry):
     )
     look_again: Text = Field(description="when to check that it held")
     look_again_hours: Annotated[float, Field(ge=0)] = 0
-    spoils: dict[Id, Annotated[float, Field(gt=1)]] = Field(
+    spoils: dict[RemedyId, Annotated[float, Field(gt=1)]] = Field(
         default_factory=dict, description="dearer by this factor afterwards, if this one failed"
     )
     mends: tuple[Text, ...] = Field(
@@ -53,7 +65,7 @@ class Remedy(Entry):
     )
     barred_when: tuple[BarredWhen, ...] = ()
     warning: Text | None = None
-    cautions: tuple[Id, ...] = ()
+    cautions: tuple[CautionId, ...] = ()
     source: Sources
 
 
@@ -110,8 +122,8 @@ class Aftermath(Entry):
     topic: Literal["under_film", "impact", "match"]
     says: Text
     when: When | None = Field(default=None, description="said only where this holds")
-    symptoms: tuple[Id, ...] = Field(default=(), description="said of these complaints only")
-    payer: Id | None = Field(default=None, description="to whom it belongs as a rule")
+    symptoms: tuple[SymptomId, ...] = Field(default=(), description="said of these complaints only")
+    payer: PayerId | None = Field(default=None, description="to whom it belongs as a rule")
     reaches: Literal["piece", "neighbours", "side", "vehicle"] | None = Field(
         default=None, description="for `match`: how much must be replaced together"
     )
@@ -122,10 +134,10 @@ class Paper(Entry):
     """Something that a payer asks to see before paying, and how it shows that it is at hand."""
 
     id: Id
-    payer: Id
+    payer: PayerId
     says: Text
     when: When | None = Field(default=None, description="at hand when this holds")
-    answered: tuple[Id, ...] = Field(
+    answered: tuple[CheckId, ...] = Field(
         default=(), description="at hand when these checks have an answer, whatever it is"
     )
     fact: Literal["vehicle", "film", "lot", "installer", "laid_on", "seen_on", "place"] | None = (
@@ -141,5 +153,7 @@ class WorkStep(Entry):
     says: Text
     because: Text
     when: When | None = Field(default=None, description="left out unless this holds")
-    prevents: tuple[Id, ...] = Field(default=(), description="causes that this step keeps away")
+    prevents: tuple[CauseId, ...] = Field(
+        default=(), description="causes that this step keeps away"
+    )
     source: Sources

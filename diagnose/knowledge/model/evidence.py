@@ -5,25 +5,84 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 from math import log
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.knowledge.model.values import Value
 from diagnose.knowledge.model.words import (
+    CautionId,
+    CheckId,
     DateWord,
     Entry,
     HarmWord,
     Id,
+    PlaceKindId,
     PlaceWord,
     ShareWord,
     Sources,
     StrengthWord,
+    SymptomId,
     Text,
     When,
 )
 from diagnose.measures.quantity import Quantity
+
+Percent = Annotated[float, Field(gt=0, lt=100)]
+
+
+class Acting(Entry):
+    """From where on something is done about a cause, and somebody pays for it."""
+
+    in_play_percent: Percent = Field(
+        description="from this probability on a cause is acted on, though another leads"
+    )
+    payers_apart_decibans: Annotated[float, Field(gt=0)] = Field(
+        description="nearer than this two payers are not told apart"
+    )
+    proof_decibans: Annotated[float, Field(gt=0)] = Field(
+        description="from this sum of its signs on a cause counts as shown by itself"
+    )
+    nearly_sure_percent: Percent = Field(
+        description="a plan that ends the matter so often needs no looking further behind it"
+    )
+    least_hope_percent: Percent = Field(
+        description="nobody is asked to come in for a try that holds less often"
+    )
+    another_visit_hours: Annotated[float, Field(gt=0)] = Field(
+        description="what is judged later than this after the work is judged at another visit"
+    )
+    least_laying_hours: Annotated[float, Field(ge=0)] = Field(
+        description="that laying takes, once the machines' work is taken off a reprint's"
+    )
+    beyond_size_percent: Annotated[float, Field(ge=0, le=100)] = Field(
+        description="of the spread of the hours (of its logarithm), what the size of the job does"
+        " not explain: how hard the place is, and who works there"
+    )
+
+    @property
+    def in_play(self) -> float:
+        """The probability from which on a cause is acted on."""
+        return self.in_play_percent / 100
+
+
+class Asking(Entry):
+    """What a check must be worth to be asked."""
+
+    of_causes_percent: Annotated[float, Field(ge=0)] = Field(
+        description="how much knowing the cause counts beside knowing what to do"
+    )
+    waiting_percent: Annotated[float, Field(ge=0)] = Field(
+        description="what a minute of waiting costs of a minute of work"
+    )
+    tells_nothing_bits: Annotated[float, Field(ge=0)] = Field(
+        description="a check that tells less than this is not asked"
+    )
+    untold_in_a_row: Annotated[int, Field(ge=1)] = Field(
+        description="so many checks a person may fail to tell before less is expected of the next;"
+        " one that was told makes up for as many again"
+    )
 
 
 class Scales(Entry):
@@ -62,7 +121,24 @@ class Scales(Entry):
     leads_clearly_percent: Annotated[float, Field(gt=0, lt=100)]
     probable_percent: Annotated[float, Field(gt=0, lt=100)]
     possible_percent: Annotated[float, Field(gt=0, lt=100)]
+    poor_fit_percent: Percent = Field(
+        description="where listed causes leave so little evidence for themselves less often than"
+        " this, something that is not listed may well be it"
+    )
+    acting: Acting
+    asking: Asking
     source: Sources
+
+    @model_validator(mode="after")
+    def _has_room(self) -> Self:
+        """A cause is at work on no more vehicles than show it."""
+        if self.vehicle_wide_percent > self.carried_over_percent:
+            raise ValueError(
+                f"vehicle_wide_percent ({self.vehicle_wide_percent:g}) is more than"
+                f" carried_over_percent ({self.carried_over_percent:g}): a cause of the whole"
+                " vehicle would be at work on more cars than there are"
+            )
+        return self
 
     def weight(self, share: float | ShareWord) -> float:
         """Of a hundred cars with a symptom, those with a cause, said as a number or a word."""
@@ -79,9 +155,9 @@ class Scales(Entry):
 class ConfusedWith(Entry):
     """Another symptom that looks like this one, and how to tell."""
 
-    symptom: Id
+    symptom: SymptomId
     tells: Text = Field(description="what tells the two apart, in one sentence")
-    check: Id | None = Field(default=None, description="the check that tells them apart")
+    check: CheckId | None = Field(default=None, description="the check that tells them apart")
     answers: tuple[Id, ...] = Field(
         default=(), description="answers of that check that speak for the other symptom"
     )
@@ -122,7 +198,7 @@ class Symptom(Entry):
         description="check: percent of its answers with this symptom, where they differ from those"
         " over all callbacks; what is not named shares the rest",
     )
-    cautions: tuple[Id, ...] = Field(
+    cautions: tuple[CautionId, ...] = Field(
         default=(), description="what to beware of while it is as it is, whatever is done about it"
     )
     source: Sources
@@ -278,10 +354,10 @@ class Check(Observable):
         default=(),
         description="symptoms, or groups of them, that have what is looked at; without it all have",
     )
-    not_on: tuple[Id, ...] = Field(
+    not_on: tuple[PlaceKindId, ...] = Field(
         default=(), description="kinds of places that have nothing to look at (glass, plastic)"
     )
-    cautions: tuple[Id, ...] = ()
+    cautions: tuple[CautionId, ...] = ()
     source: Sources
 
     @cached_property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Annotated, Any, Literal, get_args
@@ -23,6 +24,22 @@ from diagnose.knowledge.model.conditions import Condition
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 """A name such as relief_cut: lower case, digits, single underscores."""
+
+
+@dataclass(frozen=True, slots=True)
+class To:
+    """Says of a field that it holds ids of a section: `Annotated[Id, To("remedies")]`."""
+
+    section: str
+
+
+SymptomId = Annotated[Id, To("symptoms")]
+CheckId = Annotated[Id, To("checks")]
+CauseId = Annotated[Id, To("causes")]
+RemedyId = Annotated[Id, To("remedies")]
+PayerId = Annotated[Id, To("payers")]
+CautionId = Annotated[Id, To("cautions")]
+PlaceKindId = Annotated[Id, To("place_kinds")]
 
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
 

@@ -30,6 +30,7 @@ from diagnose.knowledge.reading.salvage import (
 from diagnose.knowledge.reading.shape import shape_problem, tuples
 from diagnose.knowledge.soundness.draft import ONCE, Draft, flatten
 from diagnose.knowledge.soundness.verify import verify
+from diagnose.knowledge.soundness.walk import NAMED
 
 
 class BrokenRules(Exception):
@@ -79,7 +80,7 @@ def texts_of(folder: Path) -> Texts:
     return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
 
 
-FORMAT = 4
+FORMAT = 5
 """Raised when what a sound base means changes, so that a kept one is read anew."""
 
 
@@ -185,20 +186,7 @@ def _base(draft: Draft, of_content: str) -> Base:
     assert file.scales is not None
     return Base(
         scales=file.scales,
-        sources=index(file.sources),
-        symptoms=index(file.symptoms),
-        checks=index(file.checks),
-        measures=index(file.measures),
-        findings=index(file.findings),
-        causes=index(file.causes),
-        remedies=index(file.remedies),
-        payers=index(file.payers),
-        cautions=index(file.cautions),
-        contradictions=index(file.contradictions),
-        aftermath=index(file.aftermath),
-        papers=index(file.papers),
-        work_steps=index(file.work_steps),
-        place_kinds=index(file.place_kinds),
+        **{name: index(getattr(file, name)) for name in NAMED},
         inseparable=file.inseparable,
         words=file.words or Wording(source=("derived",)),
         intake=file.intake,

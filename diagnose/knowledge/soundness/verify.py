@@ -65,13 +65,18 @@ def twice(draft: Draft) -> Iterator[Problem]:
         seen[key] = section
 
 
+_ONE = {"remedies": "remedy", "place_kinds": "kind of place"}
+"""What an entry of a section is called, where that is not the section's name without its s."""
+
+
 def references(draft: Draft) -> Iterator[Problem]:
     """A name that no entry has."""
     known = {section: draft.ids(section) for section in NAMED}
     for section, name, path, part in draft.walked:
         for kind, word, step in referred(part):
             if word not in known[kind]:
-                sentence = f"no {kind[:-1]} is called '{word}'{near(word, known[kind])}"
+                one = _ONE.get(kind, kind.removesuffix("s"))
+                sentence = f"no {one} is called '{word}'{near(word, known[kind])}"
                 yield draft.problem(sentence, section, name, (*path, *step), "unknown-name")
     for number, word in enumerate(draft.file.intake):
         if word not in known["checks"]:

@@ -2,61 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from typing import Any, get_args, get_type_hints
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Entry, Shown
+from diagnose.knowledge.model import Entry, RuleFile, Shown
 from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.model.words import To
 
 Path = tuple[str | int, ...]
 
-NAMED = (
-    "sources",
-    "symptoms",
-    "checks",
-    "measures",
-    "findings",
-    "causes",
-    "remedies",
-    "payers",
-    "cautions",
-    "contradictions",
-    "aftermath",
-    "papers",
-    "work_steps",
-    "place_kinds",
+
+def _is_entry(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, Entry)
+
+
+NAMED = tuple(
+    name
+    for name, field in RuleFile.model_fields.items()
+    if any("id" in part.model_fields for part in get_args(field.annotation)[:1] if _is_entry(part))
 )
 """The sections whose entries have ids."""
 
 
-_ONE = {"symptom": "symptoms", "check": "checks", "remedy": "remedies", "payer": "payers"}
-_MANY = {
-    "behind": "symptoms",
-    "at": "symptoms",
-    "tempts_at": "symptoms",
-    "remedies": "remedies",
-    "also": "remedies",
-    "instead": "remedies",
-    "spoils": "remedies",
-    "cautions": "cautions",
-    "causes": "causes",
-    "symptoms": "symptoms",
-    "prevents": "causes",
-    "answered": "checks",
-    "not_on": "place_kinds",
-}
-
-
 def referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
     """Every id a part refers to, with the section it must be found in and where it stands."""
-    for name, value in part:
-        if isinstance(part, Shown) and name == "check":
-            continue  # a check or a measure
-        if name in _ONE and isinstance(value, str):
-            yield _ONE[name], value, (name,)
-        elif name in _MANY and isinstance(value, tuple | dict):
+    for name, section in references(type(part)).items():
+        value = getattr(part, name)
+        if isinstance(value, str):
+            yield section, value, (name,)
+        elif value is not None:
             for number, item in enumerate(value):
-                yield _MANY[name], item, (name, item if isinstance(value, dict) else number)
+                yield section, item, (name, item if isinstance(value, dict) else number)
+
+
+@cache
+def references(kind: type[Entry]) -> Mapping[str, str]:
+    """The fields of a kind of entry that hold ids, each with the section that they are of."""
+    hints = get_type_hints(kind, include_extras=True)
+    found = {name: _section(hints[name]) for name in kind.model_fields}
+    return {name: section for name, section in found.items() if section}
+
+
+def _section(hint: Any) -> str | None:
+    """The section that a type says its ids are of: the first that it names."""
+    for part in (*getattr(hint, "__metadata__", ()), *get_args(hint)):
+        found = part.section if isinstance(part, To) else _section(part)
+        if found:
+            return found
+    return None
 
 
 def parts(entry: Entry, path: Path = ()) -> Iterator[tuple[Path, Entry]]:

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Aftermath
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.conclusion import IN_PLAY
 from diagnose.reasoning.diagnosis import Diagnosis
 
 REACHES = ("piece", "neighbours", "side", "vehicle")
@@ -95,7 +94,7 @@ def laying_sheet(base: Base, diagnoses: Iterable[Diagnosis]) -> tuple[SheetStep,
         s.cause.id: s.probability
         for d in seen
         for s in d.differential.standings
-        if not s.ruled_out and s.probability >= IN_PLAY
+        if not s.ruled_out and s.probability >= base.scales.acting.in_play
     }
     ranked = sorted(causes, key=lambda c: -causes[c])
     return tuple(

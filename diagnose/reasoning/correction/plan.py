@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Remedy
-from diagnose.reasoning.conclusion import IN_PLAY, Barred
+from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.joint import Car, CarOrder, Joint, Use, apart, best_of_car
 from diagnose.reasoning.correction.order import (
     EXACT,
@@ -30,13 +30,6 @@ from diagnose.reasoning.correction.order import (
 from diagnose.reasoning.correction.pricing import Place, Price, Pricer
 from diagnose.reasoning.correction.shared_causes import worlds
 from diagnose.reasoning.correction.situation import Situation, barred, candidates, cures
-
-NEARLY_SURE = 0.9
-"""A plan that ends the matter with this chance needs no looking further behind it."""
-
-
-LEAST_HOPE = 0.1
-"""No owner is asked to come in for a try that holds less often than this; a judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,16 +101,12 @@ class ComplaintPlan:
     cheapest: str | None
     thresholds: tuple[BreakEven, ...]
     barred: tuple[Barred, ...]
+    nearly_sure: bool
 
     @property
     def part(self) -> float:
         """The sum of the terms; over all complaints, what the car costs on average."""
         return sum(chance * money for _, chance, money in self.terms)
-
-    @property
-    def nearly_sure(self) -> bool:
-        """Whether the steps end the matter all but surely."""
-        return self.ended >= NEARLY_SURE
 
     @property
     def cheapest_is_best(self) -> bool:
@@ -165,7 +154,8 @@ def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
     failed = (_action(pricer, its, r, complaints) for r in its.failed)
     then = put_right(shares, (*actions, *failed))
     further, tries = pricer.looking_further(), pricer.shop.visit.most_tries
-    whole = Trouble(shares, actions, further, then, tries, LEAST_HOPE)
+    least = pricer.base.scales.acting.least_hope_percent / 100
+    whole = Trouble(shares, actions, further, then, tries, least)
     if len(actions) <= EXACT:
         return whole
     kept = by_ratio(whole).places[:EXACT]
@@ -259,16 +249,18 @@ def _complaint(
         steps.append(_with(step, _shared(pricer, stand, use)) if use and place in middle else step)
     starts = _starts(solved[n])
     cheapest = min(starts, key=lambda start: start.cost).remedy if starts else None
+    ended = max(0.0, 1 - unsolved(each, places))
     return ComplaintPlan(
         number=its.place.number,
         steps=tuple(steps),
-        ended=max(0.0, 1 - unsolved(each, places)),
+        ended=ended,
         expected=solved[n].after[0],
         terms=tuple(_terms(each, places, use, n)),
         starts=starts,
         cheapest=cheapest,
         thresholds=tuple(_thresholds(pricer.base, each)),
         barred=barred(pricer.base, its),
+        nearly_sure=ended >= pricer.base.scales.acting.nearly_sure_percent / 100,
     )
 
 
@@ -296,7 +288,7 @@ def _step(
         ended=1 - open_after,
         after_failure=action.after_failure,
         after=tuple(ranked[:2]),
-        risks=tuple(_risks(its, action.id)),
+        risks=tuple(_risks(its, action.id, pricer.base.scales.acting.in_play)),
     )
 
 
@@ -311,10 +303,10 @@ def _with(step: PlanStep, shared: SharedStep) -> PlanStep:
     return replace(step, price=shared.price, cost=shared.cost, shared=shared.complaints)
 
 
-def _risks(its: Situation, remedy: str) -> Iterator[Risk]:
+def _risks(its: Situation, remedy: str, in_play: float) -> Iterator[Risk]:
     for cause in its.causes:
         for never in cause.never:
-            if never.remedy == remedy and its.shares[cause.id] >= IN_PLAY:
+            if never.remedy == remedy and its.shares[cause.id] >= in_play:
                 yield Risk(cause.id, its.shares[cause.id], never.because)
 
 

@@ -24,18 +24,6 @@ UNKNOWN_SIZE: Size = (1.0, 1.0)
 WHOLE = "whole_vehicle"
 """A complaint of this place lies on all pieces."""
 
-LEAST_LAYING = 0.5
-"""Hours that laying takes at the least, once the machines' work is taken off a reprint's."""
-
-BEYOND_SIZE = 0.5
-"""Share of the spread of the hours (of its logarithm) that the size of the job does not explain.
-
-A judgement: how hard the place is and who works there make up the other half.
-"""
-
-COMES_BACK_HOURS = 4
-"""A remedy judged later than this is judged at another visit."""
-
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -105,7 +93,7 @@ class Pricer:
 
     def after_failure(self, remedy: Remedy) -> float:
         """What the next visit costs once the remedy did not hold; 0 if that shows at once."""
-        if remedy.look_again_hours < COMES_BACK_HOURS:
+        if remedy.look_again_hours < self.base.scales.acting.another_visit_hours:
             return 0.0
         visit = self.shop.visit
         return visit.hours * self.shop.labour.rate + visit.travel + visit.goodwill
@@ -138,7 +126,8 @@ class Pricer:
         """Work in the bay: the hours of a reprint hold those at the machines as well."""
         if remedy.reprint != "yes":
             return hours
-        return max(LEAST_LAYING, hours - self._machine_hours(needs))
+        least = self.base.scales.acting.least_laying_hours
+        return max(least, hours - self._machine_hours(needs))
 
     @staticmethod
     def _waits(remedy: Remedy) -> float:
@@ -205,18 +194,18 @@ class Pricer:
         self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
     ) -> tuple[float, float, float]:
         low, high = remedy.hours.low, remedy.hours.high
-        work = self.shop.work
+        work, beyond = self.shop.work, self.base.scales.acting.beyond_size_percent / 100
         if remedy.film == "set":
             count = sum(map(_area, pieces)) / self._middling
-            return _between(low, high, count, work.pieces_low, work.pieces_high)
+            return _between(low, high, count, (work.pieces_low, work.pieces_high), beyond)
         if remedy.hours.per == "piece" and (remedy.film == "piece" or remedy.kind == "removal"):
             ends = (work.small_piece_m2, work.large_piece_m2)
             areas = map(_area, self._sizes(places))
-            return _summed([_between(low, high, area, *ends) for area in areas])
+            return _summed([_between(low, high, area, ends, beyond) for area in areas])
         middle = (low + high) / 2
         if remedy.film == "vehicle":
             scaled = middle * self.vehicle.film_m2 / self.shop.vehicle_classes[0].film_m2
-            return _about(scaled, low, high)
+            return _about(scaled, low, high, beyond)
         count = self._count(remedy, places)
         return low * count, middle * count, high * count
 
@@ -320,16 +309,19 @@ def _area(size: Size) -> float:
 
 
 def _between(
-    low: float, high: float, at: float, least: float, most: float
+    low: float, high: float, at: float, ends: tuple[float, float], beyond: float
 ) -> tuple[float, float, float]:
-    """Hours from low to high as `at` goes from least to most, and on in line beyond it."""
-    share = max(0.0, (at - least) / (most - least))
-    return _about(low + share * (high - low), low, high)
+    """Hours from low to high as `at` goes from one end to the other, and on in line beyond it."""
+    share = max(0.0, (at - ends[0]) / (ends[1] - ends[0]))
+    return _about(low + share * (high - low), low, high, beyond)
 
 
-def _about(likely: float, low: float, high: float) -> tuple[float, float, float]:
-    """The hours of a job of known size with what the size leaves open of the span low to high."""
-    factor: float = (high / low) ** (BEYOND_SIZE / 2) if low > 0 else 1.0
+def _about(likely: float, low: float, high: float, beyond: float) -> tuple[float, float, float]:
+    """The hours of a job of known size with what the size leaves open of the span low to high.
+
+    `beyond`: the share of the spread that the size does not explain, 0 to 1.
+    """
+    factor: float = (high / low) ** (beyond / 2) if low > 0 else 1.0
     return likely / factor, likely, likely * factor
 
 

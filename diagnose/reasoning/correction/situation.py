@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
-from diagnose.reasoning.conclusion import IN_PLAY, Barred
+from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.order import after_failure
 from diagnose.reasoning.correction.pricing import Place
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
@@ -126,7 +126,8 @@ def candidates(base: Base, its: Situation) -> tuple[str, ...]:
     """Remedies of the causes in play that nothing bars and that have not failed yet."""
     out = {b.remedy for b in barred(base, its)} | set(its.failed)
     ranked = sorted(its.causes, key=lambda c: -its.shares[c.id])
-    acting = [c for n, c in enumerate(ranked) if n == 0 or its.shares[c.id] >= IN_PLAY]
+    in_play = base.scales.acting.in_play
+    acting = [c for n, c in enumerate(ranked) if n == 0 or its.shares[c.id] >= in_play]
     symptom = its.diagnosis.complaint.symptom
     listed = (r for c in acting for r, odds in base.mending(c, symptom).items() if odds > 0)
     return tuple(dict.fromkeys(r for r in listed if r not in out))

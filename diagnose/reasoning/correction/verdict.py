@@ -17,16 +17,9 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Evidence
 from diagnose.knowledge.model import Paper as PaperEntry
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Values
-from diagnose.reasoning.conclusion import IN_PLAY
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Standing
 from diagnose.reasoning.payer import on_file, pays
-
-TOO_CLOSE = 10.0
-"""Decibans within which two payers are not told apart."""
-
-PROOF = 15.0
-"""Decibans of signs for a cause from which it counts as shown by itself."""
 
 
 class Verdict(StrEnum):
@@ -109,7 +102,7 @@ def _sides(base: Base, diagnosis: Diagnosis) -> tuple[Side, ...]:
         if not standing.ruled_out:
             shares.setdefault(pays(standing.cause, values).payer, []).append(standing)
     found = [_side(base, payer, its, values) for payer, its in shares.items()]
-    likely = (side for side in found if side.probability >= IN_PLAY)
+    likely = (side for side in found if side.probability >= base.scales.acting.in_play)
     return tuple(sorted(likely, key=lambda s: (-s.probability, s.payer)))
 
 
@@ -118,7 +111,7 @@ def _side(base: Base, payer_id: str, its: list[Standing], values: Values) -> Sid
     return Side(
         payer=payer_id,
         probability=sum(s.probability for s in its),
-        causes=tuple(s.cause.id for s in its if s.probability >= IN_PLAY),
+        causes=tuple(s.cause.id for s in its if s.probability >= base.scales.acting.in_play),
         on_file=evidence.there,
         missing=evidence.missing,
         against=evidence.against,
@@ -148,7 +141,8 @@ def _verdict(
     if first.against:
         said = f"what is on file speaks against the likeliest side: {first.against[0]}"
         return Verdict.UNDETERMINED, (), said
-    if len(sides) > 1 and apart(first.probability, sides[1].probability) < TOO_CLOSE:
+    near = base.scales.acting.payers_apart_decibans
+    if len(sides) > 1 and apart(first.probability, sides[1].probability) < near:
         return Verdict.UNDETERMINED, (), "no side is ten times as likely as the next"
     if first.missing:
         return (
@@ -166,14 +160,15 @@ def apart(one: float, other: float) -> float:
 
 def _proved_together(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     """Two payers whose causes are each shown by their own signs and papers."""
-    values = diagnosis.trace.values
+    values, acting = diagnosis.trace.values, base.scales.acting
     shown: dict[str, None] = {}
     for standing in diagnosis.differential.standings:
         payer = pays(standing.cause, values).payer
         own = sum(w.decibans for w in standing.weights if w.counts and w.decibans > 0)
         evidence = on_file(base.payers[payer], values)
         proved = not evidence.missing and not evidence.against
-        if standing.probability >= IN_PLAY and own >= PROOF and proved:
+        shows = own >= acting.proof_decibans and standing.probability >= acting.in_play
+        if shows and proved:
             shown[payer] = None
     return tuple(shown)[:2] if len(shown) > 1 else ()
 

@@ -21,9 +21,6 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.tables import Tables
 
-POOR = 0.25
-"""Fit from which on something listed may well be it."""
-
 STEP = 0.25
 """Decibans to which weights are rounded when their sums are counted."""
 
@@ -35,7 +32,7 @@ def nothing_fits(base: Base, table: Tables, chances: Sequence[float], values: Va
     """
     raised = _odds(chances[-1]) - _odds(table.priors[-1])
     speaks = raised >= base.scales.strengths["substantial"]
-    return speaks and fit(base, table, chances, values) < POOR
+    return speaks and fit(base, table, chances, values) < base.scales.poor_fit_percent / 100
 
 
 def _odds(chance: float) -> float:

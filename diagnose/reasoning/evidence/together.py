@@ -17,6 +17,9 @@ from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN, Differential, normalise
 
+MOST_AT_WORK = 0.95
+"""The chance, at most, that any cause is at work on a whole vehicle; two complaints stay below."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shared:
@@ -73,15 +76,21 @@ def common_causes(base: Base, tables: Sequence[Tables]) -> list[str]:
 def chances_at_work(
     base: Base, tables: Sequence[Tables], common: Sequence[str]
 ) -> dict[str, float]:
-    """How likely each is at work on the whole vehicle, before any evidence."""
+    """How likely each is at work on the whole vehicle, before any evidence.
+
+    At most one is, so where many complaints have many causes in common, all are made less likely
+    in proportion until there is room for none of them.
+    """
     carried = base.scales.carried_over_percent / 100
     part = base.scales.vehicle_wide_percent / 100
-    return {
+    found = {
         v: part
         / carried
         * min(t.priors[i] for t in tables for i, c in enumerate(t.causes) if c.id == v)
         for v in common
     }
+    too_many = max(1.0, sum(found.values()) / MOST_AT_WORK)
+    return {v: chance / too_many for v, chance in found.items()}
 
 
 def priors_given(

@@ -43,22 +43,6 @@ from diagnose.reasoning.questions.question import (
     doing,
 )
 
-OF_CAUSES = 0.5
-"""Part of the entropy over causes that counts beside that over what to do."""
-
-WAITING = 0.25
-"""What a minute of waiting costs of a minute of work."""
-
-TELLS_NOTHING = 0.05
-"""Bits under which a check is not worth asking."""
-
-TELLS_AS_A_RULE = 3
-"""How many checks in a row a person may fail to tell before less is expected of the next one.
-
-One that was told makes up for as many again, so that only who can tell hardly anything is asked
-less. A judgement; it moves no order, only the end.
-"""
-
 LOOK_AHEAD, CLOSE = 4, 0.75
 """How many checks are looked ahead of, and how near to the best one they must be."""
 
@@ -108,11 +92,10 @@ class Chooser:
         """Rank the checks that are left, and say whether to stop."""
         now = self._matrix.score(columns(self._base, [asked.values]))
         open_checks = self._open(asked)
-        worth = [q for q in self._ranked(asked, now, open_checks) if q.bits >= TELLS_NOTHING]
+        least = self._base.scales.asking.tells_nothing_bits
+        worth = [q for q in self._ranked(asked, now, open_checks) if q.bits >= least]
         hope = self._tells(asked)
-        here = tuple(
-            q for q in worth if self._at_the_car(q.asks) and q.bits * hope >= TELLS_NOTHING
-        )
+        here = tuple(q for q in worth if self._at_the_car(q.asks) and q.bits * hope >= least)
         later = tuple(q for q in worth if not self._at_the_car(q.asks))
         return NextChecks(here, self._stop(asked, now.probabilities[0], here), later)
 
@@ -262,14 +245,18 @@ class Chooser:
 
     def _uncertainty(self, probabilities: Floats) -> Floats:
         to_do = class_sums(probabilities, self._classes)
-        return entropy(to_do) + OF_CAUSES * entropy(probabilities)
+        of_causes = self._base.scales.asking.of_causes_percent / 100
+        return entropy(to_do) + of_causes * entropy(probabilities)
 
     def _tells(self, asked: Asked) -> float:
-        """Share of what a check tells that is still to be hoped for from this person, 0 to 1."""
+        """Share of what a check tells that is still to be hoped for from this person, 0 to 1.
+
+        It moves no order, only the end: only who can tell hardly anything is asked less.
+        """
         tried = [name for name in asked.closed if name in self._base.checks]
         told = sum(name in asked.values for name in tried)
         failed = len(tried) - told
-        return min(1.0, TELLS_AS_A_RULE * (1 + told) / max(1, failed))
+        return min(1.0, self._base.scales.asking.untold_in_a_row * (1 + told) / max(1, failed))
 
     def _told(self, asks: Sequence[str]) -> float:
         """How often all of these checks can be told."""
@@ -284,7 +271,7 @@ class Chooser:
         scales = self._base.scales
         return (
             check.minutes
-            + WAITING * check.waits_minutes
+            + scales.asking.waiting_percent / 100 * check.waits_minutes
             + scales.asking_minutes
             + scales.harm_minutes.get(check.harm, 0.0)
             + scales.away_minutes.get(check.place, 0.0)
