@@ -299,15 +299,20 @@ def _add_serve(commands: Parsers[argparse.ArgumentParser]) -> None:
     its.add_argument("--port", type=int, default=8000)
     its.add_argument("--network", action="store_true", help="on this network, behind a secret")
     its.add_argument("--shared", action="store_true", help="every visitor sees every case")
-    its.add_argument("--visitors", type=int, default=4, metavar="N", help="at most so many at once")
-    its.add_argument("--idle-minutes", type=float, default=30.0, metavar="M")
+    its.add_argument(
+        "--visitors", type=int, default=30, metavar="N", help="at most so many at once"
+    )
+    its.add_argument(
+        "--idle-minutes", type=float, default=30.0, metavar="M", help="then a place is free again"
+    )
 
 
 def serve(options: argparse.Namespace) -> int:
-    """Serve the screens until Ctrl-C."""
+    """Serve the pages until Ctrl-C."""
     from diagnose.records.store.store import default_path
     from diagnose.serve.command import run
     from diagnose.serve.settings import Settings
+    from diagnose.serve.signing import BadSecret
 
     settings = Settings(
         records=options.records or default_path(),
@@ -319,7 +324,9 @@ def serve(options: argparse.Namespace) -> int:
         idle_minutes=options.idle_minutes,
     )
     try:
-        run(settings)
+        run(settings, reasoner_of(options))
+    except BadSecret as error:
+        raise Misuse(str(error)) from None
     except OSError as error:
         raise Misuse(f"port {options.port} cannot be used: {error.strerror}") from None
     return DONE

@@ -164,6 +164,16 @@ def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...
     return (STOP_WORDS[stop], *_misfit_lines(found)) if found else (STOP_WORDS[stop],)
 
 
+def sure_words(base: Base, diagnosis: Diagnosis) -> str:
+    """How sure the leading cause is, and what it is in plain words."""
+    differential = diagnosis.differential
+    leading = differential.leading
+    if leading is None or differential.unlisted > leading.probability:
+        return f"Likeliest: a cause that is not listed here ({differential.unlisted:.0%})."
+    sure = explain.how_sure(base, leading.probability)
+    return f"{leading.cause.name}: {sure}, {leading.probability:.0%}. {leading.cause.plainly}"
+
+
 def later_words(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
     """What would tell more but is no question at the car, each with what it would settle."""
     later = diagnosis.choice.later

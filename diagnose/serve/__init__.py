@@ -1,1 +1,1 @@
-"""The callback's screens in a browser, for a phone at the car."""
+"""The callback as pages, for a phone at the car."""

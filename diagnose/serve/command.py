@@ -7,14 +7,26 @@ from collections.abc import Callable
 
 from aiohttp import web
 
+from diagnose.reasoning.diagnose import Reasoner
 from diagnose.serve.server import Serving
 from diagnose.serve.settings import LOOPBACK, Settings, own_address
 
+HERE = """\
+Open {url} in a browser on this machine.
+Only this machine can open it; for phones start it with --network.
+Ctrl-C ends it; every answer is kept."""
 
-def run(settings: Settings, show: Callable[[str], object] = print) -> None:
+NETWORK = """\
+On this network: every phone that scans a code below comes in, and is known again for 30 days.
+What goes between phone and computer is not encrypted: whoever controls this network can read it.
+Use it on a network of your own, not in one for guests.
+Ctrl-C ends it; every answer is kept."""
+
+
+def run(settings: Settings, reasoner: Reasoner, show: Callable[[str], object] = print) -> None:
     """Serve until Ctrl-C; `show` gets the address, and the code to scan with each new secret.
 
-    Raises OSError where the port is taken.
+    Raises OSError where the port is taken or the secret of the pages cannot be kept.
     """
     logging.basicConfig(level=logging.WARNING, format="%(message)s")
     address = own_address() if settings.network else LOOPBACK
@@ -23,10 +35,10 @@ def run(settings: Settings, show: Callable[[str], object] = print) -> None:
     def renewed(secret: str) -> None:
         show(code(f"{url}enter/{secret}"))
 
-    if not settings.network:
-        show(f"Open {url} in a browser on this machine. Ctrl-C ends it; every answer is kept.")
+    serving = Serving(settings, reasoner, renewed)
+    show(NETWORK if settings.network else HERE.format(url=url))
     web.run_app(
-        Serving(settings, renewed).application(),
+        serving.application(),
         host=settings.host,
         port=settings.port,
         print=None,

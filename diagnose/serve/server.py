@@ -1,220 +1,417 @@
-"""The web server: the page, its socket, and the limits."""
+"""The web server: addresses, who may ask, and how much; the cases are the desk's."""
 
 from __future__ import annotations
 
 import asyncio
-import json
-from collections.abc import Callable
-from importlib.resources import files
-from pathlib import Path
+import logging
+from collections.abc import Awaitable, Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from typing import Any
+from urllib.parse import quote
 
-from aiohttp import WSMessage, WSMsgType, web
-from textual_serve.download_manager import DownloadManager
+from aiohttp import hdrs, web
 
-from diagnose.serve.gate import Gate, Handler, cover, page, plainly, say
-from diagnose.serve.session import Session
+from diagnose.files import CannotWrite
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.records.case.photos import BadPhoto
+from diagnose.records.store.database import StoreError
+from diagnose.records.store.store import NoCase
+from diagnose.serve import ending, pictures, views
+from diagnose.serve.acts import ACTS, Refused, Sent
+from diagnose.serve.desk import Desk, Work
+from diagnose.serve.drawn import drawing
+from diagnose.serve.gate import Gate, cover
+from diagnose.serve.limits import Pace, Places
+from diagnose.serve.page import KINDS, Go, Page, html, static
 from diagnose.serve.settings import Settings
+from diagnose.serve.signing import Signing, secret_of
+from diagnose.serve.views import VIEWS, Look
 
-WATCH_SECONDS = 5.0
-"""How often idle visitors are looked for."""
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
-MOST_CELLS = 500
-"""Columns or rows that a browser may ask for."""
+PATIENCE = 60.0
+"""Seconds that a form or a photo may take to arrive."""
+
+KEEP = "public, max-age=31536000, immutable"
+_OPEN = ("/enter/", "/static/")
+_SCAN = "Scan the code that the computer in the shop shows now; each lets in one phone."
+_FORBIDDEN = "Open this page by the address that was shown."
 
 
 class Serving:
-    """The callback for browsers; `renewed` is told each new one-time secret."""
+    """The callback as pages; `renewed` is told each new one-time secret.
 
-    def __init__(self, settings: Settings, renewed: Callable[[str], object] = print) -> None:
+    Raises OSError where the secret of the pages cannot be kept.
+    """
+
+    def __init__(
+        self,
+        settings: Settings,
+        reasoner: Reasoner,
+        renewed: Callable[[str], object] = print,
+        clock: Callable[[], datetime] = lambda: datetime.now().astimezone(),
+    ) -> None:
         self.settings = settings
-        self.gate = Gate(settings.network, renewed)
-        self.sessions: dict[str, Session] = {}
-        self._sockets: dict[str, web.WebSocketResponse] = {}
-        self._living: set[Session] = set()
-        self._downloads = DownloadManager()
-        self._watching: asyncio.Task[None] | None = None
+        self.signing = Signing(secret_of(settings.records))
+        self.gate = Gate(settings.network, self.signing, renewed)
+        self.desk = Desk(reasoner, settings.records, clock, settings.shared)
+        self._pace = Pace(settings.per_second, settings.at_once)
+        self._places = Places(settings.visitors, settings.idle_minutes * 60)
+        self._aside = ThreadPoolExecutor(1, "aside")
+        self._tasks: set[asyncio.Future[Any]] = set()
 
     def application(self) -> web.Application:
         """The application, to be run by aiohttp."""
-        application = web.Application(middlewares=[plainly, self._known])
+        application = web.Application(
+            middlewares=[self._plainly, self._known], client_max_size=self.settings.form_bytes
+        )
         application.on_response_prepare.append(cover)
         application.on_startup.append(self._begin)
-        application.on_shutdown.append(self._end)
-        application.on_cleanup.append(self._outlive)
-        static = Path(str(files("textual_serve") / "static"))
+        application.on_cleanup.append(self._end)
         application.add_routes(
             [
-                web.get("/", self._page),
+                web.get("/", self._start),
+                web.get("/cases", self._cases),
                 web.get("/enter/{secret}", self._door),
                 web.post("/enter/{secret}", self._enter),
-                web.get("/ws", self._socket),
-                web.get("/download/{key}", self._download),
-                web.get("/page.js", _script),
-                web.static("/static", static, show_index=False, follow_symlinks=False),
+                web.get("/static/{name}", _static),
+                web.get("/drawing/{name}.svg", self._drawing),
+                web.get("/case/{case}", self._next),
+                web.get("/case/{case}/", self._next),
+                web.get("/case/{case}/news", self._news),
+                web.get("/case/{case}/done", self._done),
+                web.get("/case/{case}/report/{rest}", self._paper),
+                web.get("/case/{case}/file/{rest}", self._file),
+                web.get("/case/{case}/photo/{rest}", self._photo),
+                web.post("/case/{case}/photos", self._add_photo),
+                web.get("/case/{case}/{page}", self._view),
+                web.get("/case/{case}/{page}/{rest}", self._view),
+                web.post("/case/{case}/{page}", self._act),
+                web.post("/case/{case}/{page}/{rest}", self._act),
             ]
         )
         return application
 
     async def _begin(self, application: web.Application) -> None:
+        await self.desk.do(lambda: self.desk.store)
         self.gate.open()
-        self._watching = asyncio.create_task(self._watch())
+        self._later(self.desk.do(lambda: self.desk.understanding.read("")))
 
     async def _end(self, application: web.Application) -> None:
-        if self._watching:
-            self._watching.cancel()
-        for socket in list(self._sockets.values()):
-            await socket.close()
+        await asyncio.gather(*self._tasks, return_exceptions=True)
+        self._aside.shutdown()
+        await asyncio.to_thread(self.desk.close)
 
-    async def _outlive(self, application: web.Application) -> None:
-        """Wait for every visitor's process, that of a page which was cut off as well."""
-        await asyncio.gather(*(session.stop() for session in self._living))
-
-    async def _watch(self) -> None:
-        while True:
-            await asyncio.sleep(WATCH_SECONDS)
-            await self.close_idle()
-
-    async def close_idle(self) -> None:
-        """Close the screens of visitors who have done nothing for long."""
-        for visitor, session in list(self.sessions.items()):
-            if session.idle_minutes > self.settings.idle_minutes:
-                await self._sockets[visitor].close(message=b"idle")
+    def _later(self, what: Awaitable[Any]) -> None:
+        """Have something done that nobody waits for."""
+        task = asyncio.ensure_future(what)
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
 
     # Who comes in
 
     @web.middleware
-    async def _known(
-        self,
-        request: web.Request,
-        handler: Handler,
-    ) -> web.StreamResponse:
+    async def _plainly(self, request: web.Request, handler: Handler) -> web.StreamResponse:
+        """Errors in plain words, without a path, an address or a version of anything."""
+        try:
+            return await handler(request)
+        except web.HTTPRequestEntityTooLarge:
+            return self._say(request, 413, "Too large", "That is more than fits here.")
+        except web.HTTPException as error:
+            if error.status < 400:
+                raise
+            return self._say(request, error.status, "Not here", "There is nothing at this address.")
+        except NoCase:
+            words = "There is no such case among yours."
+            return self._say(request, 404, "Not here", words)
+        except StoreError as error:
+            logging.getLogger("diagnose.serve").warning("%s", error)
+            words = (
+                "Nothing of it was kept, for the computer could not write it down. Go back and"
+                " send it again; if it stays so, tell whoever looks after the computer."
+            )
+            return self._say(request, 503, "This could not be kept", words)
+        except ConnectionError:
+            raise
+        except TimeoutError:
+            return self._say(request, 408, "Too slow", "It did not arrive in time. Send it again.")
+        except Exception:
+            logging.getLogger("diagnose.serve").exception("a request failed")
+            words = "Go back and try again. Every answer is kept."
+            return self._say(request, 500, "That went wrong", words)
+
+    def _say(
+        self, request: web.Request, status: int, title: str, words: str, act: str = ""
+    ) -> web.Response:
+        """A page of a few plain words."""
+        if _wants_data(request):
+            return web.json_response({"wrong": words}, status=status)
+        shown = Page("word.html", {"title": title, "words": words, "act": act}, status)
+        return _response(shown)
+
+    @web.middleware
+    async def _known(self, request: web.Request, handler: Handler) -> web.StreamResponse:
         if not self.gate.own_page(request):
-            return say(403, "Not from here", "Open this page by the address that was shown.")
-        open_to_all = request.path == "/" or request.path.startswith("/enter/")
-        if not open_to_all and self.gate.visitor(request) is None:
-            return say(403, "Not let in", _SCAN)
+            return self._say(request, 403, "Not from here", _FORBIDDEN)
+        visitor = self.gate.visitor(request)
+        if not self._pace.allows(visitor or f"from {request.remote}"):
+            words = "That was a lot at once. Wait a moment, then send it again."
+            return self._say(request, 429, "Too fast", words)
+        if request.path.startswith(_OPEN):
+            return await handler(request)
+        if visitor is None:
+            return self._stranger(request)
+        if not self._places.take(visitor):
+            words = "Try again when somebody has left. What you entered before is kept."
+            return self._say(request, 503, "All places are taken", words)
+        request["visitor"] = visitor
         return await handler(request)
+
+    def _stranger(self, request: web.Request) -> web.Response:
+        """Somebody who was not let in; on this machine anybody is, at the start."""
+        if self.settings.network:
+            return self._say(request, 403, "Not let in", _SCAN)
+        if _wants_data(request):
+            return self._say(request, 403, "Not known", "Open the start page first.")
+        response = _see("/")
+        if request.path == "/":
+            self.gate.admit(request, response)
+        return response
 
     async def _door(self, request: web.Request) -> web.Response:
         """A button, so that a program that only previews the address does not use it up."""
         if not self.gate.fits(request.match_info["secret"]):
-            return say(403, "This code was used or is wrong", _SCAN)
-        act = '<form method="post"><button>Come in</button></form>'
-        return say(200, "Wrap callback", "This phone will be let in once, and known again.", act)
+            return self._say(request, 403, "This code was used or is wrong", _SCAN)
+        words = "This phone will be let in once, and known again for 30 days."
+        return self._say(request, 200, "Wrap callback", words, "enter")
 
     async def _enter(self, request: web.Request) -> web.StreamResponse:
         if not self.gate.fits(request.match_info["secret"]):
-            return say(403, "This code was used or is wrong", _SCAN)
-        response = web.Response(status=303, headers={"Location": "/"})
+            return self._say(request, 403, "This code was used or is wrong", _SCAN)
+        response = _see("/")
         self.gate.admit(request, response)
         self.gate.use_up()
         return response
 
-    # The page
+    # Pages
 
-    async def _page(self, request: web.Request) -> web.StreamResponse:
-        if self.gate.visitor(request) is None and self.settings.network:
-            return say(403, "Not let in", _SCAN)
-        response = web.Response(text=page("screen.html"), content_type="text/html")
-        if self.gate.visitor(request) is None:
-            self.gate.admit(request, response)
+    async def _start(self, request: web.Request) -> web.StreamResponse:
+        found = await self.desk.do(lambda: views.start(self.desk, request["visitor"]))
+        response = self._shown(request, found)
+        self.gate.admit(request, response)
         return response
 
-    async def _download(self, request: web.Request) -> web.StreamResponse:
-        key = request.match_info["key"]
-        try:
-            download = await self._downloads.get_download_metadata(key)
-        except KeyError:
-            raise web.HTTPNotFound from None
-        if getattr(download.app_service, "visitor", "") != self.gate.visitor(request):
+    async def _cases(self, request: web.Request) -> web.StreamResponse:
+        found = await self.desk.do(lambda: views.cases(self.desk, request["visitor"]))
+        return self._shown(request, found)
+
+    async def _next(self, request: web.Request) -> web.StreamResponse:
+        """To whatever the dialogue waits for, with the note that came along."""
+        path = await self.desk.do(lambda: views.step_path(self._look(request)))
+        note = request.query.get("note", "")
+        return _see(f"{path}?note={quote(note)}" if note in views.NOTES else path)
+
+    async def _view(self, request: web.Request) -> web.StreamResponse:
+        view = VIEWS.get(request.match_info["page"])
+        if view is None:
             raise web.HTTPNotFound
-        response = web.StreamResponse()
-        response.content_type = "application/octet-stream"
-        response.headers["Content-Disposition"] = f'attachment; filename="{download.file_name}"'
-        await response.prepare(request)
-        async for chunk in self._downloads.download(key):
-            await response.write(chunk)
-        await response.write_eof()
-        return response
+        found = await self.desk.do(lambda: view(self._look(request)))
+        if request.match_info["page"] == "place":
+            self._warm(request.match_info["case"], request["visitor"])
+        return self._shown(request, found)
 
-    # The socket
+    def _warm(self, case_id: str, visitor: str) -> None:
+        """Make ready what the chosen symptom needs, while its place is picked."""
 
-    async def _socket(self, request: web.Request) -> web.StreamResponse:
-        visitor = self.gate.visitor(request)
-        assert visitor is not None
-        await self._leave(visitor)
-        if len(self.sessions) >= self.settings.visitors:
-            return say(503, "All places are taken", "Try again when somebody has left.")
-        socket = web.WebSocketResponse(heartbeat=15, max_msg_size=64 * 1024)
-        await socket.prepare(request)
+        def warm() -> None:
+            symptom = self.desk.open(visitor, case_id).dialogue.symptom
+            if symptom:
+                self.desk.warm(symptom)
 
-        async def close() -> None:
-            await socket.close()
+        self._later(self.desk.do(warm))
 
-        session = Session(
-            "",
-            write_bytes=socket.send_bytes,
-            write_str=socket.send_str,
-            close=close,
-            download_manager=self._downloads,
-        ).for_visitor(visitor, self.settings)
-        self.sessions[visitor], self._sockets[visitor] = session, socket
-        self._living.add(session)
+    async def _news(self, request: web.Request) -> web.StreamResponse:
+        """How many events the case has, for a phone that waits for another."""
+        work = await self.desk.do(lambda: self._open(request))
+        return web.json_response({"events": len(work.journal.events())})
+
+    async def _done(self, request: web.Request) -> web.StreamResponse:
+        look = await self.desk.do(lambda: self._look(request))
+        path = await self.desk.do(lambda: views.step_path(look))
+        if not path.endswith("/done"):
+            return _see(path)
+        return await self._ending(request, ending.done)
+
+    async def _paper(self, request: web.Request) -> web.StreamResponse:
+        return await self._ending(request, ending.paper)
+
+    async def _ending(
+        self, request: web.Request, make: Callable[..., Page | Go]
+    ) -> web.StreamResponse:
+        look, its = await self._concluded(request)
+        if its is None:
+            return _see(f"{look.work.path}/")
+        reasoner = self.desk.reasoner
+        found = await self._beside(lambda: make(look, its, ending.report(reasoner, its)))
+        return self._shown(request, found)
+
+    async def _file(self, request: web.Request) -> web.StreamResponse:
+        look, its = await self._concluded(request)
+        if its is None:
+            return _see(f"{look.work.path}/")
+        reasoner = self.desk.reasoner
         try:
-            await session.start(_cells(request, "width", 80), _cells(request, "height", 24))
-            async for message in socket:
-                await _pass_on(message, socket, session)
-        finally:
-            if self.sessions.get(visitor) is session:
-                del self.sessions[visitor], self._sockets[visitor]
-            await session.stop()
-            self._living.discard(session)
-        return socket
+            made = await self._beside(lambda: ending.file(look, its, ending.report(reasoner, its)))
+        except (CannotWrite, ModuleNotFoundError):
+            words = "This computer cannot make that kind of file. Take the page or the text."
+            return self._say(request, 501, "Not possible here", words)
+        if made is None:
+            raise web.HTTPNotFound
+        name, content = made
+        return web.Response(
+            body=content,
+            content_type="application/octet-stream",
+            headers={"Content-Disposition": f'attachment; filename="{name}"'},
+        )
 
-    async def _leave(self, visitor: str) -> None:
-        """A visitor who comes again leaves first: one process each."""
-        session = self.sessions.get(visitor)
-        if session is not None:
-            await self._sockets[visitor].close()
-            await session.stop()
-            if self.sessions.get(visitor) is session:
-                del self.sessions[visitor], self._sockets[visitor]
+    async def _concluded(self, request: web.Request) -> tuple[Look, ending.Concluded | None]:
+        def see() -> tuple[Look, ending.Concluded | None]:
+            look = self._look(request)
+            return look, ending.concluded(look)
+
+        return await self.desk.do(see)
+
+    async def _beside(self, what: Callable[[], Any]) -> Any:
+        """Run something long that needs no records, beside the desk."""
+        return await asyncio.get_running_loop().run_in_executor(self._aside, what)
+
+    async def _drawing(self, request: web.Request) -> web.StreamResponse:
+        found = await self.desk.do(lambda: drawing(request.match_info["name"]))
+        if found is None:
+            raise web.HTTPNotFound
+        headers = {"Cache-Control": "private, max-age=86400"}
+        return web.Response(body=found, content_type="image/svg+xml", headers=headers)
+
+    # Forms
+
+    async def _act(self, request: web.Request) -> web.StreamResponse:
+        act = ACTS.get(request.match_info["page"])
+        if act is None:
+            raise web.HTTPNotFound
+        fields = await _fields(request)
+        sent = self._sent(request, {k: [str(v) for v in fields.getall(k)] for k in fields})
+        if sent is None:
+            return self._forged(request)
+        try:
+            path = await self.desk.do(lambda: act(sent))
+        except Refused as refused:
+            return _leads(request, refused.path, refused.wrong)
+        return _leads(request, path)
+
+    def _sent(self, request: web.Request, fields: Mapping[str, list[str]]) -> Sent | None:
+        """The form, if it was given to this visitor."""
+        visitor = request["visitor"]
+        mark = self.signing.mark(visitor, (fields.get("form") or [""])[-1])
+        if mark is None:
+            return None
+        case, rest = request.match_info["case"], request.match_info.get("rest", "")
+        return Sent(self.desk, visitor, case, mark, fields, rest)
+
+    def _forged(self, request: web.Request) -> web.Response:
+        words = "This form is not one of yours. Go back, load the page again and send it then."
+        return self._say(request, 403, "Not taken", words)
+
+    async def _add_photo(self, request: web.Request) -> web.StreamResponse:
+        settings = self.settings
+        fields = await _fields(
+            request.clone(client_max_size=settings.photo_bytes + settings.form_bytes)
+        )
+        words = {k: [v for v in fields.getall(k) if isinstance(v, str)] for k in fields}
+        sent = self._sent(request, words)
+        if sent is None:
+            return self._forged(request)
+        given = fields.get("photo")
+        path = request.path
+        try:
+            if sent.one("remove"):
+                await self.desk.do(lambda: pictures.remove(sent))
+                return _leads(request, path)
+            content = given.file.read() if isinstance(given, web.FileField) else b""
+            photo = await self._beside(lambda: pictures.ready(content, settings.photo_bytes))
+            await self.desk.do(lambda: pictures.add(sent, photo, settings.photos))
+        except BadPhoto as error:
+            return _leads(request, f"{path}?wrong={quote(str(error))}", str(error))
+        check = sent.one("check")
+        back = f"/case/{sent.case_id}/ask/{check}" if check in self.desk.base.checks else path
+        return _leads(request, f"{back}?note=kept")
+
+    async def _photo(self, request: web.Request) -> web.StreamResponse:
+        """A photo of the visitor's own case."""
+        name = request.match_info["rest"].removesuffix(".jpg")
+        found = await self.desk.do(lambda: pictures.content(self._open(request), name, self.desk))
+        if found is None:
+            raise web.HTTPNotFound
+        headers = {"Cache-Control": "private, max-age=86400"}
+        return web.Response(body=found, content_type="image/jpeg", headers=headers)
+
+    # Within
+
+    def _open(self, request: web.Request) -> Work:
+        return self.desk.open(request["visitor"], request.match_info["case"])
+
+    def _look(self, request: web.Request) -> Look:
+        return Look(
+            self.desk,
+            request["visitor"],
+            self._open(request),
+            request.query,
+            request.match_info.get("rest", ""),
+            self.settings.photos,
+        )
+
+    def _shown(self, request: web.Request, found: Page | Go) -> web.Response:
+        if isinstance(found, Go):
+            return _see(found.path)
+        return _response(found, form=self.signing.form(request["visitor"]))
 
 
-_SCAN = "Scan the code that the computer in the shop shows now; each lets in one phone."
-
-
-async def _script(request: web.Request) -> web.Response:
-    return web.Response(text=page("page.js"), content_type="text/javascript")
-
-
-def _cells(request: web.Request, name: str, otherwise: int) -> int:
-    text = request.query.get(name, "")
-    return max(1, min(int(text), MOST_CELLS)) if text.isascii() and text.isdigit() else otherwise
-
-
-async def _pass_on(message: WSMessage, socket: web.WebSocketResponse, session: Session) -> None:
-    """Hand what the browser sent to the screens; what makes no sense is passed over."""
-    if message.type is not WSMsgType.TEXT:
-        return
-    match _read(message.data):
-        case ["stdin", str(typed)]:
-            session.touch()
-            await session.send_bytes(typed.encode())
-        case ["resize", {"width": int(width), "height": int(height)}]:
-            await session.set_terminal_size(
-                max(1, min(width, MOST_CELLS)), max(1, min(height, MOST_CELLS))
-            )
-        case ["ping", str() | int() | float() as stamp]:
-            await socket.send_json(["pong", stamp])
-        case ["focus", *_]:
-            await session.focus()
-        case ["blur", *_]:
-            await session.blur()
-
-
-def _read(text: str) -> object:
+async def _fields(request: web.Request) -> Any:
     try:
-        return json.loads(text)
-    except ValueError:
-        return None
+        async with asyncio.timeout(PATIENCE):
+            return await request.post()
+    except (ValueError, LookupError, AssertionError) as error:
+        raise web.HTTPBadRequest from error
+
+
+def _wants_data(request: web.Request) -> bool:
+    return request.headers.get(hdrs.ACCEPT, "") == "application/json"
+
+
+def _leads(request: web.Request, path: str, wrong: str = "") -> web.Response:
+    """Where a form leads; the script of a page is told so, a browser without it is sent."""
+    if not _wants_data(request):
+        return _see(path)
+    if wrong:
+        return web.json_response({"wrong": wrong, "to": path}, status=422)
+    return web.json_response({"to": path})
+
+
+def _see(path: str) -> web.Response:
+    """See another page of this server."""
+    return web.Response(status=303, headers={"Location": path})
+
+
+def _response(page: Page, form: str = "") -> web.Response:
+    return web.Response(text=html(page, form=form), status=page.status, content_type="text/html")
+
+
+async def _static(request: web.Request) -> web.Response:
+    name = request.match_info["name"]
+    try:
+        content = static(name)
+    except FileNotFoundError:
+        raise web.HTTPNotFound from None
+    kind = KINDS[name[name.rindex(".") :]]
+    headers = {"Cache-Control": KEEP}
+    return web.Response(body=content, content_type=kind, charset="utf-8", headers=headers)

@@ -1,4 +1,4 @@
-"""How the screens are served."""
+"""How the pages are served."""
 
 from __future__ import annotations
 
@@ -14,8 +14,9 @@ class Settings:
     """What is served, to whom, and within which limits.
 
     `network`: on all addresses of this machine, behind a one-time secret; else loopback only.
-    `shared`: every visitor sees every case. `visitors`: how many at once. `idle_minutes`: after so
-    long without a touch or a key a visitor's screens are closed; nothing is lost.
+    `shared`: every visitor sees every case. `visitors`: how many at work at once, who counts as at
+    work for `idle_minutes` after the last request. `per_second` requests of one visitor, `at_once`
+    of them in a row. Sizes in bytes, of a form and of a photo as it arrives; `photos` of a case.
     """
 
     records: Path
@@ -23,8 +24,13 @@ class Settings:
     port: int = 8000
     network: bool = False
     shared: bool = False
-    visitors: int = 4
+    visitors: int = 30
     idle_minutes: float = 30.0
+    per_second: float = 8.0
+    at_once: int = 60
+    form_bytes: int = 64 * 1024
+    photo_bytes: int = 20_000_000
+    photos: int = 24
 
     @property
     def host(self) -> str:

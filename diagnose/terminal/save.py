@@ -1,9 +1,7 @@
-"""Saving the report: to a new file here, or as a download where the screens are in a browser."""
+"""Saving the report to a new file here."""
 
 from __future__ import annotations
 
-import io
-import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import ClassVar
@@ -41,8 +39,7 @@ class SaveScreen(Frame):
     def body(self) -> Iterable[Widget]:
         """The name, then the formats."""
         name = f"report-{self._report.case}"
-        where = "It comes as a download." if self.app.is_web else f"In {Path.cwd()}"
-        yield Words(f"Under which name, and as what? {where}", id="ask")
+        yield Words(f"Under which name, and as what? In {Path.cwd()}", id="ask")
         yield Typed(value=name, id="name", placeholder="name of the file")
         yield Words("", id="said", classes="note")
         yield Choices(
@@ -72,9 +69,5 @@ class SaveScreen(Frame):
 
     def _hand_over(self, stem: Path, ending: str, content: bytes) -> str:
         path = stem.expanduser().with_name(safe_name(stem.name, ending))
-        if self.app.is_web:
-            name = re.sub(r"[^\w.-]+", "_", path.name, flags=re.ASCII)
-            self.app.deliver_binary(io.BytesIO(content), save_filename=name)
-            return f"{name} is on its way to your downloads."
         write(path, content)
         return f"Saved: {path.resolve()}"

@@ -57,7 +57,6 @@ CSS = """
 Screen { background: $background; color: $foreground; layout: vertical; }
 #head { height: auto; max-height: 2; padding: 0 1; }
 #head { background: $primary; color: $background; text-style: bold; }
-.-web #head { padding: 0 7 0 1; min-height: 2; }
 #ask { height: auto; padding: 0 1; text-style: bold; max-height: 6; }
 .-tall #ask { padding: 1 1; max-height: 9; }
 #body { height: 1fr; layout: vertical; }
@@ -99,7 +98,6 @@ Finder { height: 1fr; }
 Finder OptionList { height: 1fr; border: none; background: $background; padding: 0; }
 Finder OptionList { scrollbar-size-vertical: 1; }
 Finder OptionList > .option-list--option { padding: 0 1 0 2; }
-.-web Finder OptionList > .option-list--option { padding: 0 1 1 2; }
 Finder OptionList > .option-list--option-highlighted {
     background: $primary; color: $background; text-style: bold;
 }

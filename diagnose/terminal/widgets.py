@@ -217,7 +217,7 @@ class Choices(VerticalScroll, can_focus=False):
         lines = sum(len(choice.lines(room.width)) for choice in choices)
         others = sum(_height(w, room) for w in self.children if not isinstance(w, Choice))
         left = (room.height - others - lines) // max(1, len(choices))
-        return max(1 if self.app.is_web else 0, min(2, left))
+        return max(0, min(2, left))
 
     def action_move(self, step: int) -> None:
         """Go to the next or the previous choice; what lies before the first comes into view."""

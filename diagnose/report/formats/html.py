@@ -36,6 +36,12 @@ def render(document: Document, paper: Paper) -> bytes:
     return "\n".join([*_head(document, paper), *_body(document), "</html>", ""]).encode()
 
 
+def fragment(document: Document) -> str:
+    """The blocks alone, to stand in a page of somebody else's; nothing in them names a style."""
+    blocks = enumerate(document.blocks, 1)
+    return "\n".join(line for n, block in blocks for line in _block(block, f"b{n}"))
+
+
 def _safe(words: str) -> str:
     return escape(clean(words))
 
@@ -126,19 +132,19 @@ def _bars(block: Bars) -> Iterator[str]:
     yield f'<table class="bars"><caption>{_safe(block.caption)}</caption>'
     yield f"<thead><tr>{heads}</tr></thead>\n<tbody>"
     for name, share, words in block.in_words:
-        inner = f'<i style="width:{100 * share:.1f}%"></i>'
-        bar = f'<span class="bar" aria-hidden="true">{inner}</span>'
+        inner = f'<rect width="{100 * share:.1f}" height="1"/>'
+        box = 'viewBox="0 0 100 1" preserveAspectRatio="none"'
+        bar = f'<svg class="bar" {box} aria-hidden="true">{inner}</svg>'
         said = f"<div>{bar}<b>{_safe(words)}</b></div>"
         yield f"<tr><th scope=row>{_safe(name)}</th><td>{said}</td></tr>"
     yield "</tbody></table>"
 
 
 def _figure(figure: Figure, scope: str) -> str:
-    width = f"max-width:{100 * figure.share:.0f}%"
     if not figure.svg.startswith("<svg"):
         raise ValueError("A figure is an SVG document that begins with its own element.")
     return (
-        f'<figure style="{width}">{_scoped(figure.svg, scope)}'
+        f'<figure class="share{100 * figure.share:.0f}">{_scoped(figure.svg, scope)}'
         f"<figcaption>{_safe(figure.caption)}</figcaption></figure>"
     )
 

@@ -108,7 +108,6 @@ class CallbackApp(App[str]):
         from diagnose.terminal.callback.own_words import WordsScreen
         from diagnose.terminal.callback.start import StartScreen
 
-        self.set_class(self.is_web, "-web")
         self.push_screen(StartScreen() if self._resume else WordsScreen())
 
     def begin(self, case_id: str | None) -> None:

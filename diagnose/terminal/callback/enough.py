@@ -10,8 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.dialogue.dialogue import Step
-from diagnose.dialogue.words import enough_words, later_words
-from diagnose.reasoning.explanation import explain
+from diagnose.dialogue.words import enough_words, later_words, sure_words
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.widgets import Choice, Choices, Words
@@ -43,7 +42,7 @@ class EnoughScreen(StandingFrame):
     def body(self) -> Iterable[Widget]:
         """The reason, how sure, and the ways on."""
         why, *more = enough_words(self.face.base, self.diagnosis, self._stop)
-        said, *rest = more or [self._sure()]
+        said, *rest = more or [sure_words(self.face.base, self.diagnosis)]
         later = later_words(self.face.base, self.diagnosis)
         with Horizontal(id="body"):
             with Vertical(id="main"):
@@ -58,14 +57,6 @@ class EnoughScreen(StandingFrame):
             with Vertical(id="beside"):
                 yield self.bars()
         yield self.lead()
-
-    def _sure(self) -> str:
-        differential = self.diagnosis.differential
-        leading = differential.leading
-        if leading is None or differential.unlisted > leading.probability:
-            return f"Likeliest: a cause that is not listed here ({differential.unlisted:.0%})."
-        sure = explain.how_sure(self.face.base, leading.probability)
-        return f"{leading.cause.name}: {sure}, {leading.probability:.0%}. {leading.cause.plainly}"
 
     def _ways(self) -> Iterable[Widget]:
         ways = [("s", "Conclude and show the report", CONCLUDE)]
