@@ -15,7 +15,7 @@ DONE, PROBLEM, MISUSE = 0, 1, 2
 
 Parsers = argparse._SubParsersAction
 Run = Callable[[argparse.Namespace], int]
-Result = tuple[int, str]
+CommandResult = tuple[int, str]
 """An exit code, and what to print with it."""
 
 
@@ -23,7 +23,7 @@ class Misuse(Exception):
     """Input that cannot be used; one clear sentence with what to do."""
 
 
-class Failed(Exception):
+class CommandFailed(Exception):
     """What could not be done though it was asked for rightly; one clear sentence."""
 
 
@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         return int(options.run(options))
     except Misuse as error:
         return refuse(error)
-    except Failed as error:
+    except CommandFailed as error:
         return refuse(error, PROBLEM)
     except ModuleNotFoundError as error:
         words = missing(error.name)
@@ -88,7 +88,7 @@ def refuse(words: object, code: int = MISUSE) -> int:
     return code
 
 
-def tell(result: Result) -> int:
+def tell(result: CommandResult) -> int:
     """Print what came of a command, on stderr where it was not done; the exit code."""
     code, words = result
     print(words, file=sys.stderr if code else sys.stdout)

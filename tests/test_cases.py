@@ -16,7 +16,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
 from diagnose.practice.items.trial import Trial, accuracy
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import GRADES
 from diagnose.records.case.journal import UNLISTED
 from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
@@ -187,7 +187,7 @@ def proofs(worked: WorkedCases, base: Base) -> list[Proof]:
     for played in worked.played:
         for trial in played.told:
             record = played.case.answers(played.case.complaint(trial.number))
-            ranked = reasoner.differential(Complaint(trial.symptom, record)).standings[:3]
+            ranked = reasoner.differential(AnsweredComplaint(trial.symptom, record)).standings[:3]
             twins.update(s.cause.id for s in ranked[1:] if s.cause.id not in trial.right)
     return [Proof(c, own[c], twins[c]) for c in base.causes]
 

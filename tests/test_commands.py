@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import main
-from diagnose.commands import DONE, MISUSE, PROBLEM, Failed, Misuse, add_command, run
+from diagnose.commands import DONE, MISUSE, PROBLEM, CommandFailed, Misuse, add_command, run
 from diagnose.files import CannotWrite, text_of, write
 
 
@@ -34,7 +34,7 @@ def raises(error: BaseException) -> Callable[[argparse.Namespace], int]:
     ("error", "code", "sentence"),
     [
         (Misuse("give a name"), MISUSE, "diagnose: give a name"),
-        (Failed("the disk is full"), PROBLEM, "diagnose: the disk is full"),
+        (CommandFailed("the disk is full"), PROBLEM, "diagnose: the disk is full"),
         (ModuleNotFoundError(name="polars"), MISUSE, "pip install 'diagnose-wraps[claims]'"),
         (PermissionError(13, "Permission denied", "a.txt"), MISUSE, "a.txt: Permission denied"),
         (KeyboardInterrupt(), PROBLEM, "Left."),

@@ -16,7 +16,7 @@ from diagnose.knowledge.model import Origin
 from diagnose.knowledge.reading.load import load
 from diagnose.practice.items.trial import Trial, full, play
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.journal import UNLISTED, Case
 
@@ -113,7 +113,10 @@ def _payers(reasoner: Reasoner, case: Case, trial: Trial) -> tuple[str, str]:
     asked = {check: answer for check, answer in record.items() if check in seen}
     return tuple(  # type: ignore[return-value]
         pays[0].payer if (pays := reasoner.diagnose(its).conclusion.pays) else ""
-        for its in (Complaint(trial.symptom, asked), Complaint(trial.symptom, record))
+        for its in (
+            AnsweredComplaint(trial.symptom, asked),
+            AnsweredComplaint(trial.symptom, record),
+        )
     )
 
 

@@ -31,7 +31,7 @@ from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Place
+from diagnose.knowledge.model import CheckPlace
 from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
@@ -176,7 +176,7 @@ class Classifier:
         scales = self._base.scales
         payers = list(self._base.payers)
         nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
-        paper = [c.place == Place.PAPERWORK for c in self._base.checks.values()]
+        paper = [c.place == CheckPlace.PAPERWORK for c in self._base.checks.values()]
         first = weighed.asked.checks[0]
         sure = weighed.payer_chance
         return RowSituation(

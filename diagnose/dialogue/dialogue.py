@@ -27,7 +27,7 @@ from diagnose.records.case.journal import (
     Case,
     Complaint,
     Event,
-    Kind,
+    EventKind,
     last_undoable,
     live,
 )
@@ -36,7 +36,7 @@ from diagnose.records.case.journal import (
 class Journal(Protocol):
     """Where events go; `add` returns only when the event is safe."""
 
-    def add(self, kind: Kind, **fields: Any) -> Event:
+    def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event."""
 
     def events(self) -> Sequence[Event]:
@@ -94,7 +94,13 @@ class _Opening:
     answers: Mapping[str, Answer] = field(default_factory=dict)
 
 
-_REOPENING = (Kind.COMPLAINED, Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.UNDONE)
+_REOPENING = (
+    EventKind.COMPLAINED,
+    EventKind.ANSWERED,
+    EventKind.TAKEN_BACK,
+    EventKind.SET_ASIDE,
+    EventKind.UNDONE,
+)
 """What makes a conclusion out of date."""
 
 
@@ -165,7 +171,7 @@ class Dialogue:
         if self.complaint is None:
             return ()
         answers = self.case.answers(self.complaint)
-        order = {e.key: e.number for e in self._journal.events() if e.kind is Kind.ANSWERED}
+        order = {e.key: e.number for e in self._journal.events() if e.kind is EventKind.ANSWERED}
         names = sorted((n for n in answers if n in self.base.checks), key=lambda n: order.get(n, 0))
         return tuple((self.base.checks[n], answers[n]) for n in names)
 
@@ -249,17 +255,21 @@ class Dialogue:
         """Checks tried since this complaint began."""
         events = self._journal.events()
         begun = next(
-            e.number for e in events if e.kind is Kind.COMPLAINED and e.complaint == self._number
+            e.number
+            for e in events
+            if e.kind is EventKind.COMPLAINED and e.complaint == self._number
         )
         tried = {
-            e.key for e in events if e.number > begun and e.kind in (Kind.ANSWERED, Kind.SET_ASIDE)
+            e.key
+            for e in events
+            if e.number > begun and e.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE)
         }
         return len(tried - set(self.base.intake))
 
     def _concluded(self) -> bool:
         """Whether this complaint was concluded after its last answer."""
         for event in reversed(self._journal.events()):
-            if event.kind is Kind.CONCLUDED and event.complaint == self._number:
+            if event.kind is EventKind.CONCLUDED and event.complaint == self._number:
                 return True
             if event.kind in _REOPENING and event.complaint in (None, self._number):
                 return False
@@ -283,9 +293,9 @@ class Dialogue:
     def _text(self) -> str:
         """What was told since the last complaint was begun."""
         for event in reversed(live(self._journal.events())):
-            if event.kind is Kind.COMPLAINED:
+            if event.kind is EventKind.COMPLAINED:
                 return ""
-            if event.kind is Kind.NOTED and event.key == TOLD:
+            if event.kind is EventKind.NOTED and event.key == TOLD:
                 return event.text.rpartition("\n")[2]
         return ""
 
@@ -333,7 +343,7 @@ class Dialogue:
     def say_panel(self, panel: str) -> None:
         """Where the chosen symptom is."""
         assert self._symptom is not None
-        event = self._journal.add(Kind.COMPLAINED, key=self._symptom, text=panel)
+        event = self._journal.add(EventKind.COMPLAINED, key=self._symptom, text=panel)
         self._number, self._symptom, self._going_on = event.complaint, None, False
         answers, self._opening = self._opening.answers, _Opening()
         for check, answer in answers.items():
@@ -344,7 +354,7 @@ class Dialogue:
         complaint = self.complaint
         assert complaint is not None
         self._journal.add(
-            Kind.COMPLAINED, key=symptom, text=complaint.panel, complaint=complaint.number
+            EventKind.COMPLAINED, key=symptom, text=complaint.panel, complaint=complaint.number
         )
 
     def another_complaint(self) -> None:
@@ -359,13 +369,13 @@ class Dialogue:
 
     def note(self, fact: str, text: str) -> None:
         """Write down a fact of the case (one of FACTS), as typed."""
-        self._journal.add(Kind.NOTED, key=fact, text=text)
+        self._journal.add(EventKind.NOTED, key=fact, text=text)
 
     def answer(self, check: str, answer: Answer) -> None:
         """An answer, first or changed."""
         of_vehicle = self.base.checks[check].scope == "vehicle"
         complaint = None if of_vehicle else self._number
-        self._journal.add(Kind.ANSWERED, key=check, answer=answer, complaint=complaint)
+        self._journal.add(EventKind.ANSWERED, key=check, answer=answer, complaint=complaint)
 
     def could_not_tell(self, check: str) -> None:
         """Tried, and could not tell."""
@@ -373,13 +383,13 @@ class Dialogue:
 
     def cannot_here(self, check: str) -> None:
         """The check cannot be done here; it is not asked again now."""
-        self._journal.add(Kind.SET_ASIDE, key=check, complaint=self._number)
+        self._journal.add(EventKind.SET_ASIDE, key=check, complaint=self._number)
 
     def take_back(self, check: str) -> None:
         """An answer is withdrawn; the check is open again."""
         of_vehicle = self.base.checks[check].scope == "vehicle"
         complaint = None if of_vehicle else self._number
-        self._journal.add(Kind.TAKEN_BACK, key=check, complaint=complaint)
+        self._journal.add(EventKind.TAKEN_BACK, key=check, complaint=complaint)
 
     def undo(self) -> Event | None:
         """Take back the last thing entered; returns what it was."""
@@ -392,7 +402,7 @@ class Dialogue:
         event = last_undoable(self._journal.events())
         if event is None:
             return None
-        self._journal.add(Kind.UNDONE, undoes=event.number)
+        self._journal.add(EventKind.UNDONE, undoes=event.number)
         complaints = self.case.complaints
         if self._number and self._number not in {c.number for c in complaints}:
             self._number = None
@@ -420,7 +430,7 @@ class Dialogue:
             "probability": round(leading.probability, 6) if leading else 0.0,
             "rules": self.base.version,
         }
-        self._journal.add(Kind.CONCLUDED, complaint=self._number, data=data)
+        self._journal.add(EventKind.CONCLUDED, complaint=self._number, data=data)
         self._going_on = False
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from diagnose.records.case.journal import Case, Event, Kind, fold, next_complaint
+from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
 from diagnose.records.store.store import Store
 
 
@@ -30,7 +30,7 @@ class StoredJournal:
         self.case_id = case_id or ""
         self._events = list(store.events(case_id)) if case_id else []
 
-    def add(self, kind: Kind, **fields: Any) -> Event:
+    def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event; safe on the disk when this returns."""
         if not self.case_id:
             self.case_id = self._store.begin(self._clock())
@@ -58,10 +58,10 @@ class LooseJournal:
         self.case_id = case_id
         self._events: list[Event] = []
 
-    def add(self, kind: Kind, **fields: Any) -> Event:
+    def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event."""
         event = Event(len(self._events) + 1, self._clock(), kind, **fields)
-        if kind is Kind.COMPLAINED and event.complaint is None:
+        if kind is EventKind.COMPLAINED and event.complaint is None:
             event = replace(event, complaint=next_complaint(self._events))
         self._events.append(event)
         return event

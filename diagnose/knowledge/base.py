@@ -8,8 +8,8 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from diagnose.knowledge.logic.likelihood import Row, rows, usual
-from diagnose.knowledge.marked import Document, Spot
+from diagnose.knowledge.logic.likelihood import CauseRow, rows, usual
+from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     Aftermath,
     Cause,
@@ -20,10 +20,10 @@ from diagnose.knowledge.model import (
     Inseparable,
     MeasureUse,
     Observable,
-    Paper,
     Payer,
     PlaceKind,
     Remedy,
+    RequiredPaper,
     RuleOut,
     Scales,
     Sign,
@@ -52,7 +52,7 @@ class Base:
     cautions: Mapping[str, Caution]
     contradictions: Mapping[str, Contradiction]
     aftermath: Mapping[str, Aftermath]
-    papers: Mapping[str, Paper]
+    papers: Mapping[str, RequiredPaper]
     work_steps: Mapping[str, WorkStep]
     place_kinds: Mapping[str, PlaceKind]
     inseparable: tuple[Inseparable, ...]
@@ -92,10 +92,10 @@ class Base:
         return self._behind[symptom]
 
     @cached_property
-    def _rows(self) -> dict[tuple[str, str | None], Mapping[str, Row]]:
+    def _rows(self) -> dict[tuple[str, str | None], Mapping[str, CauseRow]]:
         return {}
 
-    def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, Row]:
+    def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
 
         Without a symptom its general rows, against the shares over all callbacks. Made when first
@@ -197,16 +197,16 @@ def _otherwise(symptom: Symptom, check: Observable, word: str) -> Contradiction:
 class Places:
     """Where each entry stands in the files, found when first asked."""
 
-    def __init__(self, documents: Callable[[], Sequence[Document]]) -> None:
+    def __init__(self, documents: Callable[[], Sequence[ParsedFile]]) -> None:
         self._read = documents
 
     @cached_property
-    def _documents(self) -> Sequence[Document]:
+    def _documents(self) -> Sequence[ParsedFile]:
         return self._read()
 
     @cached_property
-    def _paths(self) -> Mapping[tuple[str, str], tuple[Document, tuple[str | int, ...]]]:
-        found: dict[tuple[str, str], tuple[Document, tuple[str | int, ...]]] = {}
+    def _paths(self) -> Mapping[tuple[str, str], tuple[ParsedFile, tuple[str | int, ...]]]:
+        found: dict[tuple[str, str], tuple[ParsedFile, tuple[str | int, ...]]] = {}
         for document in self._documents:
             for section, number, entry in _named(document):
                 found.setdefault((section, entry), (document, (section, number)))
@@ -228,7 +228,7 @@ class Places:
         return Spot(self._documents[0].name if self._documents else "(no file)", 1, 1)
 
 
-def _named(document: Document) -> Iterator[tuple[str, int, str]]:
+def _named(document: ParsedFile) -> Iterator[tuple[str, int, str]]:
     """The entries with an id: section, number within it, id."""
     data = document.data if isinstance(document.data, dict) else {}
     for section, entries in data.items():

@@ -60,7 +60,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Document:
+class ParsedFile:
     """A file's data and the tree from which places are found."""
 
     name: str
@@ -91,7 +91,7 @@ def _child(node: yaml.Node, step: str | int) -> tuple[yaml.Mark, yaml.Node] | No
     return None
 
 
-def read(name: str, text: str) -> tuple[Document, list[Problem]]:
+def read(name: str, text: str) -> tuple[ParsedFile, list[Problem]]:
     """Parse one document; the data is None where it cannot be read."""
     if len(text) > LARGEST:
         return _unreadable(name, 0, 0, f"the file is longer than {LARGEST:,} characters: split it")
@@ -109,11 +109,13 @@ def read(name: str, text: str) -> tuple[Document, list[Problem]]:
         return _unreadable(name, line, column, f"not readable as YAML: {said}")
     except (yaml.YAMLError, RecursionError) as error:
         return _unreadable(name, 0, 0, f"not readable as YAML: {error}")
-    return Document(name, data, root), problems
+    return ParsedFile(name, data, root), problems
 
 
-def _unreadable(name: str, line: int, column: int, sentence: str) -> tuple[Document, list[Problem]]:
-    return Document(name, None, None), [Problem(Spot(name, line + 1, column + 1), sentence)]
+def _unreadable(
+    name: str, line: int, column: int, sentence: str
+) -> tuple[ParsedFile, list[Problem]]:
+    return ParsedFile(name, None, None), [Problem(Spot(name, line + 1, column + 1), sentence)]
 
 
 def _refused_event(text: str) -> tuple[int, int, str] | None:

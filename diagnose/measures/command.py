@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from diagnose.commands import DONE, MISUSE, PROBLEM, Result
+from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult
 from diagnose.measures.evaluate import evaluate, problems
 from diagnose.measures.model import Input, Measure
 from diagnose.measures.quantity import Quantity
@@ -16,7 +16,7 @@ from diagnose.measures.units import SYSTEMS, BadReading, parse, plain, show, sho
 __all__ = ["DONE", "MISUSE", "PROBLEM", "read_inputs", "run"]
 
 
-def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> Result:
+def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> CommandResult:
     """Run one measure on `input=value` texts, or list all where the name is None.
 
     Gives the exit code and the text: 0 with a result, 1 where the inputs are sound but nothing can
@@ -32,7 +32,7 @@ def run(name: str | None, assignments: list[str], units: str, as_json: bool) -> 
     return _run_one(MEASURES[name], assignments, units, as_json)
 
 
-def _run_one(measure: Measure, assignments: list[str], units: str, as_json: bool) -> Result:
+def _run_one(measure: Measure, assignments: list[str], units: str, as_json: bool) -> CommandResult:
     inputs, wrong = read_inputs(measure, assignments)
     wrong = (*wrong, *_other_problems(measure, inputs, wrong))
     if wrong:

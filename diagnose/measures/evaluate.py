@@ -8,9 +8,9 @@ from diagnose.measures.model import (
     Given,
     Input,
     Measure,
+    MeasureResult,
     OutOfRange,
-    Result,
-    Shape,
+    Trend,
 )
 from diagnose.measures.quantity import Quantity, exact
 
@@ -76,7 +76,7 @@ def with_defaults(measure: Measure, given: Given) -> dict[str, Quantity | str]:
     return {wanted.name: _cut(wanted, value) for wanted, value in found if value is not None}
 
 
-def evaluate(measure: Measure, given: Given) -> Result:
+def evaluate(measure: Measure, given: Given) -> MeasureResult:
     """Say what the measure gives for these inputs, each a word or a range.
 
     The range of a number holds the result of every combination of values in the inputs' ranges.
@@ -85,16 +85,16 @@ def evaluate(measure: Measure, given: Given) -> Result:
     """
     filled = _sound(measure, given)
     if filled is None:
-        return Result(None, " ".join(problems(measure, given)))
+        return MeasureResult(None, " ".join(problems(measure, given)))
     try:
         found = _possible(measure, filled)
     except (CannotSay, OutOfRange) as refusal:
-        return Result(None, str(refusal))
+        return MeasureResult(None, str(refusal))
     if isinstance(found, Quantity):
-        return Result(found)
+        return MeasureResult(found)
     if len(found) == 1:
-        return Result(found[0])
-    return Result(None, _unsettled(measure, given, found))
+        return MeasureResult(found[0])
+    return MeasureResult(None, _unsettled(measure, given, found))
 
 
 def _sound(measure: Measure, given: Given) -> dict[str, Quantity | str] | None:
@@ -164,9 +164,9 @@ def _corners(measure: Measure, filled: Given) -> Iterator[dict[str, float | str]
     for name, value in filled.items():
         if isinstance(value, str):
             least[name] = most[name] = value
-        elif shapes[name] is Shape.RISES:
+        elif shapes[name] is Trend.RISES:
             least[name], most[name] = value.low, value.high
-        elif shapes[name] is Shape.FALLS or value.is_exact:
+        elif shapes[name] is Trend.FALLS or value.is_exact:
             least[name], most[name] = value.high, value.low
         else:
             least[name] = most[name] = value.low

@@ -20,10 +20,10 @@ __all__ = [
     "Input",
     "Maturity",
     "Measure",
+    "MeasureResult",
     "OutOfRange",
-    "Result",
-    "Shape",
-    "Words",
+    "ResultWords",
+    "Trend",
     "refuse_outside",
 ]
 
@@ -38,7 +38,7 @@ class CannotSay(ValueError):
     """Inputs in range from which no honest number follows; says why and what to do instead."""
 
 
-class Shape(StrEnum):
+class Trend(StrEnum):
     """What the result does when one input grows and the others stay."""
 
     RISES = "rises"
@@ -70,7 +70,7 @@ class Input:
     high: float
     says: str
     default: Quantity | str | None = None
-    shape: Shape = Shape.EITHER
+    shape: Trend = Trend.EITHER
     words: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     whole: bool = False
@@ -79,11 +79,11 @@ class Input:
 
     def rises(self) -> "Input":
         """Give the same input for a measure that grows with it."""
-        return replace(self, shape=Shape.RISES)
+        return replace(self, shape=Trend.RISES)
 
     def falls(self) -> "Input":
         """Give the same input for a measure that shrinks as it grows."""
-        return replace(self, shape=Shape.FALLS)
+        return replace(self, shape=Trend.FALLS)
 
     def defaulting(self, value: Quantity | str) -> "Input":
         """Give the same input with a value that holds where none is given."""
@@ -122,7 +122,7 @@ def refuse_outside(*pairs: tuple[Input, float | str]) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
+class MeasureResult:
     """A range, a word, or None with the reason why nothing can be said."""
 
     value: Quantity | str | None
@@ -157,7 +157,7 @@ class Bands:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class ResultWords:
     """What each word of a result means, in the order from least to most."""
 
     meanings: tuple[tuple[str, str], ...]

@@ -1,7 +1,7 @@
 """A measure's result for a reader: as text and as JSON."""
 
 from diagnose.measures.evaluate import settling, with_defaults
-from diagnose.measures.model import Bands, Given, Measure, Result
+from diagnose.measures.model import Bands, Given, Measure, MeasureResult
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.units import convert, show, show_unit
 
@@ -12,7 +12,7 @@ def _value(value: Quantity | str, unit: str, system: str) -> str:
     return value if isinstance(value, str) else show(value, unit, system)
 
 
-def render_result(measure: Measure, inputs: Given, result: Result, system: str) -> str:
+def render_result(measure: Measure, inputs: Given, result: MeasureResult, system: str) -> str:
     """Write the result in lines of plain text, in `metric` or `us` units.
 
     First the result, then what it means for the film, what went in, and how far to trust it.
@@ -26,7 +26,9 @@ def render_result(measure: Measure, inputs: Given, result: Result, system: str) 
     )
 
 
-def _headline(measure: Measure, inputs: Given, result: Result, system: str) -> tuple[str, ...]:
+def _headline(
+    measure: Measure, inputs: Given, result: MeasureResult, system: str
+) -> tuple[str, ...]:
     if result.value is None:
         return (f"{measure.name}: cannot say", f"  {_sentence(result.reason)}")
     shown = _value(result.value, measure.unit, system)
@@ -35,7 +37,7 @@ def _headline(measure: Measure, inputs: Given, result: Result, system: str) -> t
     return (f"{measure.name}: {shown}", *(f"  {line}" for line in says))
 
 
-def to_settle(measure: Measure, inputs: Given, result: Result) -> str:
+def to_settle(measure: Measure, inputs: Given, result: MeasureResult) -> str:
     """A sentence on what to measure better where a number means one thing or another, or ''."""
     if not isinstance(result.value, Quantity) or not isinstance(measure.says, Bands):
         return ""
@@ -65,7 +67,9 @@ def _trust(measure: Measure) -> tuple[str, ...]:
     )
 
 
-def as_json(measure: Measure, inputs: Given, result: Result, system: str) -> dict[str, object]:
+def as_json(
+    measure: Measure, inputs: Given, result: MeasureResult, system: str
+) -> dict[str, object]:
     """Give the result as data, numbers unrounded in the units of `metric` or `us`."""
     units = {wanted.name: wanted.unit for wanted in measure.inputs}
     value = result.value

@@ -23,7 +23,7 @@ from diagnose.reasoning.evidence.chain import (
 )
 from diagnose.reasoning.evidence.engine import (
     Derive,
-    Item,
+    EngineFact,
     Machine,
     Pattern,
     Production,
@@ -78,7 +78,7 @@ class Concluder:
         scales = self._base.scales
         possible, in_play = scales.possible_percent / 100, scales.acting.in_play
         leading = differential.leading
-        items = [Item(ANSWERS, dict(trace.values)), *_computed(self._base, trace.values)]
+        items = [EngineFact(ANSWERS, dict(trace.values)), *_computed(self._base, trace.values)]
         acted_on = [
             standing
             for standing in differential.standings
@@ -87,14 +87,16 @@ class Concluder:
         for standing in acted_on:
             leads = standing.probability >= possible
             items.append(
-                Item(STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"})
+                EngineFact(
+                    STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"}
+                )
             )
         found = [item for firing in self._machine.run(items) for item in firing.derived]
         paying = tuple(pays(standing.cause, trace.values) for standing in acted_on)
         return self._conclusion(found, differential, paying)
 
     def _conclusion(
-        self, found: list[Item], differential: Differential, paying: tuple[Pays, ...]
+        self, found: list[EngineFact], differential: Differential, paying: tuple[Pays, ...]
     ) -> Conclusion:
         rank = {s.cause.id: n for n, s in enumerate(differential.standings)}
         proposed: dict[str, list[str]] = {}
@@ -146,7 +148,7 @@ class Concluder:
                     f"no caution {caution.id} {test.subject}",
                     1,
                     (pattern(self._base, test, holds=False),),
-                    _gives(Item(REFUSED, {"id": caution.id})),
+                    _gives(EngineFact(REFUSED, {"id": caution.id})),
                 )
 
     def _nevers(self, cause: Cause) -> Iterator[Production]:
@@ -165,7 +167,7 @@ class Concluder:
             (r, "beside") for r in cause.also
         ]
         for order, (remedy, step) in enumerate(steps):
-            item = Item(
+            item = EngineFact(
                 PROPOSED, {"remedy": remedy, "cause": cause.id, "order": order, "step": step}
             )
             yield Production(
@@ -176,15 +178,15 @@ class Concluder:
             )
 
 
-def _computed(base: Base, values: Values) -> Iterator[Item]:
+def _computed(base: Base, values: Values) -> Iterator[EngineFact]:
     for name, value in values.items():
         if name in base.findings:
-            yield Item(FOUND_ITEM, {"id": name, "state": value})
+            yield EngineFact(FOUND_ITEM, {"id": name, "state": value})
         elif name in base.measures:
-            yield Item(MEASURED, {"id": name, "value": value})
+            yield EngineFact(MEASURED, {"id": name, "value": value})
 
 
-def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: str) -> Item:
+def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: str) -> EngineFact:
     fields = {
         "remedy": remedy,
         "because": because,
@@ -192,7 +194,7 @@ def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: 
         "cause": cause,
         "firm": firm,
     }
-    return Item(BARRED, fields)
+    return EngineFact(BARRED, fields)
 
 
 def _shows(caution: str, by: str, called: Pattern) -> Production:
@@ -200,11 +202,11 @@ def _shows(caution: str, by: str, called: Pattern) -> Production:
         f"caution {caution} for {by}",
         3,
         (called, lacks(REFUSED, id=caution)),
-        _gives(Item(SHOWN, {"id": caution})),
+        _gives(EngineFact(SHOWN, {"id": caution})),
     )
 
 
-def _barred(item: Item) -> Barred:
+def _barred(item: EngineFact) -> Barred:
     return Barred(
         item["remedy"], item["because"], tuple(item["instead"].split()), item["cause"] or None
     )
@@ -214,5 +216,5 @@ def _by_remedy(barred: Barred) -> tuple[str, str]:
     return (barred.remedy, barred.because)
 
 
-def _gives(*items: Item) -> Derive:
+def _gives(*items: EngineFact) -> Derive:
     return lambda matched: items

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
 from diagnose.reasoning.conclusion import Concluder
-from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.chain import Chain, Trace
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.together import together
@@ -54,27 +54,27 @@ class Reasoner:
 
         return Matrix(self.base, self.table(symptom))
 
-    def trace(self, complaint: Complaint) -> Trace:
+    def trace(self, complaint: AnsweredComplaint) -> Trace:
         """What follows from the answers."""
         symptom = complaint.symptom
         if symptom not in self._chains:
             self._chains[symptom] = Chain(self.base, symptom)
         return self._chains[symptom].run(known(complaint.answers))
 
-    def differential(self, complaint: Complaint) -> Differential:
+    def differential(self, complaint: AnsweredComplaint) -> Differential:
         """The causes of one complaint, weighed by itself."""
         return weigh(self.base, self.table(complaint.symptom), self.trace(complaint))
 
-    def choose(self, complaint: Complaint) -> NextChecks:
+    def choose(self, complaint: AnsweredComplaint) -> NextChecks:
         """What to check next for one complaint, weighed by itself."""
         table = self.table(complaint.symptom)
         return self._chooser(table).choose(self._asked(complaint, self.trace(complaint)))
 
-    def diagnose(self, complaint: Complaint) -> Diagnosis:
+    def diagnose(self, complaint: AnsweredComplaint) -> Diagnosis:
         """Everything about one complaint, weighed by itself."""
         return self.car([complaint]).diagnoses[0]
 
-    def car(self, complaints: Sequence[Complaint]) -> CarDiagnosis:
+    def car(self, complaints: Sequence[AnsweredComplaint]) -> CarDiagnosis:
         """Everything about the complaints of one car."""
         plain = [self.table(c.symptom) for c in complaints]
         traces = [self.trace(c) for c in complaints]
@@ -88,7 +88,7 @@ class Reasoner:
             diagnoses.append(self._diagnosis(complaint, trace, its))
         return CarDiagnosis(tuple(diagnoses), shared.vehicle_wide)
 
-    def _diagnosis(self, complaint: Complaint, trace: Trace, table: Tables) -> Diagnosis:
+    def _diagnosis(self, complaint: AnsweredComplaint, trace: Trace, table: Tables) -> Diagnosis:
         differential = weigh(self.base, table, trace)
         return Diagnosis(
             complaint,
@@ -100,7 +100,7 @@ class Reasoner:
         )
 
     @staticmethod
-    def _asked(complaint: Complaint, trace: Trace) -> Asked:
+    def _asked(complaint: AnsweredComplaint, trace: Trace) -> Asked:
         asked = complaint.asked
         return Asked(trace.values, asked.closed | frozenset(trace.silent_measures), complaint.panel)
 

@@ -16,7 +16,7 @@ from diagnose.reasoning.questions.question import Asked, NextChecks
 
 
 @dataclass(frozen=True, slots=True)
-class Complaint:
+class AnsweredComplaint:
     """What reasoning needs of a complaint: its symptom and all that was answered.
 
     `closed` are checks that cannot be done here, beyond those answered; `conflicts` are dates that
@@ -42,7 +42,7 @@ class Diagnosis:
     What follows (`conclusion`) and what to check next (`choice`) are reckoned when first asked for.
     """
 
-    complaint: Complaint
+    complaint: AnsweredComplaint
     trace: Trace
     differential: Differential
     table: Tables

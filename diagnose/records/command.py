@@ -13,13 +13,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from diagnose.commands import DONE, MISUSE, PROBLEM, Misuse, Result
+from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult, Misuse
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
 from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
-from diagnose.records.case.journal import Complaint, Kind, Outcome, outcome_data
+from diagnose.records.case.journal import Complaint, EventKind, Outcome, outcome_data
 from diagnose.records.experience import learning
 from diagnose.records.experience.no_home import lacking
 from diagnose.records.experience.sign_worth import sign_records
@@ -72,7 +72,7 @@ class Arguments:
     width: int = 0
 
 
-def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -> Result:
+def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -> CommandResult:
     """Do what the arguments say, at a time given by the caller; never raises for bad input.
 
     `pages`: hands over statistics in place of their text; given by the caller, for reports lie
@@ -123,7 +123,7 @@ def _with_notice(store: Store, text: str, as_json: bool) -> str:
     )
 
 
-def _list(job: _Job) -> Result:
+def _list(job: _Job) -> CommandResult:
     found = job.store.list(job.wanted)
     if job.args.as_json:
         return DONE, _json([asdict(case) for case in found])
@@ -139,7 +139,7 @@ def _nowhere(job: _Job) -> Iterator[str]:
             yield f"no case has the {fact} '{tables.clean(word)}'{guess(word, known)}"
 
 
-def _show(job: _Job) -> Result:
+def _show(job: _Job) -> CommandResult:
     case = job.store.case(job.case_id)
     if job.args.as_json:
         return DONE, _json(case_data(CaseFile(case, job.store.events(case.id))))
@@ -150,7 +150,7 @@ def _show(job: _Job) -> Result:
     return DONE, "\n".join(lines)
 
 
-def _close(job: _Job) -> Result:
+def _close(job: _Job) -> CommandResult:
     outcome = outcome_of(job.args.outcome, job.base)
     if not outcome.cause or not outcome.confirmed_by.strip():
         raise Misuse("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
@@ -158,16 +158,16 @@ def _close(job: _Job) -> Result:
     job.store.append(
         job.case_id,
         job.at,
-        Kind.CLOSED,
+        EventKind.CLOSED,
         complaint=complaint.number,
         data=outcome_data(outcome),
     )
     return DONE, f"complaint {complaint.number} of case {job.case_id} is closed"
 
 
-def _reopen(job: _Job) -> Result:
+def _reopen(job: _Job) -> CommandResult:
     complaint = _complaint(job, is_open=False)
-    job.store.append(job.case_id, job.at, Kind.REOPENED, complaint=complaint.number)
+    job.store.append(job.case_id, job.at, EventKind.REOPENED, complaint=complaint.number)
     return DONE, f"complaint {complaint.number} of case {job.case_id} is open again"
 
 
@@ -188,7 +188,7 @@ def _complaint(job: _Job, is_open: bool) -> Complaint:
     raise Misuse(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
 
 
-def _export(job: _Job) -> Result:
+def _export(job: _Job) -> CommandResult:
     folder = _one_path(job.args.paths, "a folder to write to")
     ids = job.args.cases or tuple(case.id for case in job.store.list(job.wanted))
     found = export_cases(
@@ -206,7 +206,7 @@ def _export(job: _Job) -> Result:
     return (PROBLEM if found.in_the_way else DONE), "\n".join(lines)
 
 
-def _import(job: _Job) -> Result:
+def _import(job: _Job) -> CommandResult:
     if not job.args.paths:
         raise Misuse("name the files or folders to take in")
     found = import_cases(job.store, job.args.paths, job.base, job.at)
@@ -216,7 +216,7 @@ def _import(job: _Job) -> Result:
     return (PROBLEM if broken else DONE), "\n".join(lines)
 
 
-def _delete(job: _Job) -> Result:
+def _delete(job: _Job) -> CommandResult:
     case = job.store.case(job.case_id)
     if not job.args.yes:
         count = len(job.store.events(case.id))
@@ -228,7 +228,7 @@ def _delete(job: _Job) -> Result:
     return DONE, f"case {case.id} is deleted"
 
 
-def _statistics(job: _Job) -> Result:
+def _statistics(job: _Job) -> CommandResult:
     wanted = job.wanted
     outcomes = job.store.outcomes(wanted)
     signs = sign_records(job.base, job.store.known_complaints(wanted))
@@ -248,7 +248,7 @@ def _statistics(job: _Job) -> Result:
     return DONE, "\n\n".join([*parts, *_plots(job, found)])
 
 
-def _words(job: _Job) -> Result:
+def _words(job: _Job) -> CommandResult:
     cases = [job.store.case(found.id) for found in job.store.list(job.wanted)]
     found = lacking(job.base, cases)
     if job.args.as_json:
@@ -268,7 +268,7 @@ def _plots(job: _Job, found: Statistics) -> list[str]:
     return drawn
 
 
-def _photo(job: _Job) -> Result:
+def _photo(job: _Job) -> CommandResult:
     """Add photos to a case or one of its complaints; all are read before any is kept."""
     if not job.args.paths:
         raise Misuse("name the pictures to add")
@@ -287,7 +287,7 @@ def _photo(job: _Job) -> Result:
         job.store.append(
             case.id,
             job.at,
-            Kind.PHOTO_ADDED,
+            EventKind.PHOTO_ADDED,
             key=photo.hash,
             text=job.args.caption,
             complaint=job.args.complaint,
@@ -304,7 +304,7 @@ def _keep_photo(job: _Job, photo: photos.Photo) -> None:
         raise StoreError(f"photos cannot be written to {folder}: {error.strerror}") from error
 
 
-def _customer(job: _Job) -> Result:
+def _customer(job: _Job) -> CommandResult:
     args = job.args
     if args.erase:
         if not args.name.strip():
@@ -320,14 +320,14 @@ def _customer(job: _Job) -> Result:
     return DONE, tables.clean(f"{customer.name} {customer.plate}" if customer else "not known")
 
 
-def _check(job: _Job) -> Result:
+def _check(job: _Job) -> CommandResult:
     faults = job.store.faults()
     if faults:
         return PROBLEM, str(Damaged(job.store.path, faults))
     return DONE, f"{job.store.path}: {len(job.store.ids())} cases, all sound"
 
 
-def _rescue(args: Arguments, path: Path) -> Result:
+def _rescue(args: Arguments, path: Path) -> CommandResult:
     target = _one_path(args.paths, "a new file to write to")
     if not path.exists():
         raise Misuse(f"there is no file {path}")
@@ -347,7 +347,7 @@ def _json(value: Any) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False)
 
 
-_ACTIONS: Mapping[str, Callable[[_Job], Result]] = {
+_ACTIONS: Mapping[str, Callable[[_Job], CommandResult]] = {
     "list": _list,
     "show": _show,
     "close": _close,

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.tables import cause_name, clean
 
 
@@ -16,7 +16,7 @@ def journal_lines(events: Iterable[Event], base: Base) -> Iterator[str]:
     listed = list(events)
     if not listed:
         return
-    undone = {event.undoes for event in listed if event.kind is Kind.UNDONE}
+    undone = {event.undoes for event in listed if event.kind is EventKind.UNDONE}
     yield ""
     yield "journal"
     for event in listed:
@@ -32,20 +32,20 @@ def journal_lines(events: Iterable[Event], base: Base) -> Iterator[str]:
 def _words(event: Event, base: Base) -> str:
     """What an event says besides its kind."""
     match event.kind:
-        case Kind.ANSWERED:
+        case EventKind.ANSWERED:
             return f"{_check(event, base)}: {_answer(event, base)}"
-        case Kind.TAKEN_BACK | Kind.SET_ASIDE:
+        case EventKind.TAKEN_BACK | EventKind.SET_ASIDE:
             return _check(event, base)
-        case Kind.COMPLAINED:
+        case EventKind.COMPLAINED:
             symptom = base.symptoms.get(event.key)
             return f"{symptom.name if symptom else event.key}, {PANELS.get(event.text, event.text)}"
-        case Kind.PHOTO_ADDED:
+        case EventKind.PHOTO_ADDED:
             return _photo(event)
-        case Kind.UNDONE:
+        case EventKind.UNDONE:
             return f"entry {event.undoes}"
-        case Kind.CONCLUDED | Kind.CLOSED:
+        case EventKind.CONCLUDED | EventKind.CLOSED:
             return cause_name(base, str(event.data.get("cause", "")))
-        case Kind.REMEDY_DONE if event.key in base.remedies:
+        case EventKind.REMEDY_DONE if event.key in base.remedies:
             return f"{base.remedies[event.key].name} {event.text}".strip()
     return ": ".join(part for part in (event.key.replace("_", " "), event.text) if part)
 

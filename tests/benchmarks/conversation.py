@@ -23,7 +23,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.rulebook.change.replay import MOST_CHECKS, Play, Replay
 from tests.outside.real.entries import Half
@@ -109,7 +109,7 @@ def fixed(replay: Replay, records: Sequence[Record]) -> list[tuple[Record, tuple
 
 
 def _order(reasoner: Reasoner, symptom: str) -> tuple[str, ...]:
-    questions = reasoner.choose(Complaint(symptom, {})).questions
+    questions = reasoner.choose(AnsweredComplaint(symptom, {})).questions
     return tuple(dict.fromkeys(q.asks[0] for q in questions))[:MOST_CHECKS]
 
 

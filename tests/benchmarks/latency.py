@@ -23,7 +23,7 @@ from pathlib import Path
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import load, read_texts
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from tests.small import SCALES
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -99,7 +99,7 @@ def generated(signs: int, checks: int, causes: int, seed: int = 7) -> Base:
     return reading.base
 
 
-def answer(reasoner: Reasoner, complaint: Complaint) -> Callable[[], object]:
+def answer(reasoner: Reasoner, complaint: AnsweredComplaint) -> Callable[[], object]:
     """What happens between Enter and the next question: the differential and the choice."""
 
     def work() -> object:
@@ -169,17 +169,17 @@ def main() -> None:
     rows: list[tuple[str, float, str]] = [("yardstick", unit, "")]
     shipped = Reasoner(load(ROOT / "rules"))
     for symptom in ("edge_lifting", "grit_bumps", "sheen_patches"):
-        complaint = Complaint(symptom, {"film_finish": "matte", "first_seen": "weeks"})
+        complaint = AnsweredComplaint(symptom, {"film_finish": "matte", "first_seen": "weeks"})
         work = answer(shipped, complaint)
         work()
         rows.append((f"Enter to next question, shipped base, {symptom}", best(work), "50"))
     made = Reasoner(generated(500, 100, 25))
-    work = answer(made, Complaint("s", {"c1": "a1", "c2": "a0", "c3": "a3"}))
+    work = answer(made, AnsweredComplaint("s", {"c1": "a1", "c2": "a0", "c3": "a3"}))
     work()
     rows.append(("Enter to next question, 500 signs and 100 checks", best(work), "50"))
     for signs in (250, 500, 1000):
         made = Reasoner(generated(signs, 100, 25))
-        work = answer(made, Complaint("s", {"c1": "a1", "c2": "a0"}))
+        work = answer(made, AnsweredComplaint("s", {"c1": "a1", "c2": "a0"}))
         work()
         rows.append((f"growth: {signs} signs, 100 checks", best(work), ""))
     with tempfile.TemporaryDirectory() as cache:

@@ -22,7 +22,7 @@ from tempfile import TemporaryDirectory
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import load
 from diagnose.records import tables
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import statistics
 from diagnose.records.store.database import transaction
@@ -43,11 +43,11 @@ def again(journal: tuple[Event, ...], number: int, chance: random.Random) -> Ite
     for event in journal:
         if event.key == "seen_on":
             continue
-        if event.kind is Kind.CLOSED:
+        if event.kind is EventKind.CLOSED:
             sure = chance.uniform(0.3, 0.99)
             cause = event.data["cause"] if chance.random() < sure else "laid_cold"
             data = {"cause": cause, "probability": sure}
-            events.append(replace(event, kind=Kind.CONCLUDED, text="", data=data))
+            events.append(replace(event, kind=EventKind.CONCLUDED, text="", data=data))
         events.append(event)
     for count, event in enumerate(events, 1):
         yield replace(event, number=count, at=event.at + later)

@@ -17,7 +17,7 @@ from diagnose.claims.table.source import Piece
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, parse
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import Columns, Kept, Where, columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import tables
@@ -56,7 +56,7 @@ def test_grounds_are_those_of_the_chain(base: Base, reasoner: Reasoner, tmp_path
             if c in base.checks and v is not None
         }
         answers["age_months"] = parse(base.checks["age_months"], f"{row['age_months_at_claim']:g}")
-        trace = reasoner.trace(Complaint(cells["symptom"], answers))
+        trace = reasoner.trace(AnsweredComplaint(cells["symptom"], answers))
         differential = weigh(base, tables(base, cells["symptom"]), trace)
         leading = differential.standings[0]
 
@@ -357,7 +357,7 @@ def test_a_cell_may_name_one_of_several_answers(
     for row, cells in zip(found, rows, strict=False):
         answers = {c: parse(base.checks[c], v) for c, v in cells.items() if c in base.checks}
         answers["age_months"] = parse(base.checks["age_months"], f"{row['age_months_at_claim']:g}")
-        told = reasoner.differential(Complaint("edge_lifting", answers))
+        told = reasoner.differential(AnsweredComplaint("edge_lifting", answers))
 
         assert row["cause_1_percent"] == pytest.approx(
             100 * told.standings[0].probability, abs=0.051

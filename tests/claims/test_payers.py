@@ -13,7 +13,7 @@ from diagnose.claims.policy.cover import Covering
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Condition, Values
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import columns, with_measures
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.payer import on_file, pays
@@ -54,7 +54,7 @@ def state_of(base: Base, rows: list[dict[str, str]]) -> State:
 
 def values_of(reasoner: Reasoner, symptom: str, row: Mapping[str, str]) -> Values:
     """The row as the chain of one case has it: answers, measures and findings."""
-    return reasoner.trace(Complaint(symptom, row)).values
+    return reasoner.trace(AnsweredComplaint(symptom, row)).values
 
 
 @pytest.mark.parametrize("symptom", SYMPTOMS)

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.logic.likelihood import NoTable, Row, row, rows, usual, word
-from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, Shown, Symptom
+from diagnose.knowledge.logic.likelihood import CauseRow, NoTable, row, rows, usual, word
+from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom
 from tests.small import small
 
 SCALES: Scales = small().scales
@@ -25,14 +25,14 @@ def check(shares: list[float]) -> Observable:
     return Observable(id="k", name="k", answers=answers)
 
 
-def shown(of_100: dict[str, float | str], *at: str, because: str = "x") -> Shown:
+def shown(of_100: dict[str, float | str], *at: str, because: str = "x") -> ShownAnswers:
     """An entry of a cause on that check."""
-    return Shown.model_validate(
+    return ShownAnswers.model_validate(
         {"check": "k", "of_100": of_100, "because": because, "source": "memory", "at": at}
     )
 
 
-def chances(shares: tuple[float, ...], cells: Row) -> list[float]:
+def chances(shares: tuple[float, ...], cells: CauseRow) -> list[float]:
     """P(answer | cause) of every answer."""
     return [
         0.0 if code in cells.ruled_out else b * 10 ** (d / 10)

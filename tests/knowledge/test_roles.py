@@ -12,7 +12,7 @@ import diagnose
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.whole import whole
 from diagnose.report.pages import Audience
@@ -135,7 +135,7 @@ def test_pages_for_the_maker_are_cut_for_the_payer_that_is_one(
 def test_a_print_is_told_by_its_role(reasoner: Reasoner) -> None:
     """On printed film the finding with that role is found."""
     values = reasoner.trace(
-        Complaint("edge_lifting", {"film_finish": "print_with_gloss_laminate"})
+        AnsweredComplaint("edge_lifting", {"film_finish": "print_with_gloss_laminate"})
     ).values
 
     assert values[reasoner.base.role("printed")] == "found"

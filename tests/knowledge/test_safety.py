@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check, Remedy
 from diagnose.reasoning.correction.aftermath import opens_film
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 
 HEAT = frozenset(
     [
@@ -125,7 +125,7 @@ def test_loose_film_warns_of_the_road_whatever_the_cause(base: Base, reasoner: R
         s: [] for s in LOOSE
     }
     for symptom in LOOSE:
-        shown = reasoner.diagnose(Complaint(symptom, {})).conclusion.cautions
+        shown = reasoner.diagnose(AnsweredComplaint(symptom, {})).conclusion.cautions
         assert set(shown) >= ROAD, symptom
 
 

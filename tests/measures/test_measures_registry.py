@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import diagnose.measures
 from diagnose.measures.evaluate import evaluate, problems, with_defaults
-from diagnose.measures.model import CannotSay, Maturity, Measure, OutOfRange, Shape
+from diagnose.measures.model import CannotSay, Maturity, Measure, OutOfRange, Trend
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.measures.registry import MEASURES
 from diagnose.measures.units import SPELLINGS
@@ -154,7 +154,7 @@ SHAPED = [
     pytest.param(measure, wanted, id=f"{measure.id}-{wanted.name}")
     for measure in MEASURES.values()
     for wanted in measure.inputs
-    if wanted.shape is not Shape.EITHER
+    if wanted.shape is not Trend.EITHER
 ]
 
 
@@ -178,7 +178,7 @@ def test_a_result_moves_the_way_that_is_declared(
     assume(less is not None and more is not None)
     low, high = (_rank(measure, value) for value in (less, more))
     slack = 1e-9 * max(1.0, abs(low), abs(high))
-    if mover.shape is Shape.RISES:
+    if mover.shape is Trend.RISES:
         assert low <= high + slack
     else:
         assert high <= low + slack

@@ -13,7 +13,7 @@ from math import log10
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.reading.load import read_texts
 from diagnose.reasoning.evidence.tables import Tables
 
@@ -137,10 +137,10 @@ def learned(
     return Tables(symptom, causes, (*(priors[c.id] for c in causes), NEVER), rows, ())
 
 
-def _row(made: Base, name: str, chances: Sequence[float]) -> Row:
+def _row(made: Base, name: str, chances: Sequence[float]) -> CauseRow:
     shares = made.checks[name].shares
     decibans = (10 * log10(max(p, NEVER) / b) for p, b in zip(chances, shares, strict=True))
-    return Row(name, tuple(decibans), (None,) * len(shares), None)
+    return CauseRow(name, tuple(decibans), (None,) * len(shares), None)
 
 
 def _percent(

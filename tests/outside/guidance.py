@@ -15,7 +15,7 @@ from diagnose.knowledge.logic.answers import Answer, known, parse
 from diagnose.knowledge.model import Entry
 from diagnose.reasoning.conclusion import Concluder, Conclusion
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import Differential, weigh
 
 DATA = Path(__file__).parent / "data"
@@ -85,7 +85,7 @@ class Judge:
     def verdict(self, statement: Statement) -> Verdict:
         """The tool's verdict on a statement's circumstances."""
         base, symptom = self._reasoner.base, statement.symptom
-        trace = self._reasoner.trace(Complaint(symptom, known(statement.answers)))
+        trace = self._reasoner.trace(AnsweredComplaint(symptom, known(statement.answers)))
         differential = weigh(base, self._reasoner.table(symptom), trace)
         conclusion = self._concluder(symptom).run(trace, differential)
         leading = tuple((s.cause.id, s.probability) for s in differential.standings[:4])
@@ -119,7 +119,7 @@ class LookedAt:
     id: str
     sources: tuple[str, ...]
     says: str
-    complaint: Complaint
+    complaint: AnsweredComplaint
     checks: tuple[str, ...]
 
     def disagrees(self, reasoner: Reasoner) -> tuple[str, ...]:
@@ -137,7 +137,7 @@ def looked_at(base: Base, name: str) -> tuple[LookedAt, ...]:
             entry["id"],
             _many(entry["source"]),
             entry["says"],
-            Complaint(entry["symptom"], _answers(base, entry)),
+            AnsweredComplaint(entry["symptom"], _answers(base, entry)),
             _many(entry["checks"]),
         )
         for entry in data["asked"]

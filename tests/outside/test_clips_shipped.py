@@ -12,7 +12,7 @@ from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Val
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.conclusion import Concluder, Conclusion
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.chain import Trace
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
@@ -143,7 +143,7 @@ def conclude_all(
     base = reasoner.base
     judge = ClipsBase(clips, base, symptom)
     for line in lines:
-        trace = reasoner.trace(Complaint(symptom, line))
+        trace = reasoner.trace(AnsweredComplaint(symptom, line))
         differential = weigh(base, reasoner.table(symptom), trace)
         values = {n: v for n, v in trace.values.items() if n in base.observables}
         judged = judge.run(values, differential)

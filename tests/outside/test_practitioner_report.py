@@ -14,7 +14,7 @@ from textwrap import dedent
 import pytest
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.case import build
 from diagnose.report.content.plan import build_plan
@@ -106,7 +106,7 @@ def told(reasoner: Reasoner, case_text: str) -> str:
     case_file, problems = read_case("case.yaml", dedent(case_text), reasoner.base)
     assert case_file, problems
     case = case_file.case
-    car = reasoner.car([Complaint(c.symptom, case.answers(c)) for c in case.complaints])
+    car = reasoner.car([AnsweredComplaint(c.symptom, case.answers(c)) for c in case.complaints])
     terms = terms_of(reasoner.base, case, options(), datetime(2026, 3, 2, 8))
     plan = build_plan(reasoner.base, case, car, terms)
     report = build(reasoner.base, case, car, "2026-03-02 08:00", "0", plan)

@@ -14,7 +14,7 @@ from diagnose.practice.session.feedback import Step, engine_path, feedback, miss
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session, offered
 from diagnose.practice.wording import feedback_lines, path_lines
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case import journal as records
 from diagnose.records.case.journal import Case
 
@@ -37,7 +37,7 @@ def test_engine_path_is_that_of_the_callback(bank: Bank, judge: Judge) -> None:
     steps = engine_path(judge, item, most=4)
     known = dict(item.given)
     for step in steps:
-        choice = judge.reasoner.choose(Complaint(item.symptom, known, closed))
+        choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known, closed))
         assert step.check == choice.questions[0].asks[0]
         assert step.expected == choice.questions[0].bits
         known[step.check] = item.record[step.check]

@@ -25,7 +25,7 @@ from diagnose.practice.progress.apprentice_records import Book, names
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
 from diagnose.records.case.casefile import GRADES
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave
 from diagnose.terminal.practice import run as practice_run
@@ -350,10 +350,10 @@ def test_closed_cases_of_the_shop_are_practised_too(store: Store, base: Base) ->
     """A case of the shop counts once it has an outcome; its customer does not come along."""
     for _ in range(2):
         case_id = store.begin(START)
-        store.append(case_id, START, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
+        store.append(case_id, START, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
     store.set_customer(case_id, "A Person")
     data = {"cause": RIGHT, "confirmed_by": "cleaned and it held"}
-    store.append(case_id, START, Kind.CLOSED, complaint=1, data=data)
+    store.append(case_id, START, EventKind.CLOSED, complaint=1, data=data)
     bank = Bank.of(base, all_cases((), store))
     assert list(bank.items) == [f"{case_id}.1"]
     assert "A Person" not in repr(bank.items)

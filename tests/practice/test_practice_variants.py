@@ -15,9 +15,9 @@ from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
 from diagnose.practice.session.variants import NoItem, find, make, same_answer, varied
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
+from diagnose.records.case.journal import AnsweredComplaint as Recorded
 from diagnose.records.case.journal import Case, Outcome
-from diagnose.records.case.journal import Complaint as Recorded
 
 DOOR = "door_return_after_wash.1"
 
@@ -60,9 +60,9 @@ def test_values_are_those_of_the_explaining_engine(
 ) -> None:
     """What the judge reckons quickly is what the chain of rules concludes, measures included."""
     for item in [bank.items[DOOR], bank.items["cup_bridged_first.1"], *bank.items.values()][:5]:
-        trace = reasoner.trace(Complaint(item.symptom, item.record))
+        trace = reasoner.trace(AnsweredComplaint(item.symptom, item.record))
         assert dict(judge.values(item)) == dict(trace.values)
-        leading = reasoner.differential(Complaint(item.symptom, item.record)).leading
+        leading = reasoner.differential(AnsweredComplaint(item.symptom, item.record)).leading
         assert leading is not None
         assert judge.full(item)[leading.cause.id] == pytest.approx(leading.probability)
 

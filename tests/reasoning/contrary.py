@@ -7,7 +7,7 @@ import numpy as np
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.tables import Tables
 
 MOST = 20
@@ -19,12 +19,12 @@ def contrary(reasoner: Reasoner, symptom: str) -> Diagnosis:
     table = reasoner.table(symptom)
     given = {name: _least(reasoner.base, table, name) for name in reasoner.base.intake}
     while len(given) < MOST:
-        choice = reasoner.choose(Complaint(symptom, given))
+        choice = reasoner.choose(AnsweredComplaint(symptom, given))
         if choice.stop is not None or not choice.questions:
             break
         name = choice.questions[0].asks[0]
         given[name] = _least(reasoner.base, table, name)
-    return reasoner.diagnose(Complaint(symptom, given))
+    return reasoner.diagnose(AnsweredComplaint(symptom, given))
 
 
 def _least(base: Base, table: Tables, name: str) -> Answer:

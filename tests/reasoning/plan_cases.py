@@ -11,10 +11,10 @@ from diagnose.knowledge.model.shop import Shop
 from diagnose.knowledge.reading.load import read_texts
 from diagnose.knowledge.reading.shop import read_shop
 from diagnose.measures.quantity import exact
-from diagnose.reasoning.correction.pricing import Place, Pricer
+from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
 from diagnose.reasoning.correction.situation import Situation, situations
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint, CarDiagnosis
 from tests.small import SCALES
 
 RULES = """
@@ -238,7 +238,7 @@ def diagnosed(*complaints: tuple[str, Mapping[str, str | float]]) -> CarDiagnosi
     """A car with these complaints, each a symptom and its answers."""
     return Reasoner(base()).car(
         [
-            Complaint(symptom, {k: _value(v) for k, v in answers.items()})
+            AnsweredComplaint(symptom, {k: _value(v) for k, v in answers.items()})
             for symptom, answers in complaints
         ]
     )
@@ -248,11 +248,11 @@ def _value(given: str | float) -> Value:
     return given if isinstance(given, str) else exact(given)
 
 
-def places(car: CarDiagnosis, *panels: str) -> tuple[Place, ...]:
+def places(car: CarDiagnosis, *panels: str) -> tuple[WorkPlace, ...]:
     """The complaints on these panels."""
     its = pricer()
     return tuple(
-        Place(n, panel, d.trace.values, its.shop.piece(panel, its.vehicle))
+        WorkPlace(n, panel, d.trace.values, its.shop.piece(panel, its.vehicle))
         for n, (panel, d) in enumerate(zip(panels, car.diagnoses, strict=True), 1)
     )
 

@@ -14,7 +14,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.questions.question import Stop, askable
 from tests.small import REST, SCALES, small
 
@@ -36,7 +36,7 @@ def middle(base: Base, check: str, code: int) -> object:
 
 def after(tool: Reasoner, symptom: str, answers: Mapping[str, object]) -> np.ndarray:
     """Probabilities of the causes and the unlisted one, in the table's order."""
-    found = tool.differential(Complaint(symptom, answers))  # type: ignore[arg-type]
+    found = tool.differential(AnsweredComplaint(symptom, answers))  # type: ignore[arg-type]
     order = [c.id for c in tool.table(symptom).causes]
     return np.array([*(found.of(c).probability for c in order), found.unlisted])
 
@@ -50,7 +50,7 @@ def test_expected_evidence_is_conserved(state: dict[str, object]) -> None:
     """Probabilities after each answer, weighted by its chance, give back those before it."""
     tool = Reasoner(small())
     now = after(tool, "lifting", state)
-    for question in tool.choose(Complaint("lifting", state)).questions:  # type: ignore[arg-type]
+    for question in tool.choose(AnsweredComplaint("lifting", state)).questions:  # type: ignore[arg-type]
         if question.observable in ("cut", "lines"):
             continue  # of one group: exact only while the other is silent
         mixed = sum(
@@ -71,7 +71,7 @@ def test_expected_evidence_is_conserved_on_the_shipped_base(reasoner: Reasoner) 
     for symptom in ("edge_lifting", "tunnelling", "grit_bumps", "channel_lines", "sheen_patches"):
         now = after(reasoner, symptom, {})
         joint = conditional_checks(reasoner.base, symptom)
-        for question in reasoner.choose(Complaint(symptom, {})).questions:
+        for question in reasoner.choose(AnsweredComplaint(symptom, {})).questions:
             if question.observable in joint or question.observable in reasoner.base.measures:
                 continue
             mixed = sum(
@@ -107,7 +107,7 @@ def conditional_checks(base: Base, symptom: str) -> set[str]:
 
 def test_a_check_that_harms_is_left_for_last(tool: Reasoner) -> None:
     """The cut tells most, and still is no question at the car: it stands under what comes later."""
-    choice = tool.choose(Complaint("lifting", {}))
+    choice = tool.choose(AnsweredComplaint("lifting", {}))
 
     assert "cut" not in {q.observable for q in choice.questions}
     assert [q.observable for q in choice.later] == ["cut"]
@@ -128,7 +128,7 @@ def test_a_check_without_sense_is_not_asked(
     tool: Reasoner, answers: dict[str, object], expected: bool
 ) -> None:
     """The ink is asked for prints only, and never where nobody could tell whether it is one."""
-    asked = Complaint("bumps", answers).asked  # type: ignore[arg-type]
+    asked = AnsweredComplaint("bumps", answers).asked  # type: ignore[arg-type]
 
     assert askable(tool.base, tool.base.checks["ink"], asked) is expected
 
@@ -138,7 +138,7 @@ def test_a_check_tells_as_much_less_as_it_cannot_be_told(tool: Reasoner, share: 
     """Where half of all papers are lost, what a paper would tell counts half; no other check's."""
     lost = Reasoner(small(scales=SCALES.replace("paperwork: 100,", f"paperwork: {share},")))
     before, now = (
-        {q.observable: q.bits for q in each.choose(Complaint("lifting", {})).questions}
+        {q.observable: q.bits for q in each.choose(AnsweredComplaint("lifting", {})).questions}
         for each in (tool, lost)
     )
     papers = {name for name in before if tool.base.checks[name].place == "paperwork"}
@@ -155,7 +155,9 @@ def test_a_check_tells_as_much_less_as_it_cannot_be_told(tool: Reasoner, share: 
 
 def test_nothing_is_asked_twice(tool: Reasoner) -> None:
     """Answered, unknown and set-aside checks are not among the questions."""
-    complaint = Complaint("lifting", {"adhesive": "clean", "cut": UNKNOWN}, frozenset({"lines"}))
+    complaint = AnsweredComplaint(
+        "lifting", {"adhesive": "clean", "cut": UNKNOWN}, frozenset({"lines"})
+    )
 
     assert {"adhesive", "cut", "lines"}.isdisjoint(
         q.observable for q in tool.choose(complaint).questions
@@ -166,14 +168,14 @@ def test_it_stops_when_the_cause_is_safe(tool: Reasoner) -> None:
     """Dirt behind bumps is so common that a few answers settle it."""
     answers = {"adhesive": "dirty", "printed": "plain", "panel_c": exact(20), "cut": "closed"}
 
-    assert tool.choose(Complaint("bumps", answers)).stop is Stop.CAUSE_SAFE
+    assert tool.choose(AnsweredComplaint("bumps", answers)).stop is Stop.CAUSE_SAFE
 
 
 def test_it_stops_when_every_likely_cause_leads_to_the_same(tool: Reasoner) -> None:
     """Pulled or cold: both are laid again at the shop's cost, so it need not be asked."""
     answers = {"cut": "gapes", "panel_c": exact(5), "printed": "plain", "adhesive": "clean"}
-    found = tool.choose(Complaint("lifting", answers))
-    leading = tool.differential(Complaint("lifting", answers)).leading
+    found = tool.choose(AnsweredComplaint("lifting", answers))
+    leading = tool.differential(AnsweredComplaint("lifting", answers)).leading
 
     assert found.stop is Stop.SAME_TO_DO
     assert leading is not None
@@ -184,13 +186,13 @@ def test_it_stops_when_nothing_is_left(tool: Reasoner) -> None:
     """With every check unknown there is nothing left to ask."""
     answers = dict.fromkeys(tool.base.checks, UNKNOWN)
 
-    assert tool.choose(Complaint("lifting", answers)).stop is Stop.NOTHING_TELLS
+    assert tool.choose(AnsweredComplaint("lifting", answers)).stop is Stop.NOTHING_TELLS
 
 
 def test_chances_of_answers_sum_to_one(reasoner: Reasoner) -> None:
     """For every question of every symptom, and each symptom has some."""
     for symptom in reasoner.base.symptoms:
-        questions = reasoner.choose(Complaint(symptom, {})).questions
+        questions = reasoner.choose(AnsweredComplaint(symptom, {})).questions
         assert questions, symptom
         for question in questions:
             assert sum(o.probability for o in question.outcomes) == pytest.approx(1)
@@ -204,7 +206,7 @@ def test_the_best_pair_of_checks_is_not_missed_by_much(tool: Reasoner) -> None:
     The first check chosen begins a pair whose rate is within a tenth of the best pair's.
     """
     table = tool.table("lifting")
-    checks = list(tool.choose(Complaint("lifting", {})).questions)
+    checks = list(tool.choose(AnsweredComplaint("lifting", {})).questions)
     rates = {}
     for first, second in product(checks, checks):
         if first.observable != second.observable:
@@ -240,7 +242,7 @@ def test_a_check_is_asked_only_where_there_is_something_to_look_at(
 ) -> None:
     """By symptom or group; what tells a look-alike always is, and an answer counts all the same."""
     tool, anywhere, dirty = Reasoner(small(rules)), Reasoner(small()), {"adhesive": "dirty"}
-    asked = {q.observable for q in tool.choose(Complaint("lifting", {})).questions}
+    asked = {q.observable for q in tool.choose(AnsweredComplaint("lifting", {})).questions}
 
     assert ("adhesive" in asked) is is_asked
     assert (after(tool, "lifting", dirty) == after(anywhere, "lifting", dirty)).all()
@@ -258,7 +260,7 @@ def pair_rate(tool: Reasoner, first: object, second: object) -> float:
     expected, cost = 0.0, first.cost
     for n, outcome in enumerate(first.outcomes):
         state = {first.observable: middle(tool.base, first.observable, n)}
-        questions = tool.choose(Complaint("lifting", state)).questions  # type: ignore[arg-type]
+        questions = tool.choose(AnsweredComplaint("lifting", state)).questions  # type: ignore[arg-type]
         follow = [q for q in questions if q.observable == second.observable]
         now = float(chooser._uncertainty(after(tool, "lifting", state)[None, :])[0])
         expected += outcome.probability * (now - (follow[0].bits if follow else 0.0))

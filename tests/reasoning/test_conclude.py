@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.explanation import explain
 from tests.small import small
 
@@ -19,7 +19,7 @@ def tool() -> Reasoner:
 
 def diagnose(tool: Reasoner, **answers: object) -> Diagnosis:
     """The diagnosis of lifting."""
-    return tool.diagnose(Complaint("lifting", answers))  # type: ignore[arg-type]
+    return tool.diagnose(AnsweredComplaint("lifting", answers))  # type: ignore[arg-type]
 
 
 def test_remedies_come_from_the_causes_in_play_the_likeliest_first(tool: Reasoner) -> None:

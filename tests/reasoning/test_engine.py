@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.reasoning.evidence.engine import Item, Machine, Pattern, Production, has, lacks
+from diagnose.reasoning.evidence.engine import EngineFact, Machine, Pattern, Production, has, lacks
 
 NAMES = ("p", "q", "r", "s")
 
@@ -22,7 +22,7 @@ def production(
     """A rule of a layer: fields of the answers, flags of lower layers absent, a flag derived."""
     patterns: list[Pattern] = [has("Answers", **dict.fromkeys(wants, "yes"))]
     patterns += [lacks("Flag", id=name) for name in absent]
-    item = Item("Flag", {"id": gives})
+    item = EngineFact("Flag", {"id": gives})
     return Production(f"rule {number}", layer, tuple(patterns), lambda matched: (item,))
 
 
@@ -75,7 +75,7 @@ def test_what_fires_is_what_brute_force_says(layers: list[list[RuleData]]) -> No
         answers = {n for n, there in zip(NAMES, given_answers, strict=True) if there}
         fields = dict.fromkeys(answers, "yes") | {"always": "yes"}
 
-        fired = {f.name for f in machine.run([Item("Answers", fields)])}
+        fired = {f.name for f in machine.run([EngineFact("Answers", fields)])}
 
         assert fired == brute(layers, answers)
 
@@ -86,7 +86,9 @@ def test_a_rule_blocked_by_an_absence_stays_blocked_among_a_hundred_equals() -> 
     plain = [production(n, 1, ["p"], [], "x") for n in range(1, 100)]
     blocked = production(100, 1, ["p"], ["found"], "x")
 
-    fired = [f.name for f in Machine([finds, *plain, blocked]).run([Item("Answers", {"p": "yes"})])]
+    fired = [
+        f.name for f in Machine([finds, *plain, blocked]).run([EngineFact("Answers", {"p": "yes"})])
+    ]
 
     assert len(fired) == 100
     assert "rule 100" not in fired
@@ -101,29 +103,29 @@ def test_a_field_that_is_not_there_fits_nothing() -> None:
         ]
     )
 
-    assert machine.run([Item("Answers", {"y": "yes"})]) == ()
+    assert machine.run([EngineFact("Answers", {"y": "yes"})]) == ()
 
 
 def test_an_exception_in_a_rule_leaves_the_machine_usable() -> None:
     """A run that fails raises, and the next one works as if nothing had been."""
 
-    def derive(matched: tuple[Item, ...]) -> tuple[Item, ...]:
+    def derive(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
         if matched[0]["x"] == "bad":
             raise ZeroDivisionError
         return ()
 
     machine = Machine([Production("rule", 0, (has("Answers", x=lambda v: True),), derive)])
     with pytest.raises(ZeroDivisionError):
-        machine.run([Item("Answers", {"x": "bad"})])
+        machine.run([EngineFact("Answers", {"x": "bad"})])
 
-    assert [f.name for f in machine.run([Item("Answers", {"x": "good"})])] == ["rule"]
+    assert [f.name for f in machine.run([EngineFact("Answers", {"x": "good"})])] == ["rule"]
 
 
 def test_a_firing_keeps_what_it_matched() -> None:
     """The record of a firing names the facts it rests on and what it derived."""
     machine = Machine([production(0, 0, ["p"], [], "f")])
 
-    (firing,) = machine.run([Item("Answers", {"p": "yes", "q": "no"})])
+    (firing,) = machine.run([EngineFact("Answers", {"p": "yes", "q": "no"})])
 
     assert [m.fields for m in firing.matched] == [{"p": "yes", "q": "no"}]
     assert [d.fields for d in firing.derived] == [{"id": "f"}]

@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.fit import fit, typical
 from diagnose.reasoning.explanation.misfit import misfit
 from diagnose.reasoning.questions.question import Stop
@@ -93,7 +93,7 @@ def test_a_known_cause_is_not_called_unlisted(base: Base, reasoner: Reasoner) ->
         assert found is not None, problems
         for complaint in found.case.complaints:
             record = found.case.answers(complaint)
-            its = reasoner.diagnose(Complaint(complaint.symptom, record))
+            its = reasoner.diagnose(AnsweredComplaint(complaint.symptom, record))
             total += 1
             if its.choice.stop is Stop.NOTHING_FITS:
                 missed.append(found.case.id)
@@ -103,4 +103,4 @@ def test_a_known_cause_is_not_called_unlisted(base: Base, reasoner: Reasoner) ->
 def test_where_something_fits_nothing_is_said(tool: Reasoner) -> None:
     """A clean start and a settled cause are no misfit."""
     for answers in ({}, {"adhesive": "dirty", "cut": "closed"}):
-        assert misfit(tool.base, tool.diagnose(Complaint("lifting", answers))) is None
+        assert misfit(tool.base, tool.diagnose(AnsweredComplaint("lifting", answers))) is None

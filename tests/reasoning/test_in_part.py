@@ -17,7 +17,7 @@ from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures
 from diagnose.reasoning.evidence.matrix import Matrix
@@ -200,7 +200,7 @@ VALUES: dict[str, Sequence[Value]] = {
 @given(st.fixed_dictionaries({}, optional={n: st.sampled_from(v) for n, v in VALUES.items()}))
 def test_what_is_asked_next_takes_what_is_known_in_part(values: dict[str, Value]) -> None:
     """Chances of the answers of each question sum to one, and no answered check is asked."""
-    choice = Reasoner(small()).choose(Complaint("lifting", values))
+    choice = Reasoner(small()).choose(AnsweredComplaint("lifting", values))
     for question in choice.questions:
         assert sum(o.probability for o in question.outcomes) == pytest.approx(1, abs=1e-9)
         assert question.observable not in values
@@ -371,7 +371,7 @@ def test_both_evaluators_agree_on_what_is_so_together(values: dict[str, Value]) 
     """Signs on findings over several answers too, to twelve digits; and choosing takes them."""
     base = together()
     both(base, tables(base, "stain"), values)
-    choice = Reasoner(base).choose(Complaint("stain", values))
+    choice = Reasoner(base).choose(AnsweredComplaint("stain", values))
     for question in choice.questions:
         assert sum(o.probability for o in question.outcomes) == pytest.approx(1, abs=1e-9)
         assert question.observable not in values

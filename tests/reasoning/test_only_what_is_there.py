@@ -15,7 +15,7 @@ from diagnose.knowledge.model.conditions import NoneOf
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.questions.question import Stop
 from tests.terminal.workshop import clock
 
@@ -23,7 +23,7 @@ UNSURE = 0.4
 """Share of the drawn answers that are 'could not tell'."""
 
 
-def callbacks(reasoner: Reasoner, count: int) -> Iterator[tuple[Complaint, str]]:
+def callbacks(reasoner: Reasoner, count: int) -> Iterator[tuple[AnsweredComplaint, str]]:
     """Moments of drawn callbacks, each with the check that is asked then."""
     draw, base = random.Random(17), reasoner.base
     symptoms, panels = list(base.symptoms), list(PANELS)
@@ -31,7 +31,7 @@ def callbacks(reasoner: Reasoner, count: int) -> Iterator[tuple[Complaint, str]]
         symptom, panel = draw.choice(symptoms), draw.choice(panels)
         given: dict[str, Answer] = {n: _drawn(base, n, draw) for n in base.intake}
         for _ in range(draw.randint(1, 12)):
-            its = Complaint(symptom, dict(given), panel=panel)
+            its = AnsweredComplaint(symptom, dict(given), panel=panel)
             questions = reasoner.choose(its).questions
             if not questions:
                 break
@@ -76,7 +76,9 @@ def test_who_can_tell_nothing_is_not_asked_on_and_on(reasoner: Reasoner, symptom
     """With everything unsure the questions end early, and say that no check would tell enough."""
     base = reasoner.base
     given: dict[str, Answer] = dict.fromkeys(base.intake, UNKNOWN)
-    while (choice := reasoner.choose(Complaint(symptom, given))).questions and not choice.stop:
+    while (
+        choice := reasoner.choose(AnsweredComplaint(symptom, given))
+    ).questions and not choice.stop:
         given[choice.questions[0].asks[0]] = UNKNOWN
 
     assert len(given) - len(base.intake) <= 10

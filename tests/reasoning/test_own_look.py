@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.columns import columns
 from diagnose.reasoning.explanation.explain import contradictions
 from tests.claims.tables import COMPLETE, job
@@ -42,7 +42,7 @@ def test_it_is_known_without_asking_and_never_asked(
     reasoner: Reasoner, symptom: str, check: str, word: str
 ) -> None:
     """Film that stands across a hollow is in a recess: nobody has to be asked where it is."""
-    found = reasoner.diagnose(Complaint(symptom, {}))
+    found = reasoner.diagnose(AnsweredComplaint(symptom, {}))
 
     assert found.trace.values[check] == word
     assert all(check not in question.asks for question in found.choice.questions)
@@ -54,15 +54,15 @@ def test_it_is_evidence_for_nobody_whatever_is_answered(
     reasoner: Reasoner, symptom: str, check: str, word: str
 ) -> None:
     """No row of a cause weighs it, in either evaluator; saying it oneself changes nothing."""
-    untold = reasoner.diagnose(Complaint(symptom, {}))
-    told = reasoner.diagnose(Complaint(symptom, {check: word}))
+    untold = reasoner.diagnose(AnsweredComplaint(symptom, {}))
+    told = reasoner.diagnose(AnsweredComplaint(symptom, {check: word}))
 
     assert chances(told) == chances(untold)
     assert check not in reasoner.table(symptom).rows
     weights = [w for s in told.differential.standings for w in s.weights]
     assert all(w.subjects != (check,) for w in weights)
     for answers in ({}, {check: word}, {check: other(reasoner.base, check, word)}):
-        by_chain = chances(reasoner.diagnose(Complaint(symptom, answers)))
+        by_chain = chances(reasoner.diagnose(AnsweredComplaint(symptom, answers)))
         scores = reasoner.matrix(symptom).score(columns(reasoner.base, [answers]))
         names = [cause.id for cause in reasoner.table(symptom).causes]
         by_matrix = dict(zip(names, scores.probabilities[0].tolist(), strict=False))
@@ -76,7 +76,7 @@ def test_another_answer_is_told_as_a_contradiction(
     """Who sees something else is told to look again, or to see whether it is another symptom."""
     base = reasoner.base
     said = other(base, check, word)
-    found = reasoner.diagnose(Complaint(symptom, {check: said}))
+    found = reasoner.diagnose(AnsweredComplaint(symptom, {check: said}))
 
     (told,) = [c for c in contradictions(base, found) if "by itself" in c[0]]
     because, seen = told
@@ -99,14 +99,14 @@ def test_findings_follow_from_it_until_a_person_says_otherwise(
     """Dirt is found without asking; a person who sees a clean adhesive side is believed."""
     tool = Reasoner(small(LOOK))
 
-    assert tool.trace(Complaint("bumps", answers)).values["dirt"] == found
+    assert tool.trace(AnsweredComplaint("bumps", answers)).values["dirt"] == found
 
 
 def test_elsewhere_it_is_a_check_like_any_other() -> None:
     """Behind another symptom the same check is asked and weighs."""
     tool = Reasoner(small(LOOK))
 
-    asked = [q.observable for q in tool.diagnose(Complaint("lifting", {})).choice.questions]
+    asked = [q.observable for q in tool.diagnose(AnsweredComplaint("lifting", {})).choice.questions]
     assert "adhesive" in asked
     assert "adhesive" in tool.table("lifting").rows
     assert "adhesive" not in tool.table("bumps").rows

@@ -10,7 +10,7 @@ from diagnose.knowledge.base import Base
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.correction.verdict import carries
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import Differential
 from diagnose.reasoning.payer import on_file, pays
 from tests.reasoning.plan_cases import RULES
@@ -45,7 +45,7 @@ def test_everyone_names_the_same_payer_where_two_exceptions_hold(
 ) -> None:
     """Report, plan and practice name the shop, and the cause has no second payer in the report."""
     seen = {"film_finish": "matte", "chemicals": "wax_polish_or_sealant"} | WAXED
-    diagnosis = reasoner.diagnose(Complaint("sheen_patches", seen))
+    diagnosis = reasoner.diagnose(AnsweredComplaint("sheen_patches", seen))
 
     concluded = [p for p in diagnosis.conclusion.pays if p.cause == "wax_on_matte"]
     sides = [s for s in carries(base, diagnosis, {}).sides if "wax_on_matte" in s.causes]
@@ -59,7 +59,7 @@ def test_no_cause_of_a_conclusion_has_two_payers(base: Base, reasoner: Reasoner)
     """Whatever holds at once, each cause that is acted on is listed once among those who pay."""
     seen = WAXED | {"risk_waiver": "signed", "handover_photos": "sound_then"}
     for symptom in ("sheen_patches", "edge_lifting"):
-        found = reasoner.diagnose(Complaint(symptom, seen)).conclusion.pays
+        found = reasoner.diagnose(AnsweredComplaint(symptom, seen)).conclusion.pays
         assert len(found) > 1
         assert len({p.cause for p in found}) == len(found)
 
@@ -107,7 +107,7 @@ def test_what_is_open_behind_an_exception_that_holds_cannot_turn_it(
 ) -> None:
     """Once the care sheet makes it the owner's, the lot is no longer asked for by dirt."""
     tool = Reasoner(small_base(LOT_TOO))
-    diagnosis = tool.diagnose(Complaint("lifting", {"care": care}))
+    diagnosis = tool.diagnose(AnsweredComplaint("lifting", {"care": care}))
     dirt = next(s for s in diagnosis.differential.standings if s.cause.id == "dirty")
     alone = Differential("lifting", (replace(dirt, probability=0.95),), 0.05, 0.05)
 

@@ -10,7 +10,7 @@ from diagnose.knowledge.base import Base
 from diagnose.reasoning.correction.aftermath import laying_sheet, match, notes
 from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, apart, carries
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed
@@ -167,7 +167,9 @@ def test_notes_are_of_this_complaint() -> None:
 def test_a_blow_is_told_by_the_film(base: Base, reasoner: Reasoner) -> None:
     """After a stone, colour film is said to take up scuffs, clear film most small blows."""
     for film, share in (("cast_pvc", "scuffs"), ("clear_protective_pu", "most small blows")):
-        complaint = Complaint("torn_edges", {"damage_point": "stone_pit", "film_class": film})
+        complaint = AnsweredComplaint(
+            "torn_edges", {"damage_point": "stone_pit", "film_class": film}
+        )
         said = " ".join(n.says for n in notes(base, "impact", reasoner.diagnose(complaint)))
         assert share in said
         assert "wipe off with a finger" in said

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.model.shop import closed_days
-from diagnose.reasoning.correction.schedule import BAY, Calendar, Stage, run
+from diagnose.reasoning.correction.schedule import BAY, Calendar, WorkStage, run
 from tests.reasoning.plan_cases import SHOP, diagnosed, places, pricer, shop
 
 WORKDAY = (time(8), time(17))
@@ -95,8 +95,8 @@ def test_the_chain_of_a_printed_door() -> None:
 def test_two_jobs_share_one_bay() -> None:
     """The second job waits for the bay, but prints while the first is laid."""
     jobs = [
-        [Stage("lay", 5, "work", BAY)],
-        [Stage("degas", 2, "clock"), Stage("lay", 2, "work", BAY)],
+        [WorkStage("lay", 5, "work", BAY)],
+        [WorkStage("degas", 2, "clock"), WorkStage("lay", 2, "work", BAY)],
     ]
     first, second = run(jobs, MONDAY, CALENDAR)
     assert first[0].end == datetime(2026, 11, 30, 13)

@@ -6,12 +6,12 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.correction.plan import CarPlan, plan_car
-from diagnose.reasoning.correction.pricing import Place, Pricer
+from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
 from diagnose.reasoning.correction.shared_causes import worlds
 from diagnose.reasoning.correction.situation import CannotSuppose, candidates, situations
 from diagnose.reasoning.correction.what_if import parse, what_if, with_figure
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import CarDiagnosis, Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint, CarDiagnosis
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed, places, pricer, shop
 
@@ -133,8 +133,8 @@ SHIPPED = ("edge_lifting", "sheen_patches", "grit_bumps")
 @pytest.mark.parametrize("symptom", SHIPPED)
 def test_plans_of_shipped_symptoms(reasoner: Reasoner, base: Base, symptom: str) -> None:
     """A plan may try what the conclusion proposes, and no first step undercuts it on average."""
-    car = reasoner.car([Complaint(symptom, {})])
-    its = situations(car, [Place(1, "bonnet", {}, (1.2, 1.4))])[0]
+    car = reasoner.car([AnsweredComplaint(symptom, {})])
+    its = situations(car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
     proposed = {remedy for remedy, _ in car.diagnoses[0].conclusion.proposed}
     assert set(candidates(base, its)) == {
         r for r in proposed if any(c.remedies.get(r) for c in its.causes)
@@ -152,8 +152,8 @@ def test_film_that_comes_off_is_not_mended_by_laying_it_anew(
     reasoner: Reasoner, base: Base, symptom: str
 ) -> None:
     """Residue is wiped off and torn paint is painted: a new piece over it ends nothing."""
-    car = reasoner.car([Complaint(symptom, {})])
-    its = situations(car, [Place(1, "bonnet", {}, (1.2, 1.4))])[0]
+    car = reasoner.car([AnsweredComplaint(symptom, {})])
+    its = situations(car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
     tried = candidates(base, its)
     assert tried
     assert [r for r in tried if base.remedies[r].kind == "replace"] == []
@@ -164,8 +164,8 @@ def test_complaints_hang_together_as_the_diagnosis_says(
     reasoner: Reasoner, base: Base, symptoms: tuple[str, ...]
 ) -> None:
     """Over the causes of the whole vehicle the complaints' probabilities are those diagnosed."""
-    car = reasoner.car([Complaint(s, {}) for s in symptoms])
-    stand = situations(car, [Place(n, "bonnet", {}, None) for n in range(len(symptoms))])
+    car = reasoner.car([AnsweredComplaint(s, {}) for s in symptoms])
+    stand = situations(car, [WorkPlace(n, "bonnet", {}, None) for n in range(len(symptoms))])
     ways = worlds(base, stand)
     assert sum(w.chance for w in ways) == pytest.approx(1)
     wide = sorted(p for _, p in car.vehicle_wide)

@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, plan_car
-from diagnose.reasoning.correction.pricing import Place
+from diagnose.reasoning.correction.pricing import WorkPlace
 from tests.reasoning.plan_cases import diagnosed, places, pricer, standing
 
 RELAY = 0.5 * 60 + 2.5 + 15
@@ -237,7 +237,7 @@ def test_parts_of_the_complaints_add_up_to_what_the_car_costs() -> None:
 def test_a_sure_cause_is_put_right_without_looking_further() -> None:
     """However dear the piece: looking further makes it hold no better, so it does not pay."""
     car = diagnosed(("lifting", {"finish": "plain"}))
-    places = [Place(1, "bonnet", car.diagnoses[0].trace.values, (1.5, 10.0))]
+    places = [WorkPlace(1, "bonnet", car.diagnoses[0].trace.values, (1.5, 10.0))]
     its = replace(standing(car, ("bonnet",), dirty=1.0)[0], place=places[0])
     plan = plan_car(pricer(), [its]).complaints[0]
     assert names(plan) == ["seal", "renew"]
@@ -277,7 +277,7 @@ def test_an_edge_that_nobody_measured_is_no_longer_than_its_piece() -> None:
     car = diagnosed(("lifting", {"pull": "gapes", "finish": "plain"}))
     its, values = pricer(), car.diagnoses[0].trace.values
     for size, metres in (((0.3, 0.35), 0.35), ((0.8, 1.2), 1.0), (None, 1.0)):
-        price = its.price(its.base.remedies["relay"], [Place(1, "bonnet", values, size)])
+        price = its.price(its.base.remedies["relay"], [WorkPlace(1, "bonnet", values, size)])
         assert price.hours[1] == pytest.approx(0.5 * metres)
         assert price.assumed == (f"length not measured: {metres:.2g} m taken",)
 
@@ -287,7 +287,7 @@ def test_a_large_piece_takes_longer() -> None:
     car = diagnosed(("lifting", {"finish": "plain"}))
     its, values = pricer(), car.diagnoses[0].trace.values
     for size, hours in (((0.02, 1), 2.025), ((0.8, 1), 3), ((1.6, 1), 4), ((1, 4), 7)):
-        price = its.price(its.base.remedies["renew"], [Place(1, "bonnet", values, size)])
+        price = its.price(its.base.remedies["renew"], [WorkPlace(1, "bonnet", values, size)])
         assert price.hours[1] == pytest.approx(hours)
         assert price.hours[0] <= price.hours[1] <= price.hours[2]
 
@@ -298,7 +298,7 @@ def test_a_piece_of_known_size_keeps_half_of_the_spread() -> None:
     its, values = pricer(), car.diagnoses[0].trace.values
     for size in ((0.02, 1), (0.8, 1), (1, 4)):
         low, likely, high = its.price(
-            its.base.remedies["renew"], [Place(1, "bonnet", values, size)]
+            its.base.remedies["renew"], [WorkPlace(1, "bonnet", values, size)]
         ).hours
         assert (likely / low, high / likely) == pytest.approx((2**0.25, 2**0.25))
 
@@ -307,7 +307,7 @@ def test_a_piece_of_unknown_size_says_what_was_taken() -> None:
     """A place without a size is reckoned as a square metre, and the price says so."""
     car = diagnosed(("lifting", {"finish": "plain"}))
     its = pricer()
-    unknown = Place(1, "other", car.diagnoses[0].trace.values, None)
+    unknown = WorkPlace(1, "other", car.diagnoses[0].trace.values, None)
     price = its.price(its.base.remedies["renew"], [unknown])
     assert price.film == pytest.approx(20)
     assert "1 × 1 m" in price.assumed[0]
@@ -319,7 +319,7 @@ def test_a_fault_of_the_whole_car_is_reckoned_on_all_of_its_pieces() -> None:
     """18 m² in middling pieces of 0.8 are 22: hours for 22, film for 18 m², and the price says so."""
     car = diagnosed(("lifting", {"finish": "plain"}))
     its = pricer()
-    whole = Place(1, "whole_vehicle", car.diagnoses[0].trace.values, None)
+    whole = WorkPlace(1, "whole_vehicle", car.diagnoses[0].trace.values, None)
     renew = its.price(its.base.remedies["renew"], [whole])
     assert [need.net_m2 for need in renew.needs] == pytest.approx([18])
     assert renew.hours[1] == pytest.approx(22 * (2 + 2 * (18 / 22) / 1.6))

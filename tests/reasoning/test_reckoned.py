@@ -7,7 +7,7 @@ import pytest
 from diagnose.knowledge.base import Base
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.explanation.reckoned import limits, measured
 
 STEEP, ALLOWED = exact(60), exact(30)
@@ -29,7 +29,7 @@ def recess(
         "first_seen": "within_72h",
         "post_heat_record": "logged_at_or_above",
     }
-    return reasoner.diagnose(Complaint("recess_pop_out", answers))
+    return reasoner.diagnose(AnsweredComplaint("recess_pop_out", answers))
 
 
 def leading(diagnosis: Diagnosis) -> str:

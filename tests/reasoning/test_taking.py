@@ -11,7 +11,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, parse
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
@@ -29,7 +29,7 @@ PRINT: dict[str, Answer] = {
 }
 
 
-def told(base: Base, name: str, **changed: str | None) -> Complaint:
+def told(base: Base, name: str, **changed: str | None) -> AnsweredComplaint:
     """A worked case as it stands on record, with some answers changed or taken out."""
     path = CASES / f"{name}.yaml"
     case_file, faults = read_case(path.name, path.read_text(encoding="utf-8"), base)
@@ -40,10 +40,10 @@ def told(base: Base, name: str, **changed: str | None) -> Complaint:
         answers.pop(check, None)
         if words is not None:
             answers[check] = parse(base.checks[check], words)
-    return Complaint(complaint.symptom, answers)
+    return AnsweredComplaint(complaint.symptom, answers)
 
 
-def leading(reasoner: Reasoner, complaint: Complaint) -> str:
+def leading(reasoner: Reasoner, complaint: AnsweredComplaint) -> str:
     """The cause in front."""
     first = reasoner.differential(complaint).leading
     return first.cause.id if first else ""
@@ -146,7 +146,7 @@ def test_what_was_assumed_is_asked_where_it_keeps_a_number_open(
     base: Base, reasoner: Reasoner
 ) -> None:
     """Fifty hours may be too few in a cold room with heavy ink: the tool asks, and is told why."""
-    complaint = Complaint("laminate_delamination", PRINT)
+    complaint = AnsweredComplaint("laminate_delamination", PRINT)
     diagnosis = reasoner.diagnose(complaint)
     (wait,) = (m for m in measured(base, diagnosis.trace) if m.name.startswith("Wait"))
     asked = {q.observable: q.asks for q in reasoner.choose(complaint).questions}
@@ -156,7 +156,7 @@ def test_what_was_assumed_is_asked_where_it_keeps_a_number_open(
     assert asked["print_wait_share"] == ("drying_air_c",)
 
     cold = {**PRINT, "drying_air_c": exact(12)}
-    then = reasoner.choose(Complaint("laminate_delamination", cold)).questions
+    then = reasoner.choose(AnsweredComplaint("laminate_delamination", cold)).questions
 
     assert {q.observable: q.asks for q in then}["print_wait_share"] == ("ink_load_percent",)
 
@@ -164,7 +164,7 @@ def test_what_was_assumed_is_asked_where_it_keeps_a_number_open(
 def test_what_cannot_be_found_out_is_not_asked_again(reasoner: Reasoner) -> None:
     """Neither load nor room can be told: the measure stays open, and the tool asks other things."""
     closed = {**PRINT, "ink_load_percent": UNKNOWN, "drying_air_c": UNKNOWN}
-    asked = reasoner.choose(Complaint("laminate_delamination", closed)).questions
+    asked = reasoner.choose(AnsweredComplaint("laminate_delamination", closed)).questions
 
     assert "print_wait_share" not in {q.observable for q in asked}
 
@@ -174,7 +174,7 @@ def test_a_reading_on_chrome_is_refused_in_the_words_of_the_checks(
 ) -> None:
     """A mirror shows the room: no number, and the way to one that is true."""
     answers: dict[str, Answer] = {"film_finish": "chrome", "post_heat_c": exact(70)}
-    diagnosis = reasoner.diagnose(Complaint("recess_pop_out", answers))
+    diagnosis = reasoner.diagnose(AnsweredComplaint("recess_pop_out", answers))
     (heat,) = measured(base, diagnosis.trace)
 
     assert "stick matt tape on the film" in heat.says

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.together import MOST_AT_WORK, chances_at_work, priors_given
 from tests.small import REST, SCALES, problems, small
@@ -23,21 +23,21 @@ def tool() -> Reasoner:
 COLD = {"panel_c": exact(8)}
 
 
-def of(tool: Reasoner, complaints: list[Complaint], place: int, cause: str) -> float:
+def of(tool: Reasoner, complaints: list[AnsweredComplaint], place: int, cause: str) -> float:
     """Probability of a cause behind one of the complaints of a car."""
     return tool.car(complaints).diagnoses[place].differential.of(cause).probability
 
 
 def test_one_complaint_is_weighed_as_ever(tool: Reasoner) -> None:
     """A car with a single complaint has the probabilities of the complaint alone."""
-    alone = tool.differential(Complaint("lifting", COLD)).of("cold").probability
+    alone = tool.differential(AnsweredComplaint("lifting", COLD)).of("cold").probability
 
-    assert of(tool, [Complaint("lifting", COLD)], 0, "cold") == alone
+    assert of(tool, [AnsweredComplaint("lifting", COLD)], 0, "cold") == alone
 
 
 def test_a_second_complaint_that_fits_speaks_for_the_cause_of_both(tool: Reasoner) -> None:
     """Two faults in a cold bay make the cold likelier behind each than one fault does."""
-    both = [Complaint("lifting", COLD), Complaint("bumps", COLD)]
+    both = [AnsweredComplaint("lifting", COLD), AnsweredComplaint("bumps", COLD)]
 
     assert of(tool, both, 0, "cold") > of(tool, both[:1], 0, "cold")
     assert of(tool, both, 1, "cold") > of(tool, both[1:], 0, "cold")
@@ -48,15 +48,15 @@ def test_a_second_complaint_that_fits_speaks_for_the_cause_of_both(tool: Reasone
 def test_a_second_complaint_that_speaks_against_it_makes_it_less_likely(tool: Reasoner) -> None:
     """Bumps full of dirt do not come from the cold."""
     dirty = {"adhesive": "dirty"}
-    both = [Complaint("lifting", COLD), Complaint("bumps", {**COLD, **dirty})]
-    cold = [Complaint("lifting", COLD), Complaint("bumps", COLD)]
+    both = [AnsweredComplaint("lifting", COLD), AnsweredComplaint("bumps", {**COLD, **dirty})]
+    cold = [AnsweredComplaint("lifting", COLD), AnsweredComplaint("bumps", COLD)]
 
     assert of(tool, both, 0, "cold") < of(tool, cold, 0, "cold")
 
 
 def test_the_order_of_complaints_does_not_matter(tool: Reasoner) -> None:
     """Reversed, each complaint has the same probabilities."""
-    both = [Complaint("lifting", COLD), Complaint("bumps", {"adhesive": "clean"})]
+    both = [AnsweredComplaint("lifting", COLD), AnsweredComplaint("bumps", {"adhesive": "clean"})]
 
     assert isclose(of(tool, both, 0, "cold"), of(tool, both[::-1], 1, "cold"))
 
@@ -64,7 +64,10 @@ def test_the_order_of_complaints_does_not_matter(tool: Reasoner) -> None:
 def test_a_library_network_gives_the_same(tool: Reasoner) -> None:
     """Judge: pyAgrum, with a node for the whole vehicle above the cause of each complaint."""
     gum = pytest.importorskip("pyagrum")
-    complaints = [Complaint("lifting", COLD), Complaint("bumps", {"adhesive": "clean"})]
+    complaints = [
+        AnsweredComplaint("lifting", COLD),
+        AnsweredComplaint("bumps", {"adhesive": "clean"}),
+    ]
     tables = [tool.table(c.symptom) for c in complaints]
     priors = [
         dict(zip([*(c.id for c in t.causes), "unlisted"], t.priors, strict=True)) for t in tables

@@ -11,7 +11,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity, exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import columns
 from tests.small import REST, small
 
@@ -24,7 +24,7 @@ def tool() -> Reasoner:
 
 def chances(tool: Reasoner, **answers: object) -> dict[str, float]:
     """Probabilities behind lifting with these answers."""
-    found = tool.differential(Complaint("lifting", answers))  # type: ignore[arg-type]
+    found = tool.differential(AnsweredComplaint("lifting", answers))  # type: ignore[arg-type]
     return {s.cause.id: s.probability for s in found.standings} | {"unlisted": found.unlisted}
 
 
@@ -46,8 +46,10 @@ def test_a_stated_number_moves_the_odds_by_just_that_much(tool: Reasoner) -> Non
 
 def test_of_a_group_only_the_strongest_counts(tool: Reasoner) -> None:
     """Pull lines and the cut see the same pull: together they weigh as the cut alone."""
-    alone = tool.differential(Complaint("lifting", {"cut": "gapes"})).of("pulled")
-    both = tool.differential(Complaint("lifting", {"cut": "gapes", "lines": "seen"})).of("pulled")
+    alone = tool.differential(AnsweredComplaint("lifting", {"cut": "gapes"})).of("pulled")
+    both = tool.differential(AnsweredComplaint("lifting", {"cut": "gapes", "lines": "seen"})).of(
+        "pulled"
+    )
 
     assert isclose(alone.decibans, both.decibans)
     assert [w.counts for w in both.weights] == [True, False]
@@ -65,7 +67,7 @@ def test_the_strongest_of_a_group_is_the_largest_whichever_way_it_speaks(
     tool = Reasoner(small(REST.replace(before, f"of_100: {{seen: {seen}}}, because: pull lines")))
     values = {"cut": "gapes", "lines": "seen"}
     says = {"cut": 10 * log10(90 / 16), "lines": 10 * log10(seen / 15)}
-    standing = tool.differential(Complaint("lifting", values)).of("pulled")
+    standing = tool.differential(AnsweredComplaint("lifting", values)).of("pulled")
     place = [c.id for c in tool.table("lifting").causes].index("pulled")
     scores = tool.matrix("lifting").score(columns(tool.base, [values]))
 
@@ -77,7 +79,7 @@ def test_the_strongest_of_a_group_is_the_largest_whichever_way_it_speaks(
 
 def test_silence_speaks(tool: Reasoner) -> None:
     """A cut that stays closed speaks against a pull, though no sign says so."""
-    standing = tool.differential(Complaint("lifting", {"cut": "closed"})).of("pulled")
+    standing = tool.differential(AnsweredComplaint("lifting", {"cut": "closed"})).of("pulled")
 
     (weight,) = standing.weights
     assert weight.sign is None
@@ -92,7 +94,7 @@ def test_unknown_is_no_evidence(tool: Reasoner, answers: dict[str, object]) -> N
 
 def test_what_is_impossible_is_out(tool: Reasoner) -> None:
     """Plain film has no solvent of a print in it; the record names the answer."""
-    found = tool.differential(Complaint("lifting", {"printed": "plain"}))
+    found = tool.differential(AnsweredComplaint("lifting", {"printed": "plain"}))
 
     assert found.of("solvent_left").probability == 0
     assert found.of("solvent_left").ruled_out[0].matched == {"printed": "plain"}
@@ -109,8 +111,8 @@ def test_a_range_across_a_limit_says_less_than_one_on_its_side(tool: Reasoner) -
 
 def test_not_found_holds_only_when_every_way_to_the_finding_is_closed(tool: Reasoner) -> None:
     """Clean adhesive closes both ways to dirt; wet adhesive leaves one open."""
-    clean = tool.trace(Complaint("lifting", {"adhesive": "clean", "cut": "gapes"}))
-    wet = tool.trace(Complaint("lifting", {"adhesive": "wet", "cut": "gapes"}))
+    clean = tool.trace(AnsweredComplaint("lifting", {"adhesive": "clean", "cut": "gapes"}))
+    wet = tool.trace(AnsweredComplaint("lifting", {"adhesive": "wet", "cut": "gapes"}))
 
     assert clean.values["dirt"] == "not_found"
     assert "dirt" not in wet.values

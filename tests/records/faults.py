@@ -20,7 +20,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import NoCase, Store
 from diagnose.records.store.summary import Filter
@@ -50,10 +50,12 @@ def write_until_killed(path: Path, pipe: int, name: str) -> None:
             if count % 7 == 0:
                 case_id = store.begin(AT)
                 _tell(pipe, case_id, 1, "")
-                store.append(case_id, AT, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
+                store.append(case_id, AT, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
                 _tell(pipe, case_id, 2, "edge_lifting")
             key = f"{name}_{count}"
-            event = store.append(case_id, AT, Kind.ANSWERED, key=key, answer="yes", complaint=1)
+            event = store.append(
+                case_id, AT, EventKind.ANSWERED, key=key, answer="yes", complaint=1
+            )
             _tell(pipe, case_id, event.number, key)
 
 
@@ -139,11 +141,11 @@ def sample(path: Path, cases: int = 12) -> Acknowledged:
         for _ in range(cases):
             case_id = store.begin(AT)
             acknowledged[case_id, 1] = ""
-            store.append(case_id, AT, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
+            store.append(case_id, AT, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
             acknowledged[case_id, 2] = "edge_lifting"
             for count in range(20):
                 event = store.append(
-                    case_id, AT, Kind.ANSWERED, key=f"check_{count}", answer="yes", complaint=1
+                    case_id, AT, EventKind.ANSWERED, key=f"check_{count}", answer="yes", complaint=1
                 )
                 acknowledged[case_id, event.number] = event.key
     return acknowledged
@@ -260,7 +262,7 @@ def clock_set_back(tries: int, seed: int) -> Row:
             keys = [f"check_{count}" for count in range(8)]
             for key in keys:
                 at = AT + timedelta(days=chance.randrange(-9000, 9000))
-                store.append(case_id, at, Kind.ANSWERED, key=key, answer="yes")
+                store.append(case_id, at, EventKind.ANSWERED, key=key, answer="yes")
             row.tries += 1
             row.events += len(keys)
             row.lost += [e.key for e in store.events(case_id)][1:] != keys

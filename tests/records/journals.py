@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity, between, exact
-from diagnose.records.case.journal import FACTS, Event, Kind
+from diagnose.records.case.journal import FACTS, Event, EventKind
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 CHOICES = {"film_class": ("cast_pvc", "calendered"), "zone": ("gap", "flat")}
@@ -56,36 +56,36 @@ outcomes = st.fixed_dictionaries(
 @st.composite
 def events(draw: st.DrawFn, number: int) -> Event:
     """One event that may follow others, about complaint 1 or 2 or the vehicle."""
-    kind = draw(st.sampled_from([k for k in Kind if k is not Kind.OPENED]))
+    kind = draw(st.sampled_from([k for k in EventKind if k is not EventKind.OPENED]))
     complaint = draw(st.sampled_from([1, 2]))
     of_vehicle = draw(st.booleans())
     fields: dict = {"complaint": complaint}
     match kind:
-        case Kind.NOTED:
+        case EventKind.NOTED:
             key = draw(st.sampled_from([f for f in FACTS if f != "grade"]))
             fields = {"key": key, "text": draw(texts)}
-        case Kind.COMPLAINED:
+        case EventKind.COMPLAINED:
             symptom = draw(st.sampled_from(["edge_lifting", "bubbles"]))
             fields |= {"key": symptom, "text": draw(st.sampled_from(["bonnet", "roof"]))}
-        case Kind.ANSWERED | Kind.TAKEN_BACK:
+        case EventKind.ANSWERED | EventKind.TAKEN_BACK:
             key = draw(st.sampled_from(VEHICLE if of_vehicle else PLACE))
             fields = {"key": key, "complaint": None if of_vehicle else complaint}
-            if kind is Kind.ANSWERED:
+            if kind is EventKind.ANSWERED:
                 fields["answer"] = draw(answers(key))
-        case Kind.SET_ASIDE:
+        case EventKind.SET_ASIDE:
             fields["key"] = draw(st.sampled_from(PLACE))
-        case Kind.UNDONE:
+        case EventKind.UNDONE:
             fields = {"undoes": draw(st.integers(1, number))}
-        case Kind.PHOTO_ADDED:
+        case EventKind.PHOTO_ADDED:
             fields = {"key": PHOTO, "text": draw(texts)}
             fields["complaint"] = None if of_vehicle else complaint
-        case Kind.CONCLUDED:
+        case EventKind.CONCLUDED:
             fields["data"] = {"cause": "laid_cold", "probability": draw(readings)}
-        case Kind.REMEDY_DONE:
+        case EventKind.REMEDY_DONE:
             fields |= {"key": "clean_and_relay", "text": draw(texts)}
-        case Kind.CHECKED_AGAIN:
+        case EventKind.CHECKED_AGAIN:
             fields["key"] = draw(st.sampled_from(["held", "not_held"]))
-        case Kind.CLOSED:
+        case EventKind.CLOSED:
             fields["data"] = draw(outcomes)
     return Event(number, draw(times), kind, **fields)
 
@@ -93,7 +93,7 @@ def events(draw: st.DrawFn, number: int) -> Event:
 @st.composite
 def journals(draw: st.DrawFn, most: int = 14) -> tuple[Event, ...]:
     """A whole journal, opened first; what it says of complaints that are not there is noise."""
-    journal = [Event(1, draw(times), Kind.OPENED)]
+    journal = [Event(1, draw(times), EventKind.OPENED)]
     for number in range(2, 2 + draw(st.integers(0, most))):
         journal.append(draw(events(number)))
     return tuple(journal)

@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.experience.statistics import statistics
 from diagnose.records.store.database import transaction
 from diagnose.records.store.store import Store
@@ -38,23 +38,27 @@ class Measured:
 def journal(number: int, at: datetime, chance: random.Random) -> Iterator[Event]:
     """A case of some thirty events; four of five are closed."""
     said: list[dict] = [
-        {"kind": Kind.OPENED},
-        {"kind": Kind.NOTED, "key": "lot", "text": f"L-{number % 200}"},
-        {"kind": Kind.NOTED, "key": "film", "text": f"film {'ABCDEF'[number % 6]}"},
-        {"kind": Kind.NOTED, "key": "installer", "text": f"shop {number % 12}"},
-        {"kind": Kind.NOTED, "key": "remark", "text": "lifts at the door after the first wash"},
-        {"kind": Kind.COMPLAINED, "key": "edge_lifting", "text": "bonnet", "complaint": 1},
+        {"kind": EventKind.OPENED},
+        {"kind": EventKind.NOTED, "key": "lot", "text": f"L-{number % 200}"},
+        {"kind": EventKind.NOTED, "key": "film", "text": f"film {'ABCDEF'[number % 6]}"},
+        {"kind": EventKind.NOTED, "key": "installer", "text": f"shop {number % 12}"},
+        {
+            "kind": EventKind.NOTED,
+            "key": "remark",
+            "text": "lifts at the door after the first wash",
+        },
+        {"kind": EventKind.COMPLAINED, "key": "edge_lifting", "text": "bonnet", "complaint": 1},
     ]
     said += [
-        {"kind": Kind.ANSWERED, "key": f"check_{n}", "answer": "yes", "complaint": 1}
+        {"kind": EventKind.ANSWERED, "key": f"check_{n}", "answer": "yes", "complaint": 1}
         for n in range(20)
     ]
     causes = ("laid_cold", "gap_not_cleaned")
     concluded = {"cause": chance.choice(causes), "probability": chance.random()}
-    said.append({"kind": Kind.CONCLUDED, "complaint": 1, "data": concluded})
+    said.append({"kind": EventKind.CONCLUDED, "complaint": 1, "data": concluded})
     if number % 5:
         data = {"cause": chance.choice(causes), "confirmed_by": "seen", "cost": number % 300}
-        said.append({"kind": Kind.CLOSED, "complaint": 1, "data": data})
+        said.append({"kind": EventKind.CLOSED, "complaint": 1, "data": data})
     for count, fields in enumerate(said, 1):
         yield Event(count, at + timedelta(hours=2 * number), **fields)
 

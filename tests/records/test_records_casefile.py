@@ -13,7 +13,7 @@ from diagnose.knowledge.reading.load import read
 from diagnose.measures.quantity import Quantity
 from diagnose.records.case.casefile import CaseFile, as_events, read_case
 from diagnose.records.case.casewrite import write_case
-from diagnose.records.case.journal import Case, Complaint, Customer, Event, Kind, Outcome, fold
+from diagnose.records.case.journal import Case, Complaint, Customer, Event, EventKind, Outcome, fold
 from tests.records.journals import PHOTO, answers, journals, texts
 
 ROOT = Path(__file__).parents[2]
@@ -231,7 +231,7 @@ def test_a_customer_stands_in_a_file_only_where_asked(base: Base) -> None:
 def test_a_journal_must_be_whole_to_be_written(at: datetime) -> None:
     """A journal with a gap is never written as if it had none."""
     with pytest.raises(ValueError, match="event 2"):
-        write_case(CaseFile(Case("c"), (Event(2, at, Kind.OPENED),)))
+        write_case(CaseFile(Case("c"), (Event(2, at, EventKind.OPENED),)))
 
 
 @settings(max_examples=150)

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from diagnose.knowledge.base import Base
-from diagnose.records.case.journal import Complaint, Kind, Outcome
+from diagnose.records.case.journal import Complaint, EventKind, Outcome
 from diagnose.records.command import DONE, MISUSE, PROBLEM, Arguments, run
 from diagnose.records.store.store import Store, photo_folder
 from diagnose.records.store.summary import Filter
@@ -24,17 +24,17 @@ def shop(path: Path, at: datetime) -> Path:
     """Records with an open case of two complaints and a closed one."""
     with Store.open(path) as store:
         first = store.begin(at)
-        store.append(first, at, Kind.NOTED, key="title", text="Door return lifts")
-        store.append(first, at, Kind.COMPLAINED, key="edge_lifting", text="front_door_left")
-        store.append(first, at, Kind.COMPLAINED, key="bubbles", text="roof")
-        store.append(first, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
+        store.append(first, at, EventKind.NOTED, key="title", text="Door return lifts")
+        store.append(first, at, EventKind.COMPLAINED, key="edge_lifting", text="front_door_left")
+        store.append(first, at, EventKind.COMPLAINED, key="bubbles", text="roof")
+        store.append(first, at, EventKind.ANSWERED, key="zone", answer="gap", complaint=1)
         store.set_customer(first, "Ann Example", "PA 12")
         second = store.begin(at)
-        store.append(second, at, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
+        store.append(second, at, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
         said = {"cause": "laid_cold", "probability": 0.9}
-        store.append(second, at, Kind.CONCLUDED, complaint=1, data=said)
+        store.append(second, at, EventKind.CONCLUDED, complaint=1, data=said)
         data = {"cause": "laid_cold", "confirmed_by": "log", "held": True}
-        store.append(second, at, Kind.CLOSED, complaint=1, data=data)
+        store.append(second, at, EventKind.CLOSED, complaint=1, data=data)
     return path
 
 
@@ -86,7 +86,7 @@ def test_a_filter_takes_names_in_any_case(do, shop, at, wanted: Filter, found: i
     """What the rule base calls by a name may be asked for by it; capitals do not matter."""
     with Store.open(shop) as store:
         for key, text in (("film", "film A"), ("installer", "Quay Print")):
-            store.append(FIRST, at, Kind.NOTED, key=key, text=text)
+            store.append(FIRST, at, EventKind.NOTED, key=key, text=text)
     _, listed = do("list", wanted=wanted, as_json=True)
 
     assert len(json.loads(listed)) == found
@@ -97,7 +97,7 @@ def test_a_case_taken_in_later_stands_under_the_month_it_was_seen_in(
 ) -> None:
     """The list tells the month that the filter goes by, not the day of the import."""
     with Store.open(shop) as store:
-        store.append(FIRST, at, Kind.NOTED, key="seen_on", text="2025-12-30")
+        store.append(FIRST, at, EventKind.NOTED, key="seen_on", text="2025-12-30")
     _, text = do("list", wanted=Filter(month="2025-12"))
 
     assert re.search(rf"^{FIRST}  2025-12 ", text, re.MULTILINE)
@@ -107,7 +107,7 @@ def test_a_case_taken_in_later_stands_under_the_month_it_was_seen_in(
 def test_part_of_a_name_leads_to_the_whole(do, shop: Path, at: datetime) -> None:
     """Who knows only a part of an installer's name is told the rest."""
     with Store.open(shop) as store:
-        store.append(FIRST, at, Kind.NOTED, key="installer", text="Quay Print")
+        store.append(FIRST, at, EventKind.NOTED, key="installer", text="Quay Print")
     _, text = do("list", wanted=Filter(installer="print"))
 
     assert text == "no case\nno case has the installer 'print' (did you mean Quay Print?)"
@@ -177,7 +177,7 @@ def test_reopen(do, shop: Path) -> None:
     assert do("reopen", SECOND)[0] == DONE
     with Store.open(shop) as store:
         assert not store.case(SECOND).closed
-        assert Kind.CLOSED in [event.kind for event in store.events(SECOND)]
+        assert EventKind.CLOSED in [event.kind for event in store.events(SECOND)]
     assert do("reopen", SECOND) == (MISUSE, f"case {SECOND} has no closed complaint")
 
 
@@ -341,7 +341,7 @@ def test_marks_belong_to_one_photo(do, tmp_path: Path) -> None:
 def test_the_journal_tells_what_was_known_when(do, shop: Path, at: datetime) -> None:
     """Each entry with its moment and number; what was taken back since says so."""
     with Store.open(shop) as store:
-        store.append(FIRST, at, Kind.UNDONE, undoes=5)
+        store.append(FIRST, at, EventKind.UNDONE, undoes=5)
     _, text = do("show", FIRST, journal=True)
 
     assert "5  2026-03-02 08:30:00 +0000  answered, complaint 1: Zone: In the gap" in text
@@ -356,10 +356,12 @@ def test_lists_and_statistics_fit_the_page(do, shop: Path, at: datetime, width: 
     with Store.open(shop) as store:
         for _ in range(2):
             case_id = store.begin(at)
-            store.append(case_id, at, Kind.COMPLAINED, key="edge_lifting", text="front_door_left")
-            store.append(case_id, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
+            store.append(
+                case_id, at, EventKind.COMPLAINED, key="edge_lifting", text="front_door_left"
+            )
+            store.append(case_id, at, EventKind.ANSWERED, key="zone", answer="gap", complaint=1)
             data = {"cause": "laid_cold", "confirmed_by": "log", "held": True, "cost": 1234.5}
-            store.append(case_id, at, Kind.CLOSED, complaint=1, data=data)
+            store.append(case_id, at, EventKind.CLOSED, complaint=1, data=data)
     assert max(map(len, do("list", width=width)[1].splitlines())) <= width
     wanted = Filter(symptom="edge_lifting")
     for text in (do("statistics", width=width), do("statistics", wanted=wanted, width=width)):
@@ -392,7 +394,7 @@ def test_customer_is_shown_set_and_forgotten(do) -> None:
 def test_statistics_with_shares_signs_and_plots(do, shop: Path, at: datetime) -> None:
     """The page has what was asked for, and a sign that spoke for another cause than the true."""
     with Store.open(shop) as store:
-        store.append(SECOND, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
+        store.append(SECOND, at, EventKind.ANSWERED, key="zone", answer="gap", complaint=1)
     code, text = do("statistics", wanted=Filter(symptom="edge_lifting"), plots=True)
     assert code == DONE
     for words in (
@@ -473,8 +475,10 @@ def test_words_that_found_no_home_are_counted_over_cases(do, shop: Path, at: dat
     """Forms of a word are one; a word that was said twice in a case counts once."""
     assert do("words") == (DONE, "Everything that was said in own words found a home.")
     with Store.open(shop) as store:
-        store.append(FIRST, at, Kind.NOTED, key="not_understood", text="it hums\nhumming at speed")
-        store.append(SECOND, at, Kind.NOTED, key="not_understood", text="hummed once")
+        store.append(
+            FIRST, at, EventKind.NOTED, key="not_understood", text="it hums\nhumming at speed"
+        )
+        store.append(SECOND, at, EventKind.NOTED, key="not_understood", text="hummed once")
     code, text = do("words")
     _, data = do("words", as_json=True)
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.store import database
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.rescue import LOST, rescue
@@ -93,13 +93,13 @@ def _write(path: Path, at: datetime, name: str, count: int, start: threading.Bar
     start.wait()
     with Store.open(path) as store:
         for number in range(count):
-            store.append("c", at, Kind.ANSWERED, key=f"{name}_{number}", answer="yes")
+            store.append("c", at, EventKind.ANSWERED, key=f"{name}_{number}", answer="yes")
 
 
 def test_two_programs_write_to_one_case(path: Path, at: datetime) -> None:
     """Both journals end up in one, each in its own order, numbered without a gap."""
     with Store.open(path) as store:
-        store.add("c", (Event(1, at, Kind.OPENED),))
+        store.add("c", (Event(1, at, EventKind.OPENED),))
     start = threading.Barrier(2)
     both = [threading.Thread(target=_write, args=(path, at, name, 30, start)) for name in "ab"]
     for thread in both:
@@ -125,9 +125,9 @@ def test_a_busy_file_gives_a_sentence_and_is_free_again(
         with closing(sqlite3.connect(path, isolation_level=None)) as other:
             other.execute("BEGIN IMMEDIATE")
             with pytest.raises(StoreError, match="another program kept the records busy"):
-                store.append(case_id, at, Kind.NOTED, key="title", text="a")
+                store.append(case_id, at, EventKind.NOTED, key="title", text="a")
             other.execute("ROLLBACK")
-        store.append(case_id, at, Kind.NOTED, key="title", text="a")
+        store.append(case_id, at, EventKind.NOTED, key="title", text="a")
 
         assert len(store.events(case_id)) == 2
 
@@ -264,7 +264,7 @@ def test_the_log_of_a_running_program_is_sound(path: Path, at: datetime) -> None
     with Store.open(path) as store:
         case_id = store.begin(at)
         for number in range(10):
-            store.append(case_id, at, Kind.ANSWERED, key=f"check_{number}", answer="yes")
+            store.append(case_id, at, EventKind.ANSWERED, key=f"check_{number}", answer="yes")
         assert inspect(path) == Log()
         content = bytearray(log_of(path).read_bytes())
     content[len(content) // 2] ^= 1

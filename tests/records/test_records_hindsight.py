@@ -11,9 +11,9 @@ from diagnose.knowledge.logic.answers import known
 from diagnose.knowledge.reading.load import load
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter, KnownComplaint
@@ -49,7 +49,7 @@ def one_by_one(base: Base, complaints: list[KnownComplaint]) -> dict[tuple[str, 
     """The same sums from the differential of each complaint by itself."""
     reasoner, carried, misled, decibans = Reasoner(base), Counter(), Counter(), Counter()
     for one in complaints:
-        found = reasoner.differential(Complaint(one.symptom, one.values or {}))
+        found = reasoner.differential(AnsweredComplaint(one.symptom, one.values or {}))
         for standing in found.standings:
             for weight in standing.weights:
                 if weight.sign is None or not weight.counts:
@@ -99,12 +99,12 @@ def test_answers_that_the_rule_base_no_longer_has_are_passed_over(base: Base) ->
 
 def _closed(store: Store, at: datetime) -> str:
     case_id = store.begin(at)
-    store.append(case_id, at, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
-    store.append(case_id, at, Kind.ANSWERED, key="film_class", answer="cast_pvc")
-    store.append(case_id, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
-    store.append(case_id, at, Kind.ANSWERED, key="age_months", answer=Quantity(3, 4.5))
+    store.append(case_id, at, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
+    store.append(case_id, at, EventKind.ANSWERED, key="film_class", answer="cast_pvc")
+    store.append(case_id, at, EventKind.ANSWERED, key="zone", answer="gap", complaint=1)
+    store.append(case_id, at, EventKind.ANSWERED, key="age_months", answer=Quantity(3, 4.5))
     data = {"cause": "laid_cold", "confirmed_by": "log"}
-    store.append(case_id, at, Kind.CLOSED, complaint=1, data=data)
+    store.append(case_id, at, EventKind.CLOSED, complaint=1, data=data)
     return case_id
 
 
@@ -114,10 +114,10 @@ def test_what_was_answered_stands_beside_the_journal(store: Store, at: datetime)
     (one,) = store.known_complaints(Filter())
     assert one.values == known(store.case(case_id).answers(store.case(case_id).complaint(1)))
     assert one.values == {"film_class": "cast_pvc", "zone": "gap", "age_months": Quantity(3, 4.5)}
-    store.append(case_id, at, Kind.UNDONE, undoes=4)
+    store.append(case_id, at, EventKind.UNDONE, undoes=4)
     (one,) = store.known_complaints(Filter())
     assert "zone" not in (one.values or {})
-    store.append(case_id, at, Kind.REOPENED, complaint=1)
+    store.append(case_id, at, EventKind.REOPENED, complaint=1)
     assert store.known_complaints(Filter()) == ()
 
 

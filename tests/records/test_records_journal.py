@@ -11,7 +11,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.records.case.journal import (
     Complaint,
     Event,
-    Kind,
+    EventKind,
     Outcome,
     fold,
     last_undoable,
@@ -27,13 +27,13 @@ def _journal(at: datetime, *said: dict) -> tuple[Event, ...]:
     return tuple(Event(number, at, **fields) for number, fields in enumerate(said, 1))
 
 
-OPENED = {"kind": Kind.OPENED}
-LIFTS = {"kind": Kind.COMPLAINED, "key": "edge_lifting", "text": "bonnet", "complaint": 1}
-IN_GAP = {"kind": Kind.ANSWERED, "key": "zone", "answer": "gap", "complaint": 1}
-ON_FLAT = {"kind": Kind.ANSWERED, "key": "zone", "answer": "flat", "complaint": 1}
-TITLE = {"kind": Kind.NOTED, "key": "title", "text": "Door return lifts"}
+OPENED = {"kind": EventKind.OPENED}
+LIFTS = {"kind": EventKind.COMPLAINED, "key": "edge_lifting", "text": "bonnet", "complaint": 1}
+IN_GAP = {"kind": EventKind.ANSWERED, "key": "zone", "answer": "gap", "complaint": 1}
+ON_FLAT = {"kind": EventKind.ANSWERED, "key": "zone", "answer": "flat", "complaint": 1}
+TITLE = {"kind": EventKind.NOTED, "key": "title", "text": "Door return lifts"}
 CLOSED = {
-    "kind": Kind.CLOSED,
+    "kind": EventKind.CLOSED,
     "complaint": 1,
     "data": {"cause": "laid_cold", "confirmed_by": "the log of the bay"},
 }
@@ -48,7 +48,7 @@ def test_the_last_answer_counts(at: datetime) -> None:
 
 def test_undo_brings_the_earlier_answer_back(at: datetime) -> None:
     """What was known before an answer is known again once it is undone."""
-    undo = {"kind": Kind.UNDONE, "undoes": 4}
+    undo = {"kind": EventKind.UNDONE, "undoes": 4}
     case = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, ON_FLAT, undo))
 
     assert case.complaint(1).answers == {"zone": "gap"}
@@ -56,7 +56,7 @@ def test_undo_brings_the_earlier_answer_back(at: datetime) -> None:
 
 def test_an_answer_taken_back_is_as_never_asked(at: datetime) -> None:
     """Taken back differs from unknown: nothing is on file."""
-    back = {"kind": Kind.TAKEN_BACK, "key": "zone", "complaint": 1}
+    back = {"kind": EventKind.TAKEN_BACK, "key": "zone", "complaint": 1}
     unknown = {**IN_GAP, "answer": UNKNOWN}
 
     assert fold("c", _journal(at, OPENED, LIFTS, IN_GAP, back)).complaint(1).answers == {}
@@ -66,7 +66,7 @@ def test_an_answer_taken_back_is_as_never_asked(at: datetime) -> None:
 def test_a_complaint_may_be_rather_another_symptom(at: datetime) -> None:
     """Said again under its number it keeps its answers; undone, the first word for it counts."""
     rather = {**LIFTS, "key": "bubbles"}
-    undo = {"kind": Kind.UNDONE, "undoes": 4}
+    undo = {"kind": EventKind.UNDONE, "undoes": 4}
 
     (now,) = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, rather)).complaints
     (before,) = fold("c", _journal(at, OPENED, LIFTS, IN_GAP, rather, undo)).complaints
@@ -76,7 +76,7 @@ def test_a_complaint_may_be_rather_another_symptom(at: datetime) -> None:
 
 def test_vehicle_and_place_are_kept_apart_and_known_together(at: datetime) -> None:
     """What holds of the whole vehicle is known at each complaint."""
-    cast = {"kind": Kind.ANSWERED, "key": "film_class", "answer": "cast_pvc"}
+    cast = {"kind": EventKind.ANSWERED, "key": "film_class", "answer": "cast_pvc"}
     case = fold("c", _journal(at, OPENED, cast, LIFTS, IN_GAP))
 
     assert case.circumstances == {"film_class": "cast_pvc"}
@@ -85,15 +85,15 @@ def test_vehicle_and_place_are_kept_apart_and_known_together(at: datetime) -> No
 
 def test_what_speaks_of_an_undone_complaint_counts_for_nothing(at: datetime) -> None:
     """A case with a complaint taken away can still be read, whatever was said of it."""
-    photo = {"kind": Kind.PHOTO_ADDED, "key": "ab" * 32, "complaint": 1}
-    case = fold("c", _journal(at, OPENED, LIFTS, photo, {"kind": Kind.UNDONE, "undoes": 2}))
+    photo = {"kind": EventKind.PHOTO_ADDED, "key": "ab" * 32, "complaint": 1}
+    case = fold("c", _journal(at, OPENED, LIFTS, photo, {"kind": EventKind.UNDONE, "undoes": 2}))
 
     assert case.complaints == ()
 
 
 def test_the_number_of_an_undone_complaint_is_not_given_again(at: datetime) -> None:
     """So that no answer of the old complaint slips to a new one."""
-    journal = _journal(at, OPENED, LIFTS, {"kind": Kind.UNDONE, "undoes": 2})
+    journal = _journal(at, OPENED, LIFTS, {"kind": EventKind.UNDONE, "undoes": 2})
 
     assert next_complaint(journal) == 2
 
@@ -101,7 +101,7 @@ def test_the_number_of_an_undone_complaint_is_not_given_again(at: datetime) -> N
 def test_closing_and_reopening(at: datetime) -> None:
     """A case is closed while each complaint has an outcome."""
     second = {**LIFTS, "key": "bubbles", "complaint": 2}
-    reopened = {"kind": Kind.REOPENED, "complaint": 1}
+    reopened = {"kind": EventKind.REOPENED, "complaint": 1}
 
     assert fold("c", _journal(at, OPENED, LIFTS, CLOSED)).closed
     assert not fold("c", _journal(at, OPENED, LIFTS, CLOSED, second)).closed
@@ -129,10 +129,10 @@ def test_an_outcome_reads_back_from_its_fields() -> None:
         ((OPENED,), None),
         ((OPENED, TITLE), 2),
         ((OPENED, LIFTS, IN_GAP, CLOSED), 3),
-        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.UNDONE, "undoes": 3}), 2),
-        ((OPENED, LIFTS, {"kind": Kind.UNDONE, "undoes": 2}), None),
-        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.SET_ASIDE, "key": "lot", "complaint": 1}), 4),
-        ((OPENED, LIFTS, IN_GAP, {"kind": Kind.TAKEN_BACK, "key": "zone", "complaint": 1}), 4),
+        ((OPENED, LIFTS, IN_GAP, {"kind": EventKind.UNDONE, "undoes": 3}), 2),
+        ((OPENED, LIFTS, {"kind": EventKind.UNDONE, "undoes": 2}), None),
+        ((OPENED, LIFTS, IN_GAP, {"kind": EventKind.SET_ASIDE, "key": "lot", "complaint": 1}), 4),
+        ((OPENED, LIFTS, IN_GAP, {"kind": EventKind.TAKEN_BACK, "key": "zone", "complaint": 1}), 4),
     ],
 )
 def test_what_undo_takes_back_next(at: datetime, said: tuple, number: int | None) -> None:
@@ -156,7 +156,7 @@ def test_undoing_an_event_is_as_if_it_never_was(
 ) -> None:
     """Undo gives exactly the case without the event."""
     number = data.draw(st.integers(1, len(journal)))
-    undo = Event(len(journal) + 1, journal[0].at, Kind.UNDONE, undoes=number)
+    undo = Event(len(journal) + 1, journal[0].at, EventKind.UNDONE, undoes=number)
     without = [event for event in live(journal) if event.number != number]
 
     assert fold("c", [*journal, undo]) == fold("c", without)
@@ -172,7 +172,7 @@ def test_what_was_known_at_a_moment_does_not_change(
     undone = {event.undoes for event in journal[end:]}
     case = fold("c", start)
     for event in journal[end:]:
-        if event.kind is Kind.NOTED and not undone & {e.number for e in start}:
+        if event.kind is EventKind.NOTED and not undone & {e.number for e in start}:
             case = fold("c", [*start, event])
 
             assert case.complaints == fold("c", start).complaints

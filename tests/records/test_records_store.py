@@ -11,7 +11,7 @@ from hypothesis import given
 
 from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity
-from diagnose.records.case.journal import Customer, Event, Kind, fold
+from diagnose.records.case.journal import Customer, Event, EventKind, fold
 from diagnose.records.store import database, schema
 from diagnose.records.store.database import Damaged, StoreError, backups
 from diagnose.records.store.rows import digest, from_row, storable, to_row
@@ -24,15 +24,15 @@ def _lifting(store: Store, at: datetime, **facts: str) -> str:
     """A case with one complaint and one answer."""
     case_id = store.begin(at)
     for fact, text in facts.items():
-        store.append(case_id, at, Kind.NOTED, key=fact, text=text)
-    store.append(case_id, at, Kind.COMPLAINED, key="edge_lifting", text="bonnet")
-    store.append(case_id, at, Kind.ANSWERED, key="zone", answer="gap", complaint=1)
+        store.append(case_id, at, EventKind.NOTED, key=fact, text=text)
+    store.append(case_id, at, EventKind.COMPLAINED, key="edge_lifting", text="bonnet")
+    store.append(case_id, at, EventKind.ANSWERED, key="zone", answer="gap", complaint=1)
     return case_id
 
 
 def _close(store: Store, case_id: str, at: datetime, cause: str = "laid_cold", **more) -> None:
     data = {"cause": cause, "confirmed_by": "the log of the bay", **more}
-    store.append(case_id, at, Kind.CLOSED, complaint=1, data=data)
+    store.append(case_id, at, EventKind.CLOSED, complaint=1, data=data)
 
 
 def test_each_kind_of_answer_comes_back_after_reopening(path: Path, at: datetime) -> None:
@@ -46,7 +46,7 @@ def test_each_kind_of_answer_comes_back_after_reopening(path: Path, at: datetime
     with Store.open(path) as store:
         case_id = store.begin(at)
         for check, answer in given_answers.items():
-            store.append(case_id, at, Kind.ANSWERED, key=check, answer=answer)
+            store.append(case_id, at, EventKind.ANSWERED, key=check, answer=answer)
     with Store.open(path) as store:
         assert store.case(case_id).circumstances == given_answers
 
@@ -55,7 +55,7 @@ def test_append_gives_the_event_as_it_is_stored(store: Store, at: datetime) -> N
     """What the caller gets back is what will be read."""
     case_id = _lifting(store, at)
     data = {"cause": "laid_cold", "confirmed_by": "log", "also_causes": ("gap_not_cleaned",)}
-    event = store.append(case_id, at, Kind.CLOSED, complaint=1, data=data)
+    event = store.append(case_id, at, EventKind.CLOSED, complaint=1, data=data)
 
     assert store.events(case_id)[-1] == event
     assert event.number == 4
@@ -64,9 +64,9 @@ def test_append_gives_the_event_as_it_is_stored(store: Store, at: datetime) -> N
 def test_complaints_are_numbered_by_the_store(store: Store, at: datetime) -> None:
     """A second complaint gets the next number, one that was undone is not given again."""
     case_id = _lifting(store, at)
-    second = store.append(case_id, at, Kind.COMPLAINED, key="bubbles", text="roof")
-    store.append(case_id, at, Kind.UNDONE, undoes=second.number)
-    third = store.append(case_id, at, Kind.COMPLAINED, key="bubbles", text="roof")
+    second = store.append(case_id, at, EventKind.COMPLAINED, key="bubbles", text="roof")
+    store.append(case_id, at, EventKind.UNDONE, undoes=second.number)
+    third = store.append(case_id, at, EventKind.COMPLAINED, key="bubbles", text="roof")
 
     assert (second.complaint, third.complaint) == (2, 3)
     assert [c.number for c in store.case(case_id).complaints] == [1, 3]
@@ -75,15 +75,15 @@ def test_complaints_are_numbered_by_the_store(store: Store, at: datetime) -> Non
 @pytest.mark.parametrize(
     ("kind", "fields"),
     [
-        (Kind.CLOSED, {"complaint": 2, "data": {}}),
-        (Kind.ANSWERED, {"complaint": 2, "key": "zone", "answer": "gap"}),
-        (Kind.REMEDY_DONE, {"key": "clean_and_relay"}),
-        (Kind.NOTED, {"key": "colour", "text": "red"}),
-        (Kind.CONCLUDED, {"complaint": 1, "data": {"probability": float("nan")}}),
+        (EventKind.CLOSED, {"complaint": 2, "data": {}}),
+        (EventKind.ANSWERED, {"complaint": 2, "key": "zone", "answer": "gap"}),
+        (EventKind.REMEDY_DONE, {"key": "clean_and_relay"}),
+        (EventKind.NOTED, {"key": "colour", "text": "red"}),
+        (EventKind.CONCLUDED, {"complaint": 1, "data": {"probability": float("nan")}}),
     ],
 )
 def test_an_event_that_means_nothing_is_refused(
-    store: Store, at: datetime, kind: Kind, fields: dict
+    store: Store, at: datetime, kind: EventKind, fields: dict
 ) -> None:
     """Nothing is written that could never be read as something; the case stays as it was."""
     case_id = _lifting(store, at)
@@ -114,7 +114,7 @@ def test_the_clock_set_back_changes_no_order(store: Store, at: datetime) -> None
     """Events keep the order in which they were entered, whatever the clock said."""
     case_id = _lifting(store, at)
     earlier = at - timedelta(days=400)
-    store.append(case_id, earlier, Kind.ANSWERED, key="zone", answer="flat", complaint=1)
+    store.append(case_id, earlier, EventKind.ANSWERED, key="zone", answer="flat", complaint=1)
 
     assert store.case(case_id).complaints[0].answers == {"zone": "flat"}
     assert store.list()[0].opened == at.isoformat()
@@ -128,15 +128,15 @@ def test_the_unfinished_case_is_the_one_last_worked_on(store: Store, at: datetim
     found = store.unfinished()
     assert found is not None
     assert found.id == second
-    store.append(first, at, Kind.ANSWERED, key="film_class", answer="cast_pvc")
+    store.append(first, at, EventKind.ANSWERED, key="film_class", answer="cast_pvc")
     found = store.unfinished()
     assert found is not None
     assert found.id == first
     concluded = {"cause": "laid_cold", "probability": 0.9}
-    store.append(first, at, Kind.CONCLUDED, complaint=1, data=concluded)
+    store.append(first, at, EventKind.CONCLUDED, complaint=1, data=concluded)
     _close(store, second, at)
     assert store.unfinished() is None
-    store.append(first, at, Kind.ANSWERED, key="zone", answer="flat", complaint=1)
+    store.append(first, at, EventKind.ANSWERED, key="zone", answer="flat", complaint=1)
     found = store.unfinished()
     assert found is not None
     assert found.id == first
@@ -174,8 +174,8 @@ def test_filters(store: Store, at: datetime, wanted: Filter, expected: set[str])
         _lifting(store, at, film="film A", seen_on="2025-12-24"): "c",
     }
     ids = {name: case_id for case_id, name in names.items()}
-    store.append(ids["b"], at, Kind.UNDONE, undoes=5)
-    store.append(ids["b"], at, Kind.COMPLAINED, key="bubbles", text="roof")
+    store.append(ids["b"], at, EventKind.UNDONE, undoes=5)
+    store.append(ids["b"], at, EventKind.COMPLAINED, key="bubbles", text="roof")
     _close(store, ids["c"], at)
     store.set_customer(ids["a"], "Ann Example", "PA 12")
 
@@ -198,7 +198,7 @@ def test_outcomes_carry_what_statistics_need(store: Store, at: datetime) -> None
     """A closed complaint comes with its cost, its result and what the tool had said."""
     case_id = _lifting(store, at, lot="L-1")
     concluded = {"cause": "gap_not_cleaned", "probability": 0.8}
-    store.append(case_id, at, Kind.CONCLUDED, complaint=1, data=concluded)
+    store.append(case_id, at, EventKind.CONCLUDED, complaint=1, data=concluded)
     _close(store, case_id, at, cost=60, held=False, payer="installer")
     (outcome,) = store.outcomes()
 
@@ -209,7 +209,7 @@ def test_outcomes_carry_what_statistics_need(store: Store, at: datetime) -> None
     )
     assert (outcome.lot, outcome.cost, outcome.held) == ("L-1", 60, False)
     assert outcome.closed == "2026-03-02"
-    store.append(case_id, at, Kind.REOPENED, complaint=1)
+    store.append(case_id, at, EventKind.REOPENED, complaint=1)
     assert store.outcomes() == ()
 
 
@@ -232,9 +232,9 @@ def test_deleting_takes_everything_along(path: Path, at: datetime) -> None:
     """Events, list, customer and photo go; a photo that another case shows is not named."""
     with Store.open(path) as store:
         case_id, other = _lifting(store, at, remark="Zanzibarblue"), _lifting(store, at)
-        store.append(case_id, at, Kind.PHOTO_ADDED, key=PHOTO)
-        store.append(case_id, at, Kind.PHOTO_ADDED, key="cd" * 32)
-        store.append(other, at, Kind.PHOTO_ADDED, key=PHOTO)
+        store.append(case_id, at, EventKind.PHOTO_ADDED, key=PHOTO)
+        store.append(case_id, at, EventKind.PHOTO_ADDED, key="cd" * 32)
+        store.append(other, at, EventKind.PHOTO_ADDED, key=PHOTO)
         store.set_customer(case_id, "Ann Example")
         assert store.delete(case_id) == ("cd" * 32,)
         assert store.ids() == (other,)
@@ -247,9 +247,9 @@ def test_deleting_takes_everything_along(path: Path, at: datetime) -> None:
 def test_a_journal_is_taken_in_whole_and_continued(store: Store, at: datetime) -> None:
     """The same journal again is nothing new; a longer one adds its rest; another is refused."""
     journal = (
-        Event(1, at, Kind.OPENED),
-        Event(2, at, Kind.NOTED, "title", "a"),
-        Event(3, at, Kind.NOTED, "title", "b"),
+        Event(1, at, EventKind.OPENED),
+        Event(2, at, EventKind.NOTED, "title", "a"),
+        Event(3, at, EventKind.NOTED, "title", "b"),
     )
     assert store.add("c", journal[:2])
     assert not store.add("c", journal[:2])
@@ -319,7 +319,7 @@ def test_the_file_survives_power_cuts_by_its_settings(store: Store) -> None:
 
 def _old_file(path: Path, at: datetime) -> Event:
     """A file of version 1 with a case of one event and its customer."""
-    event = Event(1, at, Kind.OPENED)
+    event = Event(1, at, EventKind.OPENED)
     with closing(sqlite3.connect(path)) as old:
         for statement in schema.MIGRATIONS[0]:
             old.execute(statement)

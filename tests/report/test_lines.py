@@ -8,12 +8,12 @@ import pytest
 
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import how_sure
 from diagnose.reasoning.explanation.said import Said
+from diagnose.records.case.journal import AnsweredComplaint as Recorded
 from diagnose.records.case.journal import Case
-from diagnose.records.case.journal import Complaint as Recorded
 from diagnose.report.content.case import build
 from diagnose.report.content.data import ComplaintReport, Payment, Report
 from tests.lines import markdown, text
@@ -27,7 +27,7 @@ ANSWERS = {"adhesive": "dirty", "cut": "closed", "panel_c": exact(20), "printed"
 def made() -> Report:
     """A lifted edge of the small base: dirt leads, the cold and the print are unlikely."""
     tool = Reasoner(small(SEALED))
-    car = tool.car([Complaint("lifting", ANSWERS)])
+    car = tool.car([AnsweredComplaint("lifting", ANSWERS)])
     case = Case(
         "made_up", {"remark": "It *lifts*"}, {}, (Recorded(1, "lifting", "bonnet", ANSWERS),)
     )

@@ -14,7 +14,7 @@ from diagnose.rulebook.change.replay import Replay
 from diagnose.rulebook.judgement.usual import all_won, won_at
 from diagnose.rulebook.judgement.usual_told import losers_text, played, text
 from diagnose.rulebook.pages.entries import page
-from diagnose.rulebook.pages.page import Block, Table, plain
+from diagnose.rulebook.pages.page import Block, CellTable, plain
 from diagnose.rulebook.pages.render import text as page_text
 from diagnose.rulebook.pages.rows import tells
 from diagnose.rulebook.pages.wording import Library
@@ -35,7 +35,7 @@ causes:
 def _table(base: Base, entry: str, title: str) -> list[list[str]]:
     blocks = [b for b in page(Library(base), entry).blocks if b.title.startswith(title)]
     assert len(blocks) == 1
-    assert isinstance(blocks[0].body, Table)
+    assert isinstance(blocks[0].body, CellTable)
     return [[plain(cell) for cell in row] for row in blocks[0].body.rows]
 
 
@@ -78,7 +78,7 @@ def test_fewer_tables_name_the_checks_left_out() -> None:
     """What is not shown of a symptom is named, with the option that shows it."""
     found = page(Library(framed()), "lifting", most=1)
 
-    assert sum(isinstance(b.body, Table) for b in found.blocks) == 1
+    assert sum(isinstance(b.body, CellTable) for b in found.blocks) == 1
     assert "--all" in page_text(found)
 
 
@@ -90,7 +90,9 @@ def test_tables_are_drawn_in_columns_at_any_width() -> None:
         said = page_text(found, width)
         assert max(map(len, said.splitlines())) <= width
         assert "Dirt left" in said
-    wide = Table(("Cause", "clean as new", "dirty all over"), ((("pulled",), ("12",), ("88+",)),))
+    wide = CellTable(
+        ("Cause", "clean as new", "dirty all over"), ((("pulled",), ("12",), ("88+",)),)
+    )
     said = page_text(replace(found, blocks=(Block("Rows", wide),)), 30)
     assert "a clean as new, b dirty all\n  over\nCause    a  b\npulled  12  88+" in said
 

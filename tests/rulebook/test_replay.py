@@ -13,7 +13,7 @@ from diagnose.practice.items.trial import play, told
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.rulebook.change.asking import Task, ask
 from diagnose.rulebook.change.replay import MOST_CHECKS, Replay
-from diagnose.rulebook.change.version import Job, jobs_of, read_cases
+from diagnose.rulebook.change.version import WorkedComplaint, jobs_of, read_cases
 
 SYMPTOMS = ["corner_lifting", "gloss_loss", "staining"]
 
@@ -25,16 +25,16 @@ def replay(base: Base) -> Replay:
 
 
 @pytest.fixture(scope="module")
-def jobs(base: Base) -> dict[str, list[Job]]:
+def jobs(base: Base) -> dict[str, list[WorkedComplaint]]:
     """The worked complaints by symptom."""
-    found: dict[str, list[Job]] = {}
+    found: dict[str, list[WorkedComplaint]] = {}
     for job in jobs_of(read_cases(base, shipped("cases"))).values():
         found.setdefault(job.complaint.symptom, []).append(job)
     return found
 
 
 def test_answers_told_many_at_a_time(
-    reasoner: Reasoner, replay: Replay, jobs: dict[str, list[Job]]
+    reasoner: Reasoner, replay: Replay, jobs: dict[str, list[WorkedComplaint]]
 ) -> None:
     """Probabilities, measures, findings and payer are those of the explained diagnosis."""
     for symptom, its in islice(jobs.items(), 0, None, 6):
@@ -50,7 +50,7 @@ def test_answers_told_many_at_a_time(
 
 
 def test_asking_many_at_a_time(
-    reasoner: Reasoner, replay: Replay, jobs: dict[str, list[Job]]
+    reasoner: Reasoner, replay: Replay, jobs: dict[str, list[WorkedComplaint]]
 ) -> None:
     """The questions, their order and the reason to stop are those of one case asked alone."""
     its = [job for symptom in SYMPTOMS for job in jobs.get(symptom, ())[:2]]
@@ -62,7 +62,9 @@ def test_asking_many_at_a_time(
         assert found.unknown == alone.unknown
 
 
-def test_fewer_questions_are_the_first_ones(replay: Replay, jobs: dict[str, list[Job]]) -> None:
+def test_fewer_questions_are_the_first_ones(
+    replay: Replay, jobs: dict[str, list[WorkedComplaint]]
+) -> None:
     """A play that is cut short is the beginning of the whole one and says that it is not whole."""
     symptom, its = next((s, j) for s, j in jobs.items() if len(j) > 2)
     records = [job.record for job in its]
@@ -75,7 +77,7 @@ def test_fewer_questions_are_the_first_ones(replay: Replay, jobs: dict[str, list
 
 
 def test_another_process_comes_to_the_same(
-    replay: Replay, jobs: dict[str, list[Job]], monkeypatch: pytest.MonkeyPatch
+    replay: Replay, jobs: dict[str, list[WorkedComplaint]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Much to ask is shared with a second process, and the plays come back in their order."""
     monkeypatch.setattr("diagnose.rulebook.change.asking.PAYS", 2)

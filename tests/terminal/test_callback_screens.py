@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.app import CallbackApp
 from diagnose.terminal.callback.carmap import CarMap
@@ -94,7 +94,7 @@ async def test_a_whole_callback_by_keyboard(records: Path, size: tuple[int, int]
     assert answers(records)["film_finish"] == "gloss"
     assert answers(records)["thumb_relay"] == "creeps_up"
     with Store.open(records) as store:
-        assert store.events("2026-03-04-0001")[-1].kind is Kind.CONCLUDED
+        assert store.events("2026-03-04-0001")[-1].kind is EventKind.CONCLUDED
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -14,7 +14,7 @@ from diagnose.dialogue.journals import LooseJournal
 from diagnose.dialogue.own_words import PLACE, SYMPTOM
 from diagnose.folders import program
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
 from diagnose.report.content.whole import whole
 from diagnose.report.plan_command import example_terms
@@ -65,8 +65,8 @@ def test_a_sentence_begins_the_complaint(reasoner: Reasoner) -> None:
     assert '[x] Symptom: Recess pop-out (film standing across a hollow) ← "film pops out"' in said
     assert dialogue.case.facts["told"] == SAID
     kinds = [event.kind for event in dialogue.events()]
-    assert kinds[:3] == [Kind.NOTED, Kind.NOTED, Kind.COMPLAINED]
-    assert set(kinds[3:]) == {Kind.ANSWERED}
+    assert kinds[:3] == [EventKind.NOTED, EventKind.NOTED, EventKind.COMPLAINED]
+    assert set(kinds[3:]) == {EventKind.ANSWERED}
 
 
 def test_what_was_told_is_not_asked_again(reasoner: Reasoner) -> None:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable, Sign
 from diagnose.reasoning.evidence.columns import Sets, covered, spread
 from diagnose.reasoning.evidence.matrix import State
@@ -191,7 +191,7 @@ def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
 
 
 def _texts(
-    observable: Observable, row: Row, cells: Iterable[tuple[Sequence[int] | None, float]]
+    observable: Observable, row: CauseRow, cells: Iterable[tuple[Sequence[int] | None, float]]
 ) -> Iterator[str]:
     for codes, weight in cells:
         if weight == 0 or codes is None:
@@ -201,7 +201,9 @@ def _texts(
             yield _text(observable, answer, row, row.sign(codes), weight)
 
 
-def _text(observable: Observable, answer: str, row: Row, sign: Sign | None, weight: float) -> str:
+def _text(
+    observable: Observable, answer: str, row: CauseRow, sign: Sign | None, weight: float
+) -> str:
     seen = f"{observable.name}: {answer}"
     if sign is None or (sign.speaks == "for") != (weight > 0):
         because = silence(observable, row, weight).rstrip(".")

@@ -19,7 +19,7 @@ from math import log10
 import polars as pl
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.words.proposal import Proposal
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.evidence.tables import Tables, tables
@@ -50,7 +50,7 @@ def with_remarks(base: Base) -> Base:
 def tables_with_remarks(base: Base, symptom: str) -> Tables:
     """The tables of a symptom with a barely-strong row for each that a remark can speak of."""
     table = tables(base, symptom)
-    soft: dict[str, tuple[Row | None, ...]] = {}
+    soft: dict[str, tuple[CauseRow | None, ...]] = {}
     for name, rows in table.rows.items():
         if in_remark(name) in base.checks:
             soft[in_remark(name)] = tuple(
@@ -59,13 +59,13 @@ def tables_with_remarks(base: Base, symptom: str) -> Tables:
     return replace(table, rows={**table.rows, **soft})
 
 
-def _softened(base: Base, row: Row) -> Row:
+def _softened(base: Base, row: CauseRow) -> CauseRow:
     factors = [10 ** (d / 10) for d in row.decibans]
     for code in row.ruled_out:
         factors[code] = 0.0
     share = mixing(factors, base.scales.strengths["barely"])
     decibans = tuple(10 * log10(1 - share + share * f) for f in factors)
-    return Row(in_remark(row.observable), decibans, row.signs, row.group, usual=row.usual)
+    return CauseRow(in_remark(row.observable), decibans, row.signs, row.group, usual=row.usual)
 
 
 def mixing(factors: Sequence[float], decibans: float) -> float:

@@ -21,7 +21,16 @@ from itertools import pairwise
 from math import inf, isclose, log10
 from typing import assert_never
 
-from diagnose.knowledge.model import REST, Cause, Observable, RuleOut, Scales, Shown, Sign, Symptom
+from diagnose.knowledge.model import (
+    REST,
+    Cause,
+    Observable,
+    RuleOut,
+    Scales,
+    ShownAnswers,
+    Sign,
+    Symptom,
+)
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Span, Test
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.model.words import StrengthWord
@@ -38,7 +47,7 @@ class NoTable(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CauseRow:
     """What one cause makes of one check.
 
     `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` what is said of answer `a`, if
@@ -164,7 +173,7 @@ def usual(observable: Observable, symptom: Symptom | None = None) -> tuple[float
     )
 
 
-def stating(cause: Cause, check: str, symptom: str | None) -> tuple[Shown, ...]:
+def stating(cause: Cause, check: str, symptom: str | None) -> tuple[ShownAnswers, ...]:
     """The entries that form a cause's row on a check: those at this symptom, else the general."""
     its = [entry for entry in cause.shows if entry.check == check]
     here = tuple(entry for entry in its if symptom in entry.at)
@@ -176,14 +185,14 @@ def rows(
     observables: Mapping[str, Observable],
     scales: Scales,
     symptom: Symptom | None = None,
-) -> dict[str, Row]:
+) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row.
     """
     at = symptom.id if symptom else None
     of_itself = symptom.shows if symptom else {}
-    found: dict[str, Row] = {}
+    found: dict[str, CauseRow] = {}
     for name in dict.fromkeys(entry.check for entry in cause.shows):
         entries = stating(cause, name, at)
         if entries and name not in of_itself:
@@ -194,10 +203,10 @@ def rows(
 
 def row(
     observable: Observable,
-    entries: Sequence[Shown],
+    entries: Sequence[ShownAnswers],
     scales: Scales,
     shares: Sequence[float] | None = None,
-) -> Row:
+) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
     `shares` are the usual ones unless told otherwise. An answer that rules out weighs nothing by
@@ -210,7 +219,7 @@ def row(
     factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor)
-    return Row(
+    return CauseRow(
         observable.id,
         decibans,
         _signs(observable, scales, decibans, entries, gone),
@@ -238,7 +247,7 @@ def _absent(
     )
 
 
-def _stated(observable: Observable, entries: Sequence[Shown]) -> list[float | None]:
+def _stated(observable: Observable, entries: Sequence[ShownAnswers]) -> list[float | None]:
     """Of each answer its stated part of one, if it has any."""
     parts: list[float | None] = [None] * len(observable.labels)
     named_already: set[str] = set()
@@ -274,7 +283,7 @@ def _left(observable: Observable, parts: Sequence[float | None], shares: Sequenc
     )
 
 
-def _group(observable: Observable, entries: Sequence[Shown]) -> str | None:
+def _group(observable: Observable, entries: Sequence[ShownAnswers]) -> str | None:
     """The group of a row; an entry that only rules out need not name it."""
     groups = {e.group for e in entries if e.group or any(n != 0 for n in e.of_100.values())}
     if len(groups) > 1:
@@ -286,7 +295,7 @@ def _signs(
     observable: Observable,
     scales: Scales,
     decibans: Sequence[float],
-    entries: Sequence[Shown],
+    entries: Sequence[ShownAnswers],
     gone: frozenset[int],
 ) -> tuple[Sign | None, ...]:
     """What each named answer says: one sign for those of an entry that say as much alike."""
@@ -313,7 +322,7 @@ def _signs(
 
 
 def _outs(
-    observable: Observable, entries: Sequence[Shown], gone: frozenset[int]
+    observable: Observable, entries: Sequence[ShownAnswers], gone: frozenset[int]
 ) -> Iterator[RuleOut]:
     """Why the answers that rule the cause out do so, for each entry and run of bins."""
     for entry in entries:
@@ -324,12 +333,12 @@ def _outs(
             )
 
 
-def _codes(observable: Observable, entry: Shown) -> list[int]:
+def _codes(observable: Observable, entry: ShownAnswers) -> list[int]:
     """The answers that an entry names, in its order."""
     return [observable.labels.index(label) for label in entry.of_100]
 
 
-def portions(cells: Row | None, shares: Sequence[float]) -> tuple[float, ...]:
+def portions(cells: CauseRow | None, shares: Sequence[float]) -> tuple[float, ...]:
     """P(answer | cause) of each answer; the usual `shares` where the cause says nothing."""
     if cells is None:
         return tuple(shares)

@@ -19,7 +19,7 @@ from diagnose.knowledge.model.cause import (
     OtherPayer,
     Responsibility,
     RuleOut,
-    Shown,
+    ShownAnswers,
     Sign,
 )
 from diagnose.knowledge.model.correction import (
@@ -28,9 +28,9 @@ from diagnose.knowledge.model.correction import (
     Caution,
     Evidence,
     Hours,
-    Paper,
     Payer,
     Remedy,
+    RequiredPaper,
     WorkStep,
 )
 from diagnose.knowledge.model.evidence import (
@@ -49,18 +49,18 @@ from diagnose.knowledge.model.evidence import (
     Symptom,
 )
 from diagnose.knowledge.model.source import Source
-from diagnose.knowledge.model.wording import Amount, Told, Wording
+from diagnose.knowledge.model.wording import NumberTold, TimeTold, Wording
 from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,
     REST,
     UNSOURCED,
+    CheckPlace,
     Entry,
     Harm,
     HarmWord,
     Id,
     Origin,
     OriginWord,
-    Place,
     PlaceWord,
     ShareWord,
     Sources,
@@ -74,12 +74,12 @@ __all__ = [
     "REST",
     "UNSOURCED",
     "Aftermath",
-    "Amount",
     "BarredWhen",
     "Bin",
     "Cause",
     "Caution",
     "Check",
+    "CheckPlace",
     "ConfusedWith",
     "Contradiction",
     "Entry",
@@ -95,30 +95,30 @@ __all__ = [
     "Never",
     "Normal",
     "Number",
+    "NumberTold",
     "Observable",
     "Origin",
     "OriginWord",
     "OtherPayer",
-    "Paper",
     "Payer",
-    "Place",
     "PlaceKind",
     "PlaceWord",
     "PossibleAnswer",
     "Remedy",
+    "RequiredPaper",
     "Responsibility",
     "RuleFile",
     "RuleOut",
     "Scales",
     "ShareWord",
-    "Shown",
+    "ShownAnswers",
     "Sign",
     "Source",
     "Sources",
     "StrengthWord",
     "Symptom",
     "Text",
-    "Told",
+    "TimeTold",
     "When",
     "Wording",
     "WorkStep",
@@ -141,7 +141,7 @@ class RuleFile(Entry):
     cautions: tuple[Caution, ...] = ()
     contradictions: tuple[Contradiction, ...] = ()
     aftermath: tuple[Aftermath, ...] = ()
-    papers: tuple[Paper, ...] = ()
+    papers: tuple[RequiredPaper, ...] = ()
     work_steps: tuple[WorkStep, ...] = ()
     place_kinds: tuple[PlaceKind, ...] = ()
     inseparable: tuple[Inseparable, ...] = ()

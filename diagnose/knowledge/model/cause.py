@@ -23,7 +23,7 @@ from diagnose.knowledge.model.words import (
 )
 
 
-class Shown(Entry):
+class ShownAnswers(Entry):
     """Of a hundred cars with this cause, how many show these answers of a check, and why.
 
     Several entries on one check form its row. What none of them names shares the rest by the usual
@@ -114,7 +114,7 @@ class Cause(Entry):
     scope: Literal["place", "vehicle"] = Field(
         default="place", description="vehicle: at work on the whole vehicle, if at all"
     )
-    shows: tuple[Shown, ...] = ()
+    shows: tuple[ShownAnswers, ...] = ()
     signs: tuple[Sign, ...] = ()
     ruled_out_when: tuple[RuleOut, ...] = ()
     remedies: dict[RemedyId, Annotated[float, Field(ge=0, le=100)]] = Field(

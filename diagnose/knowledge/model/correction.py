@@ -130,7 +130,7 @@ class Aftermath(Entry):
     source: Sources
 
 
-class Paper(Entry):
+class RequiredPaper(Entry):
     """Something that a payer asks to see before paying, and how it shows that it is at hand."""
 
     id: Id

@@ -118,7 +118,7 @@ class Visit(Entry):
     )
 
 
-class Standing(Entry):
+class DaysInShop(Entry):
     """What a day costs on which the car stands in the shop."""
 
     per_day: Amount
@@ -201,7 +201,7 @@ class Shop(Entry):
     material: Material
     printing: Printing
     visit: Visit
-    standing: Standing
+    standing: DaysInShop
     look_further: Further
     work: Work
     amounts: Amounts

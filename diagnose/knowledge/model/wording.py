@@ -11,7 +11,7 @@ from diagnose.knowledge.model.words import Entry, Id, Sources, Text
 Said = tuple[Text, ...]
 
 
-class Told(Entry):
+class TimeTold(Entry):
     """A check that is answered by how long it took, in days."""
 
     check: Id
@@ -24,7 +24,7 @@ class Told(Entry):
     )
 
 
-class Amount(Entry):
+class NumberTold(Entry):
     """A check that is answered by a number, and the words that such a number stands beside."""
 
     check: Id
@@ -81,8 +81,8 @@ class Wording(Entry):
         default_factory=dict, description="answers that a symptom itself gives"
     )
     sides: dict[Literal["left", "right"], Said] = Field(default_factory=dict)
-    told: tuple[Told, ...] = ()
-    amounts: tuple[Amount, ...] = ()
+    told: tuple[TimeTold, ...] = ()
+    amounts: tuple[NumberTold, ...] = ()
     numbers: dict[Id, dict[Text, Said]] = Field(
         default_factory=dict,
         description="for a check of a number, phrases that say one: '0' is brand new",

@@ -91,7 +91,7 @@ class Origin(StrEnum):
         return self.value.replace("_", " ")
 
 
-class Place(StrEnum):
+class CheckPlace(StrEnum):
     """Where a check is done."""
 
     AT_CAR = "at_car"
@@ -109,7 +109,7 @@ class Harm(StrEnum):
 
 
 OriginWord = Annotated[Origin, Field(strict=False)]
-PlaceWord = Annotated[Place, Field(strict=False)]
+PlaceWord = Annotated[CheckPlace, Field(strict=False)]
 HarmWord = Annotated[Harm, Field(strict=False)]
 
 

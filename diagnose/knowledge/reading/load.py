@@ -15,7 +15,7 @@ from pydantic_core import ErrorDetails
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, Places
-from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.reading.salvage import (
@@ -42,7 +42,7 @@ class BrokenRules(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadRules:
     """What came of reading: a base, or the problems."""
 
     base: Base | None
@@ -67,7 +67,7 @@ def load(folder: Path, cache: Path | None = None) -> Base:
     return reading.base
 
 
-def read(folder: Path) -> Reading:
+def read(folder: Path) -> ReadRules:
     """Read all *.yaml files below a folder."""
     return read_texts(texts_of(folder), folder)
 
@@ -98,7 +98,7 @@ def from_json(written: str | bytes, of_content: str, texts: Texts | None = None)
     return _base(Draft(file, Places(lambda: _documents(texts or {}))), of_content)
 
 
-def _documents(texts: Texts) -> list[Document]:
+def _documents(texts: Texts) -> list[ParsedFile]:
     return [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
 
 
@@ -142,13 +142,13 @@ def _text(path: Path) -> str | Problem:
         return Problem(Spot(path.name, 1, 1), f"cannot be read: {error.strerror}")
 
 
-def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
+def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> ReadRules:
     """Read files given by name and text; `folder` only names where they are from."""
     if not texts:
         spot = Spot(str(folder), 1, 1)
-        return Reading(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
+        return ReadRules(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
-    documents: list[Document] = []
+    documents: list[ParsedFile] = []
     shaped: list[_Shaped] = []
     for name, text in texts.items():
         if isinstance(text, Problem):
@@ -169,8 +169,8 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> Reading:
         mended = frozenset(name for part in shaped for name in part.mended)
         problems += not_of(lost, verify(draft, mended))
     if problems:
-        return Reading(None, tuple(sorted(problems)))
-    return Reading(_base(draft, version(texts)), ())
+        return ReadRules(None, tuple(sorted(problems)))
+    return ReadRules(_base(draft, version(texts)), ())
 
 
 def version(texts: Texts) -> str:
@@ -195,7 +195,7 @@ def _base(draft: Draft, of_content: str) -> Base:
     )
 
 
-def _once(documents: Sequence[Document]) -> Iterator[Problem]:
+def _once(documents: Sequence[ParsedFile]) -> Iterator[Problem]:
     for section in ONCE:
         having = [d for d in documents if isinstance(d.data, dict) and section in d.data]
         if section == "scales" and documents and not having:
@@ -215,7 +215,7 @@ class _Shaped:
     lost: frozenset[str] = frozenset()
 
 
-def _shape(document: Document, problems: list[Problem]) -> _Shaped:
+def _shape(document: ParsedFile, problems: list[Problem]) -> _Shaped:
     if document.data is None:
         problems.append(Problem(Spot(document.name, 1, 1), "the file is empty: remove it"))
         return _Shaped(None)

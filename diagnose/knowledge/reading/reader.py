@@ -14,7 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from diagnose.knowledge import marked
-from diagnose.knowledge.marked import Document, Problem, Spot
+from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry
 from diagnose.knowledge.reading.salvage import Way, one_each, passing
 from diagnose.knowledge.reading.shape import AS_WRITTEN, shape_problem, tuples
@@ -79,7 +79,7 @@ class _Sound(Generic[M]):
     written: Mapping[str, Any]
 
 
-def _shaped(document: Document, model: type[M]) -> tuple[_Sound[M], list[ErrorDetails]]:
+def _shaped(document: ParsedFile, model: type[M]) -> tuple[_Sound[M], list[ErrorDetails]]:
     every = frozenset(model.model_fields)
     try:
         return _Sound(model.model_validate(tuples(document.data)), every, every, {}), []
@@ -118,7 +118,7 @@ def _section(model: type[M], name: str) -> TypeAdapter[Any]:
 
 
 def _meant(
-    document: Document, sound: _Sound[M], meanings: Iterable[Meaning[M]]
+    document: ParsedFile, sound: _Sound[M], meanings: Iterable[Meaning[M]]
 ) -> Iterator[Problem]:
     for meaning in meanings:
         if (sound.whole if meaning.whole else sound.sections).issuperset(meaning.sections):

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic_core import ErrorDetails
 
-from diagnose.knowledge.marked import Document, Problem
+from diagnose.knowledge.marked import ParsedFile, Problem
 from diagnose.knowledge.model import Entry
 from diagnose.knowledge.near import near
 
@@ -24,7 +24,7 @@ def tuples(value: Any) -> Any:
     return value
 
 
-def shape_problem(document: Document, detail: ErrorDetails, model: type[Entry]) -> Problem:
+def shape_problem(document: ParsedFile, detail: ErrorDetails, model: type[Entry]) -> Problem:
     """What is wrong with the shape of a document that `model` was to read, at its place."""
     path = [step for step in detail["loc"] if step != "[key]"]
     path += list(detail.get("ctx", {}).get("at", ()))

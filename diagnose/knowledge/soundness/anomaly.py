@@ -31,7 +31,7 @@ Severity = Literal["error", "warning", "note"]
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class ConditionUse:
     """A condition with the place where it stands: section, entry, way to it, field."""
 
     section: str
@@ -68,10 +68,10 @@ class Survey:
         )
 
     @cached_property
-    def uses(self) -> tuple[Use, ...]:
+    def uses(self) -> tuple[ConditionUse, ...]:
         """Every condition of the base."""
         return tuple(
-            Use(section, name, path, field, condition)
+            ConditionUse(section, name, path, field, condition)
             for section, name, path, part in self.walked
             for field, condition in conditions_of(part)
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import permutations
 
 from diagnose.knowledge.model import FindingRule, RuleOut
-from diagnose.knowledge.soundness.anomaly import Found, Survey, Use, anomaly
+from diagnose.knowledge.soundness.anomaly import ConditionUse, Found, Survey, anomaly
 from diagnose.knowledge.soundness.implication import can_hold, implies, same
 
 
@@ -49,7 +49,7 @@ def unfirable_condition(survey: Survey) -> Iterator[Found]:
         yield Found(use.section, use.entry, (*use.path, use.field), sentence)
 
 
-def _judged_elsewhere(use: Use, lost: set[str]) -> bool:
+def _judged_elsewhere(use: ConditionUse, lost: set[str]) -> bool:
     """Findings that are lost as a whole, gates of checks, and what is said of both."""
     named = (
         {use.entry, *use.condition.subjects()}

@@ -14,7 +14,7 @@ from diagnose.knowledge.logic.likelihood import (
     usual,
 )
 from diagnose.knowledge.marked import Problem
-from diagnose.knowledge.model import REST, Cause, Observable, Shown, Symptom
+from diagnose.knowledge.model import REST, Cause, Observable, ShownAnswers, Symptom
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.answers import answer_faults
@@ -47,7 +47,7 @@ def rows_fit(draft: Draft) -> Iterator[Problem]:
 
 
 def _misnamed(
-    observables: Mapping[str, Observable], cause: Cause, entry: Shown
+    observables: Mapping[str, Observable], cause: Cause, entry: ShownAnswers
 ) -> Iterator[tuple[str, Path]]:
     """The names in an entry that nothing has."""
     observable = observables.get(entry.check)
@@ -100,7 +100,7 @@ def _unlikely(draft: Draft, cause: Cause, observable: Observable) -> Iterator[Pr
             yield draft.problem(sentence, "causes", cause.id, way, "row")
 
 
-def _rest_alone(observable: Observable, entries: tuple[Shown, ...]) -> str:
+def _rest_alone(observable: Observable, entries: tuple[ShownAnswers, ...]) -> str:
     if all(number == REST for entry in entries for number in entry.of_100.values()):
         return (
             f"no answer of {observable.id} has a number here, so that the usual shares hold and"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from diagnose.knowledge.model import Paper
+from diagnose.knowledge.model import RequiredPaper
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 
 
@@ -276,7 +276,7 @@ def doubled_paper(survey: Survey) -> Iterator[Found]:
                 yield Found("papers", paper.id, ("says",), sentence)
 
 
-def _same_paper(one: Paper, other: Paper) -> bool:
+def _same_paper(one: RequiredPaper, other: RequiredPaper) -> bool:
     """Whether two papers say the same words in any order, or are at hand by the same thing."""
     words, others = (set(_WORD.findall(p.says.casefold())) for p in (one, other))
     hand, its = ((p.when, p.answered, p.fact) for p in (one, other))

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Entry, RuleFile, Shown
+from diagnose.knowledge.model import Entry, RuleFile, ShownAnswers
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.model.words import To
 
@@ -75,7 +75,7 @@ def subjects_of(part: Entry) -> Iterator[str]:
     """What a part reads: the subjects of its conditions, and what its row is on."""
     for _, condition in conditions_of(part):
         yield from condition.subjects()
-    if isinstance(part, Shown):
+    if isinstance(part, ShownAnswers):
         yield part.check
 
 

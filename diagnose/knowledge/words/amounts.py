@@ -30,7 +30,7 @@ class Amount:
     unit: str
 
 
-class Amounts:
+class AmountReader:
     """Reads the numbers of a text with the words for numbers that the rules have."""
 
     def __init__(self, wording: Wording, vocabulary: Vocabulary) -> None:

@@ -11,7 +11,7 @@ from diagnose.knowledge.logic.answers import Answer, parse
 from diagnose.knowledge.model.values import AllOfThese
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.words.likeness import LEAST, Like
-from diagnose.knowledge.words.proposal import Kind, Proposal, Span, Understood, quoted
+from diagnose.knowledge.words.proposal import Kind, Proposal, TextSpan, Understood, quoted
 from diagnose.measures.quantity import Quantity
 
 AGAIN = 0.3
@@ -31,37 +31,37 @@ IMPLIED = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class Clue:
     """One thing said for a value, by the words `key`, with its weight."""
 
     kind: Kind
     subject: str
     value: Answer
     weight: float
-    span: Span
+    span: TextSpan
     sure: bool
     key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class VehicleSide:
     """A side of the vehicle that was named."""
 
     side: str
-    span: Span
+    span: TextSpan
 
 
 def decided(
     base: Base,
     text: str,
-    pieces: Sequence[Piece],
-    sides: Sequence[Side],
+    pieces: Sequence[Clue],
+    sides: Sequence[VehicleSide],
     like: Like,
 ) -> Understood:
     """The proposals of a text; nothing in it is left over yet."""
     symptoms = _symptoms(text, [p for p in pieces if p.kind == "symptom"], like)
     implied = _implied(base, symptoms[:1])
-    by: dict[str, list[Piece]] = defaultdict(list)
+    by: dict[str, list[Clue]] = defaultdict(list)
     for piece in (*(p for p in pieces if p.kind == "answer"), *implied):
         by[piece.subject].append(piece)
     answers = tuple(_one(base, text, by[subject]) for subject in sorted(by))
@@ -72,7 +72,7 @@ def decided(
     return Understood(symptoms, tuple(_sided(text, p, sides) for p in places), answers)
 
 
-def _symptoms(text: str, pieces: Sequence[Piece], like: Like) -> tuple[Proposal, ...]:
+def _symptoms(text: str, pieces: Sequence[Clue], like: Like) -> tuple[Proposal, ...]:
     """The symptoms named, ranked with what the text is like; where none is named, the likest."""
     named = [
         replace(p, weight=p.weight + LIKE * like.cosine(str(p.value)))
@@ -91,20 +91,20 @@ def _symptoms(text: str, pieces: Sequence[Piece], like: Like) -> tuple[Proposal,
 
 
 def _alike(text: str, like: Like, symptom: str) -> Proposal:
-    spans = tuple(sorted({Span(w.start, w.end) for w in like.likest(symptom)}))
+    spans = tuple(sorted({TextSpan(w.start, w.end) for w in like.likest(symptom)}))
     weight = LIKE * like.cosine(symptom)
     return Proposal("symptom", "", symptom, quoted(text, spans), spans, False, weight)
 
 
-def _implied(base: Base, symptoms: Sequence[Proposal]) -> Iterator[Piece]:
+def _implied(base: Base, symptoms: Sequence[Proposal]) -> Iterator[Clue]:
     """What the symptom itself says: film out of its recess is in a recess."""
     for symptom in (s for s in symptoms if s.sure):
         for check, value in base.words.implied.get(str(symptom.value), {}).items():
             answer = parse(base.checks[check], value)
-            yield Piece("answer", check, answer, IMPLIED, symptom.spans[0], False)
+            yield Clue("answer", check, answer, IMPLIED, symptom.spans[0], False)
 
 
-def _weights(pieces: Iterable[Piece]) -> Mapping[Answer, float]:
+def _weights(pieces: Iterable[Clue]) -> Mapping[Answer, float]:
     """What speaks for each value: what is said again in the same words counts little."""
     said: dict[Answer, Counter[tuple[str, float]]] = defaultdict(Counter)
     for piece in pieces:
@@ -115,7 +115,7 @@ def _weights(pieces: Iterable[Piece]) -> Mapping[Answer, float]:
     }
 
 
-def _ranked(text: str, pieces: Sequence[Piece]) -> Iterator[Proposal]:
+def _ranked(text: str, pieces: Sequence[Clue]) -> Iterator[Proposal]:
     """Each value as a proposal; of what is said in as many words, what is said first."""
     weights = _weights(pieces)
     first = {v: min(p.span for p in pieces if p.value == v) for v in weights}
@@ -133,7 +133,7 @@ def _ranked(text: str, pieces: Sequence[Piece]) -> Iterator[Proposal]:
         )
 
 
-def _one(base: Base, text: str, pieces: Sequence[Piece]) -> Proposal:
+def _one(base: Base, text: str, pieces: Sequence[Clue]) -> Proposal:
     """The answer of one check; where words say several of which one is right, it is not sure."""
     first, *rest = _ranked(text, pieces)
     together = [p.value for p in (first, *rest) if isinstance(p.value, AllOfThese)]
@@ -163,7 +163,7 @@ def _meets(one: Answer, other: Answer) -> bool:
     return False
 
 
-def _sided(text: str, place: Proposal, sides: Sequence[Side]) -> Proposal:
+def _sided(text: str, place: Proposal, sides: Sequence[VehicleSide]) -> Proposal:
     """The place with its side; where none or both are told, either of them, which is a likeness."""
     name = str(place.value)
     if name in PANELS:

@@ -12,7 +12,7 @@ Kind = Literal["symptom", "place", "answer"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Span:
+class TextSpan:
     """A stretch of the text, from `start` up to `end`."""
 
     start: int
@@ -32,7 +32,7 @@ class Proposal:
     subject: str
     value: Answer
     words: str
-    spans: tuple[Span, ...]
+    spans: tuple[TextSpan, ...]
     sure: bool
     weight: float
     others: tuple[Answer, ...] = ()
@@ -51,6 +51,6 @@ class Understood:
     kept: tuple[str, ...] = ()
 
 
-def quoted(text: str, spans: Sequence[Span]) -> str:
+def quoted(text: str, spans: Sequence[TextSpan]) -> str:
     """The words of a text at some spans, what lies between left out."""
     return " … ".join(" ".join(text[s.start : s.end].split()) for s in spans)

@@ -15,13 +15,13 @@ from typing import Literal
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, parse
-from diagnose.knowledge.model import Amount as AmountWords
-from diagnose.knowledge.model import Entry, Told
-from diagnose.knowledge.words.amounts import Amount, Amounts, month_before
-from diagnose.knowledge.words.deciding import Piece, Side, decided
+from diagnose.knowledge.model import Entry, TimeTold
+from diagnose.knowledge.model import NumberTold as AmountWords
+from diagnose.knowledge.words.amounts import Amount, AmountReader, month_before
+from diagnose.knowledge.words.deciding import Clue, VehicleSide, decided
 from diagnose.knowledge.words.lexicon import REACH, Hit, Lexicon, Means
 from diagnose.knowledge.words.likeness import Likeness
-from diagnose.knowledge.words.proposal import Span, Understood
+from diagnose.knowledge.words.proposal import TextSpan, Understood
 from diagnose.knowledge.words.runs import Run, Runs
 from diagnose.knowledge.words.spelling import Spelling
 from diagnose.knowledge.words.vocabulary import NOT, Clause, stems_in
@@ -49,11 +49,11 @@ class _Cue:
 class _Said:
     """What has been found so far: pieces, sides, and which characters said something."""
 
-    pieces: list[Piece] = field(default_factory=list)
-    sides: list[Side] = field(default_factory=list)
-    used: list[Span] = field(default_factory=list)
+    pieces: list[Clue] = field(default_factory=list)
+    sides: list[VehicleSide] = field(default_factory=list)
+    used: list[TextSpan] = field(default_factory=list)
 
-    def add(self, piece: Piece) -> None:
+    def add(self, piece: Clue) -> None:
         self.pieces.append(piece)
         self.used.append(piece.span)
 
@@ -66,7 +66,7 @@ class Understanding:
         self._wording = base.words
         self.lexicon = Lexicon(base)
         self.vocabulary = self.lexicon.vocabulary
-        self._amounts = Amounts(base.words, self.vocabulary)
+        self._amounts = AmountReader(base.words, self.vocabulary)
         self._cues = Runs(self._said_cues())
 
     def _said_cues(self) -> Iterator[tuple[tuple[str, ...], _Cue]]:
@@ -134,21 +134,21 @@ class Understanding:
                 continue
             elif means.kind == "side":
                 piece = self._piece(clause, hit, means.subject, sure=True)
-                said.sides.append(Side(means.subject, piece.span))
+                said.sides.append(VehicleSide(means.subject, piece.span))
                 said.used.append(piece.span)
             else:
                 said.add(self._piece(clause, hit, self._value(means), "perhaps" not in roles))
 
-    def _piece(self, clause: Clause, hit: Hit, value: Answer, sure: bool) -> Piece:
+    def _piece(self, clause: Clause, hit: Hit, value: Answer, sure: bool) -> Clue:
         words = [clause.words[at] for at in hit.at]
         slips = any(word.guessed for word in words)
         kind = hit.means.kind
-        return Piece(
+        return Clue(
             kind if kind in ("symptom", "place") else "answer",
             hit.means.subject if kind in ("answer", "topic") else "",
             value,
             len(words),
-            Span(words[0].start, words[-1].end),
+            TextSpan(words[0].start, words[-1].end),
             sure and not slips,
             " ".join(word.meant for word in words),
         )
@@ -182,37 +182,37 @@ class Understanding:
 
     def _alone(self, amount: Amount, said: _Said) -> None:
         """What a statement says that is nothing but a number: an age, perhaps."""
-        span = Span(amount.start, amount.end)
+        span = TextSpan(amount.start, amount.end)
         for its in self._wording.amounts:
             for piece in self._counted(its, amount, span) if its.alone else ():
                 said.add(replace(piece, sure=False))
 
-    def _told(self, cue: _Cue, amount: Amount, word: Span) -> Iterator[Piece]:
+    def _told(self, cue: _Cue, amount: Amount, word: TextSpan) -> Iterator[Clue]:
         """What a number says beside a word."""
-        span = Span(min(amount.start, word.start), max(amount.end, word.end))
+        span = TextSpan(min(amount.start, word.start), max(amount.end, word.end))
         if cue.role in ("told", "hint"):
             told = self._wording.told[cue.number]
             value = self._after(told, amount)
             if value and cue.role == "told":
-                yield Piece("answer", told.check, value, NUMBER, span, True)
+                yield Clue("answer", told.check, value, NUMBER, span, True)
             elif value:
-                yield Piece("answer", told.check, value, HINT, span, False)
+                yield Clue("answer", told.check, value, HINT, span, False)
         elif cue.role == "amount":
             yield from self._counted(self._wording.amounts[cue.number], amount, span)
 
-    def _after(self, told: Told, amount: Amount) -> str:
+    def _after(self, told: TimeTold, amount: Amount) -> str:
         """The answer that a time gives, '' where it is no time."""
         days = self._amounts.days(amount)
         if days is None:
             return ""
         return next(v for v, end in told.ends.items() if end is None or days[1] <= end)
 
-    def _counted(self, its: AmountWords, amount: Amount, span: Span) -> Iterator[Piece]:
+    def _counted(self, its: AmountWords, amount: Amount, span: TextSpan) -> Iterator[Clue]:
         check = self._base.checks[its.check]
         if amount.unit or not its.needs_unit:
             value = self._amounts.reading(amount, check)
             if value is not None:
-                yield Piece("answer", check.id, value, NUMBER, span, True)
+                yield Clue("answer", check.id, value, NUMBER, span, True)
 
     @cached_property
     def _names(self) -> dict[str, int]:
@@ -228,13 +228,13 @@ class Understanding:
             if word.meant in self._names:
                 first, last = month_before(self._names[word.meant], today)
                 ages = [round((today - day).days * 12 / 365.25, 1) for day in (last, first)]
-                span = Span(word.start, word.end)
-                said.add(Piece("answer", age, Quantity(*ages), NUMBER, span, True))
+                span = TextSpan(word.start, word.end)
+                said.add(Clue("answer", age, Quantity(*ages), NUMBER, span, True))
 
 
 def _beside(
     clause: Clause, inside: range, cues: Sequence[Run[_Cue]]
-) -> Iterator[tuple[_Cue, Span]]:
+) -> Iterator[tuple[_Cue, TextSpan]]:
     """Each thing that a number may belong to, with the nearest word for it."""
     found: dict[_Cue, tuple[int, Run[_Cue]]] = {}
     for run in cues:
@@ -244,10 +244,10 @@ def _beside(
     told = {cue.number for cue in found if cue.role == "told"}
     for cue, (_, run) in found.items():
         if cue.role != "hint" or cue.number not in told:
-            yield cue, Span(clause.words[run.first].start, clause.words[run.after - 1].end)
+            yield cue, TextSpan(clause.words[run.first].start, clause.words[run.after - 1].end)
 
 
-def _left(text: str, clauses: Sequence[Clause], used: Sequence[Span]) -> Iterator[str]:
+def _left(text: str, clauses: Sequence[Clause], used: Sequence[TextSpan]) -> Iterator[str]:
     """The clauses of which no word said anything."""
     for clause in clauses:
         if not any(span.start < clause.end and clause.start < span.end for span in used):

@@ -6,7 +6,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import exact
@@ -149,7 +149,7 @@ def peel_vs_sound(peel_here: float, peel_sound: float) -> float:
     return peel_here / peel_sound
 
 
-_CROSS_CUT = Words(
+_CROSS_CUT = ResultWords(
     (
         ("0", "No paint came off (ASTM 5B): sound ground."),
         ("1", "Up to 5 % came off (ASTM 4B): sound for most film, mind removal later."),
@@ -163,7 +163,7 @@ _CUT = "Blade: cut away from the hand. The cut goes through the paint: ask the o
 _LIQUIDS = (
     "Test liquids can harm skin and an unborn child: gloves, fresh air, the safety data sheet."
 )
-_WETTING = Words(
+_WETTING = ResultWords(
     (
         (
             "high_tack_only",

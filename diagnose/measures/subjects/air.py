@@ -9,7 +9,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import Quantity, between, exact
@@ -269,7 +269,7 @@ _LAYING = Bands(
     ),
     "Warmer than film should be laid on.",
 )
-_WINDOW = Words(
+_WINDOW = ResultWords(
     (
         ("below", "Too cold for this film: the adhesive wets slowly and channels stay open."),
         ("inside", "Inside the film's laying window."),

@@ -2,7 +2,7 @@
 
 import math
 
-from diagnose.measures.model import Bands, Input, Maturity, Measure, Words, refuse_outside
+from diagnose.measures.model import Bands, Input, Maturity, Measure, ResultWords, refuse_outside
 from diagnose.measures.quantity import between, exact
 
 __all__ = [
@@ -107,7 +107,7 @@ _SIZE_WORDS = (
     "0.5 to 5 mm",
     "over 5 mm",
 )
-_RATING = Words(
+_RATING = ResultWords(
     (
         ("0(S0)", "No bumps."),
         *(
@@ -117,7 +117,7 @@ _RATING = Words(
         ),
     )
 )
-_VISIBLE = Words(
+_VISIBLE = ResultWords(
     (
         ("not_visible", "Not seen as detail from there; raking light may still show it."),
         ("visible", "Seen from there by normal sight in even light."),

@@ -8,7 +8,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import exact
@@ -82,7 +82,7 @@ _RATIO = Bands(
     "Shinier than sound film: on matte film rubbed, waxed, or stretched so far that its texture "
     "is drawn flat.",
 )
-_ANGLE = Words(
+_ANGLE = ResultWords(
     (
         ("85", "Matte: judge and compare at 85°."),
         ("60", "Semi-gloss: judge and compare at 60°."),

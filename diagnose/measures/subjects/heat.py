@@ -10,7 +10,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import Quantity, between, exact
@@ -228,7 +228,7 @@ def _says_true(value: object) -> str:
     return "Compare this, not the display, with the bulletin's temperature."
 
 
-_POST_HEAT = Words(
+_POST_HEAT = ResultWords(
     (
         (
             "not_reached",

@@ -9,7 +9,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import between, exact
@@ -115,7 +115,7 @@ RATIO_TO_LIMIT = Bands(
     ),
     "At or beyond the film's limit: it pulls back. Use an inlay, a relief cut or another film.",
 )
-_CLASS = Words(
+_CLASS = ResultWords(
     (
         ("cold", "Can be laid without heat."),
         ("with_heat", "Needs heat to lay and post-heat to hold."),

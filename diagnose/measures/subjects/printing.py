@@ -10,8 +10,8 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Shape,
-    Words,
+    ResultWords,
+    Trend,
     refuse_outside,
 )
 from diagnose.measures.quantity import Quantity, between, exact
@@ -210,7 +210,7 @@ def _never_fits(seen: Quantity, low: float, high: float) -> bool:
     return seen.low > high + _tolerance(high) or seen.high < low - _tolerance(low)
 
 
-_WAIT = Words(
+_WAIT = ResultWords(
     (
         (
             "too_soon",
@@ -224,7 +224,7 @@ _SHARE = Bands(
     ((1.0, "Laminated before the ink could give off its solvent: it stays shut in."),),
     "The print had the time that it needs; look elsewhere.",
 )
-_PITCH = Words(
+_PITCH = ResultWords(
     (
         ("differs", "The repeat does not come from this roller or swath."),
         ("matches", "The repeat fits this roller or swath: look at it for a dent, dirt or a step."),
@@ -243,7 +243,7 @@ _CONDITIONS = (
 
 def _turned(wanted: Input) -> Input:
     """Turn the shape: what asks for a longer wait makes a given wait the less enough."""
-    turned = {Shape.RISES: Shape.FALLS, Shape.FALLS: Shape.RISES}
+    turned = {Trend.RISES: Trend.FALLS, Trend.FALLS: Trend.RISES}
     return replace(wanted, shape=turned.get(wanted.shape, wanted.shape))
 
 

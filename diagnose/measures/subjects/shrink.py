@@ -9,7 +9,7 @@ from diagnose.measures.model import (
     Input,
     Maturity,
     Measure,
-    Words,
+    ResultWords,
     refuse_outside,
 )
 from diagnose.measures.quantity import Quantity, between, exact
@@ -178,7 +178,7 @@ def web_strain_percent(tension_n_per_m: float, film_modulus_mpa: float, film_mm:
     return 100 * tension_n_per_m / (film_modulus_mpa * film_mm * 1000)
 
 
-_RETREAT = Words(
+_RETREAT = ResultWords(
     (
         ("normal", "Normal movement of film; no fault by itself."),
         ("film", "All edges alike: film class, lot or age, not the hand that laid it."),
@@ -189,7 +189,7 @@ _RETREAT = Words(
         ),
     )
 )
-_OVEN = Words(
+_OVEN = ResultWords(
     (
         ("within", "The film keeps what its class promises; look for pull or heat instead."),
         ("over", "The film shrinks more than its class promises: keep the sample for the maker."),

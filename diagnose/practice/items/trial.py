@@ -14,7 +14,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
 from diagnose.knowledge.model.conditions import OneOf, Span, Test
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint, Diagnosis
+from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case import journal as records
@@ -64,9 +64,9 @@ def full(reasoner: Reasoner, case: Case) -> tuple[Trial, ...]:
     )
 
 
-def told(case: Case, complaint: records.Complaint) -> Complaint:
+def told(case: Case, complaint: records.Complaint) -> AnsweredComplaint:
     """A complaint of a case with all answers of its record."""
-    return Complaint(complaint.symptom, case.answers(complaint))
+    return AnsweredComplaint(complaint.symptom, case.answers(complaint))
 
 
 def opened(base: Base, record: Answers) -> Answers:
@@ -98,13 +98,13 @@ def _play(reasoner: Reasoner, case: Case, complaint: records.Complaint, most: in
     given: dict[str, Answer] = {n: record.get(n, UNKNOWN) for n in base.intake}
     asked: list[str] = []
     while len(asked) < most:
-        choice = reasoner.choose(Complaint(complaint.symptom, given))
+        choice = reasoner.choose(AnsweredComplaint(complaint.symptom, given))
         if choice.stop is not None or not choice.questions:
             break
         check = choice.questions[0].asks[0]
         asked.append(check)
         given[check] = record.get(check, UNKNOWN)
-    diagnosis = reasoner.diagnose(Complaint(complaint.symptom, given))
+    diagnosis = reasoner.diagnose(AnsweredComplaint(complaint.symptom, given))
     return _trial(case, complaint, diagnosis, asked, given, reasoner)
 
 

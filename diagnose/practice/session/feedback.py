@@ -12,7 +12,7 @@ from diagnose.practice.session.belief import Belief, moved, named_first
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.score import Score, score
 from diagnose.practice.session.session import Session
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import Differential, Weight
 from diagnose.reasoning.questions.question import NextChecks, Question
 
@@ -100,7 +100,7 @@ def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
     known: Answers = item.given
     steps = []
     for check in checks:
-        choice = judge.reasoner.choose(Complaint(item.symptom, known))
+        choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known))
         steps.append(_step(judge, item, known, check, choice))
         known = {**known, check: item.answer(check)}
     return tuple(steps)
@@ -116,7 +116,7 @@ def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step
     closed = frozenset(check for check in judge.base.checks if check not in item.record)
     steps: list[Step] = []
     while len(steps) < most:
-        choice = judge.reasoner.choose(Complaint(item.symptom, known, closed))
+        choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known, closed))
         if choice.stop is not None or not choice.questions:
             break
         check = choice.questions[0].asks[0]
@@ -182,7 +182,7 @@ def missed(judge: Judge, session: Session) -> Missed | None:
     cause = item.right[0]
     if cause not in judge.base.causes:
         return None
-    full = judge.reasoner.differential(Complaint(item.symptom, item.record))
+    full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
     signs = _signs_for(full, cause, session.decision.cause)
     unseen = [(w, size) for w, size in signs if not _was_seen(judge, w, session.seen)]
     if session.decision.cause in item.right:

@@ -61,7 +61,7 @@ class Car:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class JointUse:
     """A joint remedy in a plan.
 
     `reached`: the chance that it is needed; `cost`: its own cost then; `expected`: that of it and
@@ -79,12 +79,12 @@ class Use:
 class CarOrder:
     """For each complaint what is tried before and after the joint remedy that serves it."""
 
-    uses: tuple[Use, ...]
+    uses: tuple[JointUse, ...]
     before: tuple[tuple[int, ...], ...]
     after: tuple[tuple[int, ...], ...]
     expected: float
 
-    def of(self, complaint: int) -> Use | None:
+    def of(self, complaint: int) -> JointUse | None:
         """The joint remedy that serves a complaint."""
         return next((use for use in self.uses if complaint in use.joint.places), None)
 
@@ -102,7 +102,7 @@ def apart(solved: Sequence[Subsets]) -> CarOrder:
     return _plan(solved, ())
 
 
-def _disjoint(uses: Sequence[Use]) -> Iterator[tuple[Use, ...]]:
+def _disjoint(uses: Sequence[JointUse]) -> Iterator[tuple[JointUse, ...]]:
     """Every choice of joint remedies of which no two serve the same complaint."""
     if not uses:
         yield ()
@@ -114,7 +114,7 @@ def _disjoint(uses: Sequence[Use]) -> Iterator[tuple[Use, ...]]:
             yield (first, *chosen)
 
 
-def _use(car: Car, solved: Sequence[Subsets], joint: Joint) -> Use:
+def _use(car: Car, solved: Sequence[Subsets], joint: Joint) -> JointUse:
     """The best way to use a joint remedy for all of its complaints."""
     choices = [(0,) if joint.at_once else _before(solved[n], joint.places[n]) for n in joint.served]
     few = prod(len(its) for its in choices) <= COMBINATIONS
@@ -147,7 +147,7 @@ def _improved(
         yield at
 
 
-def _priced(car: Car, solved: Sequence[Subsets], joint: Joint, masks: tuple[int, ...]) -> Use:
+def _priced(car: Car, solved: Sequence[Subsets], joint: Joint, masks: tuple[int, ...]) -> JointUse:
     reached, cost = _reached(car, joint, masks), _spoiled(car, joint, masks)
     total = reached * cost
     for n, mask in zip(joint.served, masks, strict=True):
@@ -155,7 +155,7 @@ def _priced(car: Car, solved: Sequence[Subsets], joint: Joint, masks: tuple[int,
         done = mask | 1 << own
         found_out = its.trouble.actions[own].after_failure
         total += its.before[mask] + its.open[done] * found_out + its.after[done]
-    return Use(joint, masks, reached, cost, total)
+    return JointUse(joint, masks, reached, cost, total)
 
 
 def _spoiled(car: Car, joint: Joint, masks: Sequence[int]) -> float:
@@ -181,7 +181,7 @@ def _all_ended(car: Car, joint: Joint, masks: Sequence[int], world: World) -> fl
     )
 
 
-def _plan(solved: Sequence[Subsets], uses: tuple[Use, ...]) -> CarOrder:
+def _plan(solved: Sequence[Subsets], uses: tuple[JointUse, ...]) -> CarOrder:
     before = [its.onward().places for its in solved]
     after: list[tuple[int, ...]] = [() for _ in solved]
     total = sum(use.expected for use in uses)

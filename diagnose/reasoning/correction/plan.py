@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Remedy
 from diagnose.reasoning.conclusion import Barred
-from diagnose.reasoning.correction.joint import Car, CarOrder, Joint, Use, apart, best_of_car
+from diagnose.reasoning.correction.joint import Car, CarOrder, Joint, JointUse, apart, best_of_car
 from diagnose.reasoning.correction.order import (
     EXACT,
     Action,
@@ -27,7 +27,7 @@ from diagnose.reasoning.correction.order import (
     holds,
     unsolved,
 )
-from diagnose.reasoning.correction.pricing import Place, Price, Pricer
+from diagnose.reasoning.correction.pricing import Price, Pricer, WorkPlace
 from diagnose.reasoning.correction.shared_causes import worlds
 from diagnose.reasoning.correction.situation import Situation, barred, candidates, cures
 
@@ -222,7 +222,7 @@ def _joints(
             yield Joint(name, price.likely, places, at_once=single and not key)
 
 
-def _shared_by(remedy: Remedy, place: Place) -> tuple[str, ...]:
+def _shared_by(remedy: Remedy, place: WorkPlace) -> tuple[str, ...]:
     """What complaints must have in common to share a remedy: '' the car, or a panel."""
     if remedy.film in ("set", "vehicle") or remedy.hours.per == "vehicle":
         return ("",)
@@ -292,7 +292,7 @@ def _step(
     )
 
 
-def _shared(pricer: Pricer, stand: Sequence[Situation], use: Use) -> SharedStep:
+def _shared(pricer: Pricer, stand: Sequence[Situation], use: JointUse) -> SharedStep:
     numbers = tuple(stand[n].place.number for n in use.joint.served)
     price = _joint_price(pricer, stand, use.joint)
     return SharedStep(use.joint.id, numbers, price, use.cost, use.reached)
@@ -311,7 +311,7 @@ def _risks(its: Situation, remedy: str, in_play: float) -> Iterator[Risk]:
 
 
 def _terms(
-    each: Trouble, places: Sequence[int], use: Use | None, n: int
+    each: Trouble, places: Sequence[int], use: JointUse | None, n: int
 ) -> Iterator[tuple[str, float, float]]:
     for k, place in enumerate(places):
         action = each.actions[place]

@@ -16,7 +16,7 @@ from diagnose.knowledge.model.conditions import FOUND, Values
 from diagnose.knowledge.model.shop import Film, Shop, VehicleClass
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.correction.roll import FilmNeed, Size, film_need, whole_need
-from diagnose.reasoning.correction.schedule import BAY, LAMINATOR, PRINTER, Stage
+from diagnose.reasoning.correction.schedule import BAY, LAMINATOR, PRINTER, WorkStage
 
 UNKNOWN_SIZE: Size = (1.0, 1.0)
 """Taken for a place of no known size, and said so."""
@@ -26,7 +26,7 @@ WHOLE = "whole_vehicle"
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class WorkPlace:
     """A complaint as the shop sees it; `size` None where nobody knows it."""
 
     number: int
@@ -77,7 +77,7 @@ class Pricer:
     shop: Shop
     vehicle: VehicleClass
 
-    def price(self, remedy: Remedy, places: Sequence[Place]) -> Price:
+    def price(self, remedy: Remedy, places: Sequence[WorkPlace]) -> Price:
         """The price of a remedy that serves these complaints at once."""
         pieces = self._pieces(remedy, places)
         needs = self._needs(remedy, places, pieces)
@@ -103,23 +103,23 @@ class Pricer:
         further = self.shop.look_further
         return further.hours * self.shop.labour.rate + further.laboratory
 
-    def stages(self, remedy: Remedy, places: Sequence[Place]) -> tuple[Stage, ...]:
+    def stages(self, remedy: Remedy, places: Sequence[WorkPlace]) -> tuple[WorkStage, ...]:
         """The remedy as a chain of stages, from the first print or order to its rest."""
         price = self.price(remedy, places)
         work, film = self.shop.work, self._film(places)
         if not price.needs:
-            alone = Stage("work", price.hours[1] / work.people, "work", BAY)
-            return (alone, Stage("wait", remedy.waits_hours, "clock"))
+            alone = WorkStage("work", price.hours[1] / work.people, "work", BAY)
+            return (alone, WorkStage("wait", remedy.waits_hours, "clock"))
         chained = self.printed(remedy, places)
         chain = self._print_chain(price.needs) if chained else ()
         laying = self._bay_hours(remedy, price.hours[1], price.needs)
         return (
-            Stage("film comes in", film.order_days, "days"),
+            WorkStage("film comes in", film.order_days, "days"),
             *chain,
-            Stage("warm up", self.shop.material.warm_up_hours, "clock"),
-            Stage("lay", laying / work.people, "work", BAY),
-            Stage("post-heat", work.post_heat_hours_piece * len(price.needs), "work", BAY),
-            Stage("wait", self._waits(remedy), "clock"),
+            WorkStage("warm up", self.shop.material.warm_up_hours, "clock"),
+            WorkStage("lay", laying / work.people, "work", BAY),
+            WorkStage("post-heat", work.post_heat_hours_piece * len(price.needs), "work", BAY),
+            WorkStage("wait", self._waits(remedy), "clock"),
         )
 
     def _bay_hours(self, remedy: Remedy, hours: float, needs: Sequence[FilmNeed]) -> float:
@@ -134,26 +134,26 @@ class Pricer:
         """Hours of rest in or after the bay: a reprint's are those of drying the print."""
         return 0.0 if remedy.reprint == "yes" else remedy.waits_hours
 
-    def _print_chain(self, needs: Sequence[FilmNeed]) -> tuple[Stage, ...]:
+    def _print_chain(self, needs: Sequence[FilmNeed]) -> tuple[WorkStage, ...]:
         its = self.shop.printing
         area, metres = sum(n.bought_m2 for n in needs), sum(n.metres for n in needs)
         return (
-            Stage("print", its.setup_hours + area / its.m2_per_hour, "work", PRINTER),
-            Stage("degas", its.degas_hours, "clock"),
-            Stage("laminate", self._laminate_hours(metres), "work", LAMINATOR),
-            Stage("settle", its.settle_hours, "clock"),
-            Stage("cut", its.cut_hours_piece * len(needs), "work"),
-            Stage("ship", its.shipping_days, "days"),
+            WorkStage("print", its.setup_hours + area / its.m2_per_hour, "work", PRINTER),
+            WorkStage("degas", its.degas_hours, "clock"),
+            WorkStage("laminate", self._laminate_hours(metres), "work", LAMINATOR),
+            WorkStage("settle", its.settle_hours, "clock"),
+            WorkStage("cut", its.cut_hours_piece * len(needs), "work"),
+            WorkStage("ship", its.shipping_days, "days"),
         )
 
     def _laminate_hours(self, metres: float) -> float:
         its = self.shop.printing
         return its.laminate_setup_hours + metres / its.laminate_m_per_hour
 
-    def _film(self, places: Sequence[Place]) -> Film:
+    def _film(self, places: Sequence[WorkPlace]) -> Film:
         return self.shop.film(places[0].values)
 
-    def _pieces(self, remedy: Remedy, places: Sequence[Place]) -> tuple[Size, ...]:
+    def _pieces(self, remedy: Remedy, places: Sequence[WorkPlace]) -> tuple[Size, ...]:
         """The pieces that a remedy lays; none for a strip or without film."""
         sizes = self._sizes(places)
         if remedy.film == "piece":
@@ -164,7 +164,7 @@ class Pricer:
         return ()
 
     def _needs(
-        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
+        self, remedy: Remedy, places: Sequence[WorkPlace], pieces: Sequence[Size]
     ) -> tuple[FilmNeed, ...]:
         """Film by piece, or for the whole vehicle."""
         film = self._film(places)
@@ -173,7 +173,7 @@ class Pricer:
             return (whole_need(self.shop, film, self.vehicle.film_m2),)
         return tuple(film_need(self.shop, film, size) for size in pieces)
 
-    def _sizes(self, places: Sequence[Place]) -> list[Size]:
+    def _sizes(self, places: Sequence[WorkPlace]) -> list[Size]:
         """The pieces that lie at these places; a whole vehicle is cut into middling ones."""
         found: list[Size] = []
         for place in one_each_panel(places):
@@ -191,7 +191,7 @@ class Pricer:
         return (self.shop.work.small_piece_m2 + self.shop.work.large_piece_m2) / 2
 
     def _hours(
-        self, remedy: Remedy, places: Sequence[Place], pieces: Sequence[Size]
+        self, remedy: Remedy, places: Sequence[WorkPlace], pieces: Sequence[Size]
     ) -> tuple[float, float, float]:
         low, high = remedy.hours.low, remedy.hours.high
         work, beyond = self.shop.work, self.base.scales.acting.beyond_size_percent / 100
@@ -209,7 +209,7 @@ class Pricer:
         count = self._count(remedy, places)
         return low * count, middle * count, high * count
 
-    def _count(self, remedy: Remedy, places: Sequence[Place]) -> float:
+    def _count(self, remedy: Remedy, places: Sequence[WorkPlace]) -> float:
         """How many of what the hours are counted by."""
         amounts = self.shop.amounts
         match remedy.hours.per:
@@ -223,7 +223,7 @@ class Pricer:
                 return sum(map(self._pieces_at, one_each_panel(places)))
         return 1
 
-    def printed(self, remedy: Remedy, places: Sequence[Place]) -> bool:
+    def printed(self, remedy: Remedy, places: Sequence[WorkPlace]) -> bool:
         """Whether a remedy asks for a new print here."""
         if remedy.reprint == "yes":
             return True
@@ -231,23 +231,23 @@ class Pricer:
         is_print = any(place.values.get(role) == FOUND for place in places)
         return remedy.reprint == "if_printed" and is_print
 
-    def _metres(self, place: Place) -> float:
+    def _metres(self, place: WorkPlace) -> float:
         """Edge to work on in metres: as measured, else what is usual at such a place."""
         length = place.values.get(self.base.role("edge_length"))
         if isinstance(length, Quantity):
             return max(0.1, length.middle / 1000)
         return self._edge(place) * self._pieces_at(place)
 
-    def _edge(self, place: Place) -> float:
+    def _edge(self, place: WorkPlace) -> float:
         """Metres taken for an edge that nobody measured: none is longer than its piece."""
         usual = self.shop.amounts.metre
         return min(usual, max(place.size)) if place.size else usual
 
-    def _pieces_at(self, place: Place) -> int:
+    def _pieces_at(self, place: WorkPlace) -> int:
         return len(self._sizes([place]))
 
     def _film_price(
-        self, remedy: Remedy, places: Sequence[Place], needs: Sequence[FilmNeed]
+        self, remedy: Remedy, places: Sequence[WorkPlace], needs: Sequence[FilmNeed]
     ) -> float:
         film = self._film(places)
         area = sum(need.bought_m2 for need in needs)
@@ -282,7 +282,7 @@ class Pricer:
         looks = remedy.look_again_hours > 0
         return self.shop.work.look_again_hours * self.shop.labour.rate if looks else 0.0
 
-    def _assumed(self, remedy: Remedy, places: Sequence[Place]) -> tuple[str, ...]:
+    def _assumed(self, remedy: Remedy, places: Sequence[WorkPlace]) -> tuple[str, ...]:
         found = []
         if remedy.film in ("piece", "set") or remedy.kind == "removal":
             for place in places:
@@ -330,9 +330,9 @@ def _summed(each: Sequence[tuple[float, float, float]]) -> tuple[float, float, f
     return sum(lows), sum(likely), sum(highs)
 
 
-def one_each_panel(places: Sequence[Place]) -> list[Place]:
+def one_each_panel(places: Sequence[WorkPlace]) -> list[WorkPlace]:
     """One complaint of each panel: a panel takes one piece, however many complaints it has."""
-    found: Mapping[str, Place] = {place.panel: place for place in reversed(places)}
+    found: Mapping[str, WorkPlace] = {place.panel: place for place in reversed(places)}
     return [place for place in places if found[place.panel] is place]
 
 

@@ -18,7 +18,7 @@ BAY, PRINTER, LAMINATOR = "bay", "printer", "laminator"
 
 
 @dataclass(frozen=True, slots=True)
-class Stage:
+class WorkStage:
     """One part of a job. `hours` (working days for kind `days`), `at` what it occupies, or ''."""
 
     name: str
@@ -94,7 +94,9 @@ def _at(moment: datetime, clock: time) -> datetime:
     return datetime.combine(moment.date(), clock, moment.tzinfo)
 
 
-def run(jobs: Sequence[Sequence[Stage]], start: datetime, calendar: Calendar) -> list[list[Slot]]:
+def run(
+    jobs: Sequence[Sequence[WorkStage]], start: datetime, calendar: Calendar
+) -> list[list[Slot]]:
     """Begin and end of every stage of every job; stages of a job follow each other.
 
     What two jobs need at once is used in the order of the jobs: the printer, the laminator and the
@@ -116,7 +118,7 @@ def run(jobs: Sequence[Sequence[Stage]], start: datetime, calendar: Calendar) ->
     return found
 
 
-def _slot(stage: Stage, begin: datetime, calendar: Calendar) -> Slot:
+def _slot(stage: WorkStage, begin: datetime, calendar: Calendar) -> Slot:
     if stage.kind == "work":
         begin = calendar.next_open(begin)
         return Slot(stage.name, begin, calendar.after_work(begin, stage.hours))

@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.order import after_failure
-from diagnose.reasoning.correction.pricing import Place
+from diagnose.reasoning.correction.pricing import WorkPlace
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED
 
@@ -29,7 +29,7 @@ class Situation:
     `shares`: probability of each cause that is not ruled out, the unlisted one last.
     """
 
-    place: Place
+    place: WorkPlace
     diagnosis: Diagnosis
     shares: Mapping[str, float]
     failed: tuple[str, ...] = ()
@@ -43,7 +43,7 @@ class Situation:
 
 def situations(
     car: CarDiagnosis,
-    places: Sequence[Place],
+    places: Sequence[WorkPlace],
     failed: Sequence[tuple[int | None, str]] = (),
     cause: str | None = None,
 ) -> tuple[Situation, ...]:
@@ -74,7 +74,7 @@ def situations(
     return tuple(found)
 
 
-def _stands(diagnosis: Diagnosis, place: Place) -> Situation:
+def _stands(diagnosis: Diagnosis, place: WorkPlace) -> Situation:
     differential = diagnosis.differential
     shares = {s.cause.id: s.probability for s in differential.standings if not s.ruled_out}
     return Situation(place, diagnosis, {**shares, UNLISTED: differential.unlisted})

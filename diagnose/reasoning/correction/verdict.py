@@ -14,8 +14,7 @@ from itertools import takewhile
 from math import inf, log10
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Evidence
-from diagnose.knowledge.model import Paper as PaperEntry
+from diagnose.knowledge.model import Evidence, RequiredPaper
 from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Values
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Standing
@@ -40,7 +39,7 @@ class Hand(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class PossiblePayer:
     """A possible payer: probability, the causes by which it pays, and the evidence."""
 
     payer: str
@@ -63,7 +62,7 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
+class ListedPaper:
     """Something the payer asks to see, and whether it is there."""
 
     says: str
@@ -77,9 +76,9 @@ class Carries:
     verdict: Verdict
     payers: tuple[str, ...]
     because: str
-    sides: tuple[Side, ...]
+    sides: tuple[PossiblePayer, ...]
     turns: tuple[Turn, ...]
-    papers: tuple[Paper, ...]
+    papers: tuple[ListedPaper, ...]
 
 
 def carries(base: Base, diagnosis: Diagnosis, facts: Mapping[str, str]) -> Carries:
@@ -95,7 +94,7 @@ def carries(base: Base, diagnosis: Diagnosis, facts: Mapping[str, str]) -> Carri
     return Carries(verdict, payers, because, sides, tuple(best), papers)
 
 
-def _sides(base: Base, diagnosis: Diagnosis) -> tuple[Side, ...]:
+def _sides(base: Base, diagnosis: Diagnosis) -> tuple[PossiblePayer, ...]:
     values = diagnosis.trace.values
     shares: dict[str, list[Standing]] = {}
     for standing in diagnosis.differential.standings:
@@ -106,9 +105,9 @@ def _sides(base: Base, diagnosis: Diagnosis) -> tuple[Side, ...]:
     return tuple(sorted(likely, key=lambda s: (-s.probability, s.payer)))
 
 
-def _side(base: Base, payer_id: str, its: list[Standing], values: Values) -> Side:
+def _side(base: Base, payer_id: str, its: list[Standing], values: Values) -> PossiblePayer:
     evidence = on_file(base.payers[payer_id], values)
-    return Side(
+    return PossiblePayer(
         payer=payer_id,
         probability=sum(s.probability for s in its),
         causes=tuple(s.cause.id for s in its if s.probability >= base.scales.acting.in_play),
@@ -128,7 +127,7 @@ def _open(base: Base, unknown: tuple[Evidence, ...], values: Values) -> Iterator
 
 
 def _verdict(
-    base: Base, diagnosis: Diagnosis, sides: tuple[Side, ...]
+    base: Base, diagnosis: Diagnosis, sides: tuple[PossiblePayer, ...]
 ) -> tuple[Verdict, tuple[str, ...], str]:
     possible = base.scales.possible_percent / 100
     both = _proved_together(base, diagnosis)
@@ -230,16 +229,16 @@ def _answers_that_hold(base: Base, when: Condition, check: str, values: Values) 
 
 def checklist(
     base: Base, payer: str, values: Values, facts: Mapping[str, str]
-) -> tuple[Paper, ...]:
+) -> tuple[ListedPaper, ...]:
     """What a payer asks to see, in the order of the rule base, and what of it is at hand."""
     return tuple(
-        Paper(paper.says, _hand(paper, values, facts))
+        ListedPaper(paper.says, _hand(paper, values, facts))
         for paper in base.papers.values()
         if paper.payer == payer
     )
 
 
-def _hand(paper: PaperEntry, values: Values, facts: Mapping[str, str]) -> Hand:
+def _hand(paper: RequiredPaper, values: Values, facts: Mapping[str, str]) -> Hand:
     noted = bool(paper.fact and facts.get(paper.fact, "").strip())
     known = bool(paper.answered) and all(check in values for check in paper.answered)
     shown = paper.when.holds(values) if paper.when else None

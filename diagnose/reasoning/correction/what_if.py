@@ -16,7 +16,7 @@ from diagnose.knowledge.model import Entry
 from diagnose.knowledge.model.shop import Shop
 from diagnose.knowledge.near import near
 from diagnose.reasoning.correction.plan import CarPlan, plan_car
-from diagnose.reasoning.correction.pricing import Place, Pricer
+from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
 from diagnose.reasoning.correction.situation import CannotSuppose, Situation, situations
 from diagnose.reasoning.diagnosis import CarDiagnosis
 
@@ -117,7 +117,7 @@ def _figures(shop: Shop) -> list[str]:
 
 
 def what_if(
-    pricer: Pricer, car: CarDiagnosis, places: Sequence[Place], supposed: Supposition
+    pricer: Pricer, car: CarDiagnosis, places: Sequence[WorkPlace], supposed: Supposition
 ) -> WhatIf:
     """The plan under a supposition; raises CannotSuppose where it does not fit the case."""
     shop = pricer.shop

@@ -21,8 +21,8 @@ from diagnose.measures.evaluate import evaluate
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.engine import (
     Derive,
+    EngineFact,
     Firing,
-    Item,
     Machine,
     Pattern,
     Production,
@@ -77,7 +77,7 @@ class Chain:
     def run(self, values: Values) -> Trace:
         """Everything that follows from the known answers and from what the symptom is."""
         seen = dict(self._base.known_at(self._symptom, values))
-        firings = self._machine.run([Item(ANSWERS, dict(seen))])
+        firings = self._machine.run([EngineFact(ANSWERS, dict(seen))])
         silent: dict[str, str] = {}
         for item in (item for firing in firings for item in firing.derived):
             if item.kind == MEASURED and "value" in item.fields:
@@ -128,14 +128,14 @@ class Chain:
         for number, rule in enumerate(rules):
             name = f"finding {finding} {number:03}"
             self._statements[name] = Held(finding, number, rule, {})
-            found = Item(FOUND_ITEM, {"id": finding, "state": FOUND})
+            found = EngineFact(FOUND_ITEM, {"id": finding, "state": FOUND})
             yield Production(name, layer, patterns(self._base, rule.when), _always(found))
-            refuted = _always(Item(REFUTED, {"id": finding, "rule": number}))
+            refuted = _always(EngineFact(REFUTED, {"id": finding, "rule": number}))
             for test in rule.when.tests:
                 opposite = pattern(self._base, test, holds=False)
                 yield Production(f"refuted {name} {test.subject}", layer, (opposite,), refuted)
         all_refuted = tuple(has(REFUTED, id=finding, rule=n) for n in range(len(rules)))
-        absent = Item(FOUND_ITEM, {"id": finding, "state": NOT_FOUND})
+        absent = EngineFact(FOUND_ITEM, {"id": finding, "state": NOT_FOUND})
         yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
 
     def _measure(self, use: MeasureUse) -> Production:
@@ -170,11 +170,11 @@ def _holding(test: Test, wanted: bool) -> Any:
     return lambda value: test.holds(value) is wanted
 
 
-def _always(item: Item) -> Derive:
+def _always(item: EngineFact) -> Derive:
     return lambda matched: (item,)
 
 
-def _nothing(matched: tuple[Item, ...]) -> tuple[Item, ...]:
+def _nothing(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
     return ()
 
 
@@ -186,14 +186,14 @@ def measuring(base: Base, use: MeasureUse) -> Derive:
     """What a measure's production derives: its value, or why it has none."""
     measure = MEASURES[use.function]
 
-    def derive(matched: tuple[Item, ...]) -> tuple[Item, ...]:
+    def derive(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
         values: dict[str, Value] = {}
         for item in matched:
             values.update(item.fields if item.kind == ANSWERS else {item["id"]: item["value"]})
         result = evaluate(measure, inputs(base, use, values))
         if result.value is None:
-            return (Item(MEASURED, {"id": use.id, "reason": result.reason}),)
-        return (Item(MEASURED, {"id": use.id, "value": result.value}),)
+            return (EngineFact(MEASURED, {"id": use.id, "reason": result.reason}),)
+        return (EngineFact(MEASURED, {"id": use.id, "value": result.value}),)
 
     return derive
 

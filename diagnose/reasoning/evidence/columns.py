@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
@@ -327,7 +327,7 @@ def _bins(edges: Sequence[float], values: Floats) -> Codes:
     return found
 
 
-def spread(observable: Observable, row: Row, sets: Sets) -> Floats:
+def spread(observable: Observable, row: CauseRow, sets: Sets) -> Floats:
     """The weight of a row at each place; 0 where that is no value."""
     its = covered(observable, sets)
     return np.array([0.0 if codes is None else row.weight(codes) for codes in its])

@@ -50,7 +50,7 @@ def _experta() -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class EngineFact:
     """A fact: its kind and its fields, all hashable."""
 
     kind: str
@@ -82,7 +82,7 @@ def lacks(kind: str, **fields: str | int | Callable[[Any], bool]) -> Pattern:
     return Pattern(kind, tuple(fields.items()), absent=True)
 
 
-Derive = Callable[[tuple[Item, ...]], Iterable[Item]]
+Derive = Callable[[tuple[EngineFact, ...]], Iterable[EngineFact]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +101,8 @@ class Firing:
 
     name: str
     layer: int
-    matched: tuple[Item, ...]
-    derived: tuple[Item, ...]
+    matched: tuple[EngineFact, ...]
+    derived: tuple[EngineFact, ...]
 
 
 @cache
@@ -207,7 +207,7 @@ class Machine:
         self._engine = type("Rules", (_experta().KnowledgeEngine,), {**mended, **rules})()
         self._engine.reset()
 
-    def run(self, items: Iterable[Item]) -> tuple[Firing, ...]:
+    def run(self, items: Iterable[EngineFact]) -> tuple[Firing, ...]:
         """Fire all that follows from the items; firings sorted by layer and name."""
         self._log = []
         try:
@@ -238,7 +238,7 @@ class Machine:
                 found = {k: v for k, v in activation.context.items() if not k.startswith("__")}
                 activation.rule(engine, **found)
 
-    def _fact(self, item: Item) -> Any:
+    def _fact(self, item: EngineFact) -> Any:
         kind = self._kinds.get(item.kind)
         return kind(**item.fields) if kind else None
 
@@ -269,5 +269,7 @@ class Machine:
         return fact
 
 
-def _item(fact: Any) -> Item:
-    return Item(type(fact).__name__, {k: v for k, v in fact.items() if not fact.is_special(k)})
+def _item(fact: Any) -> EngineFact:
+    return EngineFact(
+        type(fact).__name__, {k: v for k, v in fact.items() if not fact.is_special(k)}
+    )

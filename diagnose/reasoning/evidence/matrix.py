@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable
 from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
 from diagnose.reasoning.evidence.columns import (
@@ -311,7 +311,7 @@ class _Whole:
         return np.array([*held, False]).take(codes, mode="wrap")
 
 
-def _gone(observable: Observable, row: Row, sets: Sets) -> Bools | None:
+def _gone(observable: Observable, row: CauseRow, sets: Sets) -> Bools | None:
     """Where several answers are left and each of them rules the cause out; None if nowhere."""
     its = covered(observable, sets)
     found = np.array([codes is not None and row.lost(codes) for codes in its])

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Cause, Sign
 
 
@@ -34,14 +34,14 @@ class Tables:
     symptom: str
     causes: tuple[Cause, ...]
     priors: tuple[float, ...]
-    rows: Mapping[str, tuple[Row | None, ...]]
+    rows: Mapping[str, tuple[CauseRow | None, ...]]
     extras: tuple[Extra, ...]
 
 
 def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) -> Tables:
     """The tables of a symptom; `priors` stand in for the base's own (learned from outcomes)."""
     causes = base.behind(symptom)
-    grid: dict[str, list[Row | None]] = {}
+    grid: dict[str, list[CauseRow | None]] = {}
     extras: list[Extra] = []
     for place, cause in enumerate(causes):
         for name, cells in base.rows(cause, symptom).items():

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable
 
 _NAMED = 3
 """Answers named in one sentence; the rest is counted."""
 
 
-def silence(observable: Observable, row: Row, decibans: float) -> str:
+def silence(observable: Observable, row: CauseRow, decibans: float) -> str:
     """Why an answer without a sign weighs what it does, as a sentence without the answer."""
     if decibans < 0:
         wanted = _either(_named(observable, row, "for"))
@@ -28,7 +28,7 @@ _REST_AGAINST = "This cause shows other answers here more often."
 _REST_FOR = "An answer that would rule this cause out was not given."
 
 
-def _named(observable: Observable, row: Row, speaks: str) -> list[str]:
+def _named(observable: Observable, row: CauseRow, speaks: str) -> list[str]:
     """The answers that the signs of one side name; bins that lie side by side are one range."""
     codes = [code for code, sign in enumerate(row.signs) if sign and sign.speaks == speaks]
     return observable.kind.named(codes)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause, Check, Harm, Place
+from diagnose.knowledge.model import Cause, Check, CheckPlace, Harm
 from diagnose.knowledge.model.conditions import NoneOf, Test, Values
 
 
@@ -118,4 +118,4 @@ def opens(test: Test) -> bool:
 
 def at_the_car(check: Check) -> bool:
     """Whether a check is a question at the car: no laboratory, nothing that is destroyed."""
-    return check.place is not Place.LAB and check.harm is not Harm.DESTRUCTIVE
+    return check.place is not CheckPlace.LAB and check.harm is not Harm.DESTRUCTIVE

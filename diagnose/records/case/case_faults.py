@@ -14,7 +14,7 @@ from diagnose.knowledge.reading.reader import Fault, Meaning
 from diagnose.knowledge.reading.salvage import Way
 from diagnose.knowledge.reading.shape import tuples
 from diagnose.records.case.case_text import CaseText, EventText, OutcomeText, Said
-from diagnose.records.case.journal import FACTS, UNLISTED, Kind
+from diagnose.records.case.journal import FACTS, UNLISTED, EventKind
 
 RESULTS = ("held", "not_held")
 
@@ -125,18 +125,18 @@ def _misnamed(event: EventText, base: Base, way: Way) -> Iterator[Fault]:
     """What an event of its kind names that is not there."""
     at = (*way, "key")
     match event.kind:
-        case Kind.NOTED:
+        case EventKind.NOTED:
             yield from _not_among(event.key, FACTS, "fact of a case", at)
-        case Kind.COMPLAINED:
+        case EventKind.COMPLAINED:
             yield from _not_among(event.key, base.symptoms, "symptom", at)
             yield from _not_among(event.text, PANELS, "panel", (*way, "text"))
-        case Kind.TAKEN_BACK | Kind.ANSWERED | Kind.SET_ASIDE:
+        case EventKind.TAKEN_BACK | EventKind.ANSWERED | EventKind.SET_ASIDE:
             yield from _not_among(event.key, base.checks, "check", at)
-        case Kind.REMEDY_DONE:
+        case EventKind.REMEDY_DONE:
             yield from _not_among(event.key, base.remedies, "remedy", at)
-        case Kind.CHECKED_AGAIN:
+        case EventKind.CHECKED_AGAIN:
             yield from _not_among(event.key, RESULTS, "result of a second look", at)
-        case Kind.CLOSED:
+        case EventKind.CLOSED:
             outcome = OutcomeText.model_validate(tuples(event.data))
             yield from _wrong_outcome(outcome, base, (*way, "data"))
 

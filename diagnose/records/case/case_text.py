@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 from diagnose.knowledge.logic.answers import digits
 from diagnose.knowledge.model.words import Entry
 from diagnose.knowledge.reading.shape import tuples
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 
 GRADES = ("plain", "tricky", "treacherous")
 Grade = Literal["plain", "tricky", "treacherous"]
@@ -108,7 +108,7 @@ class EventText(Entry):
     """One line of a journal."""
 
     at: Annotated[str, AfterValidator(_moment)]
-    kind: Annotated[Kind, Field(strict=False)]
+    kind: Annotated[EventKind, Field(strict=False)]
     number: int | None = None
     key: str = ""
     text: str = ""
@@ -121,7 +121,7 @@ class EventText(Entry):
     @classmethod
     def _is_outcome(cls, data: dict[str, Any], info: ValidationInfo) -> dict[str, Any]:
         """What closes a complaint has the shape of an outcome."""
-        if info.data.get("kind") is Kind.CLOSED:
+        if info.data.get("kind") is EventKind.CLOSED:
             OutcomeText.model_validate(tuples(data))
         return data
 

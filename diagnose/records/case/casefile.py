@@ -26,7 +26,7 @@ from diagnose.records.case.journal import (
     Complaint,
     Customer,
     Event,
-    Kind,
+    EventKind,
     Outcome,
     fold,
     outcome_data,
@@ -62,7 +62,7 @@ def as_events(case_file: CaseFile, at: datetime) -> tuple[Event, ...]:
     """The journal of a file, or events at one given time that add up to its case."""
     if case_file.events:
         return case_file.events
-    said = [{"kind": Kind.OPENED}, *_of_vehicle(case_file.case)]
+    said = [{"kind": EventKind.OPENED}, *_of_vehicle(case_file.case)]
     for complaint in case_file.case.complaints:
         said += [{**event, "complaint": complaint.number} for event in _of_complaint(complaint)]
     return tuple(Event(number, at, **event) for number, event in enumerate(said, 1))
@@ -70,27 +70,27 @@ def as_events(case_file: CaseFile, at: datetime) -> tuple[Event, ...]:
 
 def _of_vehicle(case: Case) -> Iterator[dict[str, Any]]:
     for fact, text in case.facts.items():
-        yield {"kind": Kind.NOTED, "key": fact, "text": text}
+        yield {"kind": EventKind.NOTED, "key": fact, "text": text}
     for photo, caption in case.photos:
-        yield {"kind": Kind.PHOTO_ADDED, "key": photo, "text": caption}
+        yield {"kind": EventKind.PHOTO_ADDED, "key": photo, "text": caption}
     for check, answer in case.circumstances.items():
-        yield {"kind": Kind.ANSWERED, "key": check, "answer": answer}
+        yield {"kind": EventKind.ANSWERED, "key": check, "answer": answer}
 
 
 def _of_complaint(complaint: Complaint) -> Iterator[dict[str, Any]]:
-    yield {"kind": Kind.COMPLAINED, "key": complaint.symptom, "text": complaint.panel}
+    yield {"kind": EventKind.COMPLAINED, "key": complaint.symptom, "text": complaint.panel}
     for check, answer in complaint.answers.items():
-        yield {"kind": Kind.ANSWERED, "key": check, "answer": answer}
+        yield {"kind": EventKind.ANSWERED, "key": check, "answer": answer}
     for check in complaint.set_aside:
-        yield {"kind": Kind.SET_ASIDE, "key": check}
+        yield {"kind": EventKind.SET_ASIDE, "key": check}
     for photo, caption in complaint.photos:
-        yield {"kind": Kind.PHOTO_ADDED, "key": photo, "text": caption}
+        yield {"kind": EventKind.PHOTO_ADDED, "key": photo, "text": caption}
     for remedy in complaint.remedies_done:
-        yield {"kind": Kind.REMEDY_DONE, "key": remedy}
+        yield {"kind": EventKind.REMEDY_DONE, "key": remedy}
     if complaint.held is not None:
-        yield {"kind": Kind.CHECKED_AGAIN, "key": "held" if complaint.held else "not_held"}
+        yield {"kind": EventKind.CHECKED_AGAIN, "key": "held" if complaint.held else "not_held"}
     if complaint.outcome:
-        yield {"kind": Kind.CLOSED, "data": outcome_data(complaint.outcome)}
+        yield {"kind": EventKind.CLOSED, "data": outcome_data(complaint.outcome)}
 
 
 def _case_file(said: CaseText, base: Base) -> CaseFile:

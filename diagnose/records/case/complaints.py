@@ -5,15 +5,15 @@ from __future__ import annotations
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.logic.dates import conflicts, dated
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case import journal
 from diagnose.records.case.journal import Case
 
 
-def complaints_of(base: Base, case: Case) -> tuple[Complaint, ...]:
+def complaints_of(base: Base, case: Case) -> tuple[AnsweredComplaint, ...]:
     """Each complaint with all that is known of it, and what was set aside."""
     return tuple(
-        Complaint(
+        AnsweredComplaint(
             c.symptom,
             answers_of(base, case, c),
             frozenset(c.set_aside),

@@ -22,7 +22,7 @@ UNLISTED = "unlisted"
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
-class Kind(StrEnum):
+class EventKind(StrEnum):
     """What happened."""
 
     OPENED = "opened"
@@ -39,6 +39,15 @@ class Kind(StrEnum):
     CLOSED = "closed"
     REOPENED = "reopened"
 
+
+UNDOABLE = (
+    EventKind.ANSWERED,
+    EventKind.TAKEN_BACK,
+    EventKind.SET_ASIDE,
+    EventKind.NOTED,
+    EventKind.COMPLAINED,
+)
+"""What undo takes back."""
 
 FACTS = (
     "title",
@@ -81,7 +90,7 @@ class Event:
 
     number: int
     at: datetime
-    kind: Kind
+    kind: EventKind
     key: str = ""
     text: str = ""
     answer: Answer | None = None
@@ -157,8 +166,8 @@ class Customer:
 def live(events: Iterable[Event]) -> list[Event]:
     """The events that count: none that was undone later, and no undoing itself."""
     journal = list(events)
-    undone = {e.undoes for e in journal if e.kind is Kind.UNDONE}
-    return [e for e in journal if e.number not in undone and e.kind is not Kind.UNDONE]
+    undone = {e.undoes for e in journal if e.kind is EventKind.UNDONE}
+    return [e for e in journal if e.number not in undone and e.kind is not EventKind.UNDONE]
 
 
 def fold(case_id: str, events: Iterable[Event]) -> Case:
@@ -171,30 +180,36 @@ def fold(case_id: str, events: Iterable[Event]) -> Case:
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
     """The newest event that undo would take back."""
-    kinds = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.SET_ASIDE, Kind.NOTED, Kind.COMPLAINED)
+    kinds = (
+        EventKind.ANSWERED,
+        EventKind.TAKEN_BACK,
+        EventKind.SET_ASIDE,
+        EventKind.NOTED,
+        EventKind.COMPLAINED,
+    )
     left = [e for e in live(events) if e.kind in kinds]
     return left[-1] if left else None
 
 
 def next_complaint(events: Iterable[Event]) -> int:
     """The number of the next complaint; one that was undone is not given again."""
-    return 1 + max((e.complaint or 0 for e in events if e.kind is Kind.COMPLAINED), default=0)
+    return 1 + max((e.complaint or 0 for e in events if e.kind is EventKind.COMPLAINED), default=0)
 
 
 def _apply(case: Case, event: Event) -> Case:
     match event.kind:
-        case Kind.OPENED | Kind.CONCLUDED | Kind.UNDONE:
+        case EventKind.OPENED | EventKind.CONCLUDED | EventKind.UNDONE:
             return case
-        case Kind.NOTED:
+        case EventKind.NOTED:
             return replace(case, facts={**case.facts, event.key: event.text})
-        case Kind.COMPLAINED:
+        case EventKind.COMPLAINED:
             number = event.complaint or 1 + max((c.number for c in case.complaints), default=0)
             before = next((c for c in case.complaints if c.number == number), None)
             said = replace(before or Complaint(number, "", ""), symptom=event.key, panel=event.text)
             return _with_complaint(case, said)
-        case Kind.ANSWERED | Kind.TAKEN_BACK if event.complaint is None:
+        case EventKind.ANSWERED | EventKind.TAKEN_BACK if event.complaint is None:
             return replace(case, circumstances=_answered(case.circumstances, event))
-        case Kind.PHOTO_ADDED if event.complaint is None:
+        case EventKind.PHOTO_ADDED if event.complaint is None:
             return replace(case, photos=(*case.photos, (event.key, event.text)))
     for complaint in case.complaints:
         if complaint.number == event.complaint:
@@ -204,19 +219,19 @@ def _apply(case: Case, event: Event) -> Case:
 
 def _change(complaint: Complaint, event: Event) -> Complaint:
     match event.kind:
-        case Kind.ANSWERED | Kind.TAKEN_BACK:
+        case EventKind.ANSWERED | EventKind.TAKEN_BACK:
             return replace(complaint, answers=_answered(complaint.answers, event))
-        case Kind.SET_ASIDE:
+        case EventKind.SET_ASIDE:
             return replace(complaint, set_aside=(*complaint.set_aside, event.key))
-        case Kind.PHOTO_ADDED:
+        case EventKind.PHOTO_ADDED:
             return replace(complaint, photos=(*complaint.photos, (event.key, event.text)))
-        case Kind.REMEDY_DONE:
+        case EventKind.REMEDY_DONE:
             return replace(complaint, remedies_done=(*complaint.remedies_done, event.key))
-        case Kind.CHECKED_AGAIN:
+        case EventKind.CHECKED_AGAIN:
             return replace(complaint, held=event.key == "held")
-        case Kind.CLOSED:
+        case EventKind.CLOSED:
             return replace(complaint, outcome=outcome_of(event.data))
-        case Kind.REOPENED:
+        case EventKind.REOPENED:
             return replace(complaint, outcome=None)
     return complaint
 

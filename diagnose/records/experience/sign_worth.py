@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable, Sign
 from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.reasoning.evidence.tables import Tables, tables
@@ -143,7 +143,7 @@ def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[
         yield _Item(decibans.take(at), which.take(at), signs, row.group)
 
 
-def _signs(observable: Observable, row: Row, sets: Sets) -> list[Sign | None]:
+def _signs(observable: Observable, row: CauseRow, sets: Sets) -> list[Sign | None]:
     """The sign at each place of a table (see `columns.places`); the last place is no value."""
     from diagnose.reasoning.evidence.columns import covered
 

@@ -13,7 +13,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from uuid import uuid4
 
-from diagnose.commands import Failed
+from diagnose.commands import CommandFailed
 from diagnose.records.store.schema import APPLICATION, MIGRATIONS, VERSION
 from diagnose.records.store.wal import inspect, log_of
 
@@ -21,7 +21,7 @@ WAIT_SECONDS = 10.0
 """How long one program waits for another that writes to the same file."""
 
 
-class StoreError(Failed):
+class StoreError(CommandFailed):
     """The records cannot be read or written; the message says why and what to do."""
 
 

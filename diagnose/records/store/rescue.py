@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.store.database import StoreError, in_words
 from diagnose.records.store.rows import COLUMNS, DamagedRow, digest, from_row
 from diagnose.records.store.store import Store
@@ -96,7 +96,7 @@ def _filled(case_id: str, journal: dict[int, Event], end: int, lost: list[str]) 
             moment = journal[number].at
         else:
             lost.append(f"case {case_id}, event {number}")
-        yield journal.get(number, Event(number, moment, Kind.UNDONE, text=LOST))
+        yield journal.get(number, Event(number, moment, EventKind.UNDONE, text=LOST))
 
 
 def _rows(

@@ -13,7 +13,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Unknown
 from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.quantity import Quantity
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 
 COLUMNS = "number, at, kind, key, text, answer, complaint, undoes, data, digest"
 """Columns of an event, in the order of `to_row` and `from_row`."""
@@ -70,7 +70,7 @@ def from_row(case_id: str, row: Sequence[Any]) -> Event:
     return Event(
         number,
         datetime.fromisoformat(at),
-        Kind(kind),
+        EventKind(kind),
         key,
         text,
         None if answer is None else answer_from_json(answer),

@@ -13,7 +13,15 @@ from typing import Any
 
 from diagnose.commands import Misuse
 from diagnose.knowledge.logic.answers import known
-from diagnose.records.case.journal import FACTS, Case, Customer, Event, Kind, fold, next_complaint
+from diagnose.records.case.journal import (
+    FACTS,
+    Case,
+    Customer,
+    Event,
+    EventKind,
+    fold,
+    next_complaint,
+)
 from diagnose.records.store import summary
 from diagnose.records.store.database import (
     Damaged,
@@ -90,10 +98,10 @@ class Store:
         """Open a new case; its id is the day and a number that is never given again."""
         with self._writing():
             case_id = f"{at:%Y-%m-%d}-{self._next_sequence():04d}"
-            self._add(case_id, [Event(1, at, Kind.OPENED)])
+            self._add(case_id, [Event(1, at, EventKind.OPENED)])
         return case_id
 
-    def append(self, case_id: str, at: datetime, kind: Kind, **fields: Any) -> Event:
+    def append(self, case_id: str, at: datetime, kind: EventKind, **fields: Any) -> Event:
         """Add one event; `fields` are those of Event (key, text, answer, complaint, undoes, data).
 
         A new complaint is numbered here. Raises ValueError for an event about a complaint that the
@@ -102,7 +110,7 @@ class Store:
         with self._writing():
             journal = self._journal(case_id)
             event = storable(Event(len(journal) + 1, at, kind, **fields))
-            if kind is Kind.COMPLAINED and event.complaint is None:
+            if kind is EventKind.COMPLAINED and event.complaint is None:
                 event = replace(event, complaint=next_complaint(journal))
             _fits(event, fold(case_id, journal))
             self._write(case_id, [*journal, event], 1)
@@ -373,10 +381,10 @@ class Store:
 
 def _fits(event: Event, case: Case) -> None:
     """Raise ValueError where an event speaks of a complaint or a fact that is not there."""
-    if event.kind is Kind.NOTED and event.key not in FACTS:
+    if event.kind is EventKind.NOTED and event.key not in FACTS:
         raise ValueError(f"'{event.key}' is no fact of a case")
-    of_vehicle = (Kind.ANSWERED, Kind.TAKEN_BACK, Kind.PHOTO_ADDED)
-    free = (Kind.OPENED, Kind.NOTED, Kind.UNDONE, Kind.COMPLAINED)
+    of_vehicle = (EventKind.ANSWERED, EventKind.TAKEN_BACK, EventKind.PHOTO_ADDED)
+    free = (EventKind.OPENED, EventKind.NOTED, EventKind.UNDONE, EventKind.COMPLAINED)
     if event.kind in free or (event.kind in of_vehicle and event.complaint is None):
         return
     if event.complaint not in {complaint.number for complaint in case.complaints}:

@@ -11,7 +11,7 @@ from typing import Any
 
 from diagnose.knowledge.logic.answers import known
 from diagnose.knowledge.model.conditions import Values
-from diagnose.records.case.journal import FACTS, Case, Complaint, Event, Kind, fold, live
+from diagnose.records.case.journal import FACTS, Case, Complaint, Event, EventKind, fold, live
 from diagnose.records.store.rows import DamagedRow, digest, values_from_json, values_to_json
 
 ASKING, CONCLUDED, CLOSED = "asking", "concluded", "closed"
@@ -132,12 +132,17 @@ def _standing(journal: Sequence[Event]) -> _Standing:
     asked_since = False
     for event in live(journal):
         match event.kind:
-            case Kind.CONCLUDED:
+            case EventKind.CONCLUDED:
                 conclusions[event.complaint or 0] = event
                 asked_since = False
-            case Kind.CLOSED:
+            case EventKind.CLOSED:
                 closed[event.complaint or 0] = event.at.date().isoformat()
-            case Kind.COMPLAINED | Kind.ANSWERED | Kind.TAKEN_BACK | Kind.SET_ASIDE:
+            case (
+                EventKind.COMPLAINED
+                | EventKind.ANSWERED
+                | EventKind.TAKEN_BACK
+                | EventKind.SET_ASIDE
+            ):
                 asked_since = True
     return _Standing(closed, conclusions, asked_since)
 

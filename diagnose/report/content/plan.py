@@ -10,7 +10,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import VehicleClass
 from diagnose.reasoning.correction import aftermath
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep, plan_car
-from diagnose.reasoning.correction.pricing import Place, Price, Pricer
+from diagnose.reasoning.correction.pricing import Price, Pricer, WorkPlace
 from diagnose.reasoning.correction.roll import FilmNeed
 from diagnose.reasoning.correction.situation import situations
 from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, carries
@@ -70,10 +70,12 @@ def _shared(base: Base, plan: CarPlan) -> tuple[tuple[str, tuple[int, ...], floa
     )
 
 
-def places_of(case: Case, car: CarDiagnosis, terms: Terms, kind: VehicleClass) -> tuple[Place, ...]:
+def places_of(
+    case: Case, car: CarDiagnosis, terms: Terms, kind: VehicleClass
+) -> tuple[WorkPlace, ...]:
     """The complaints with the sizes of their pieces: as typed in, else by panel and vehicle."""
     return tuple(
-        Place(
+        WorkPlace(
             complaint.number,
             complaint.panel,
             diagnosis.trace.values,
@@ -89,7 +91,7 @@ def _complaint(
     diagnosis: Diagnosis,
     plan: ComplaintPlan,
     timing: Timing,
-    place: Place,
+    place: WorkPlace,
 ) -> ComplaintPlanReport:
     matching = aftermath.match(base, diagnosis.trace.values)
     remedies = [step.remedy for step in plan.steps]
@@ -125,7 +127,7 @@ _LAID = {"piece": "piece", "set": "neighbours", "vehicle": "vehicle"}
 """How far a remedy reaches that lays so much film."""
 
 
-def _nothing_shows(timing: Timing, remedies: Sequence[str], reaches: str, place: Place) -> str:
+def _nothing_shows(timing: Timing, remedies: Sequence[str], reaches: str, place: WorkPlace) -> str:
     """What it costs that nothing shows, where the plan ends the fault and lays less; or ''."""
     base, order = timing.pricer.base, aftermath.REACHES.index
     laid = [_LAID[f] for r in remedies if (f := base.remedies[r].film) in _LAID]
@@ -311,7 +313,7 @@ def _sheet(
 
 
 def _what_if(
-    base: Base, plan: CarPlan, its: WhatIf, terms: Terms, places: Sequence[Place]
+    base: Base, plan: CarPlan, its: WhatIf, terms: Terms, places: Sequence[WorkPlace]
 ) -> WhatIfReport:
     timing = Timing(its.pricer, replace(terms, shop=its.pricer.shop), places, its.plan)
     begun = any(complaint.steps for complaint in its.plan.complaints)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep
-from diagnose.reasoning.correction.pricing import Place, Pricer
-from diagnose.reasoning.correction.schedule import Calendar, Slot, Stage, run
+from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
+from diagnose.reasoning.correction.schedule import Calendar, Slot, WorkStage, run
 from diagnose.report.content.plan_data import StepTime, Terms
 
 
@@ -20,7 +20,7 @@ class Timing:
     """When the steps of a plan are done: the first ones together, later ones after each failure."""
 
     def __init__(
-        self, pricer: Pricer, terms: Terms, places: Sequence[Place], plan: CarPlan
+        self, pricer: Pricer, terms: Terms, places: Sequence[WorkPlace], plan: CarPlan
     ) -> None:
         week = tuple(terms.shop.opens(date(2024, 1, 1) + timedelta(days=n)) for n in range(7))
         self.pricer, self.terms = pricer, terms
@@ -33,7 +33,7 @@ class Timing:
         stages = [self._stages(*job) for job in jobs]
         self._first = dict(zip(jobs, run(stages, terms.start, self.calendar), strict=True))
 
-    def _stages(self, remedy: str, numbers: tuple[int, ...]) -> tuple[Stage, ...]:
+    def _stages(self, remedy: str, numbers: tuple[int, ...]) -> tuple[WorkStage, ...]:
         places = [self._places[n] for n in numbers]
         return self.pricer.stages(self.pricer.base.remedies[remedy], places)
 

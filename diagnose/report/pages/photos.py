@@ -14,7 +14,7 @@ from io import BytesIO
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from diagnose.records.case.journal import Event, Kind, live
+from diagnose.records.case.journal import Event, EventKind, live
 from diagnose.records.case.photos import place, prepare
 from diagnose.report.formats.blocks import Figure
 
@@ -50,7 +50,7 @@ def photos_of(events: Iterable[Event], folder: Path) -> tuple[Shown | Lost, ...]
 
     Marks are read from an event's data: `spots`, a list of [x, y] as shares of one.
     """
-    return tuple(_read(e, folder) for e in live(events) if e.kind is Kind.PHOTO_ADDED)
+    return tuple(_read(e, folder) for e in live(events) if e.kind is EventKind.PHOTO_ADDED)
 
 
 def _read(event: Event, folder: Path) -> Shown | Lost:

@@ -24,7 +24,13 @@ from diagnose.rulebook.change.asking import ask
 from diagnose.rulebook.change.difference import Difference, difference
 from diagnose.rulebook.change.kept import Kept
 from diagnose.rulebook.change.replay import MOST_CHECKS, Tell
-from diagnose.rulebook.change.version import Job, Version, jobs_of, read_cases, reads_alike
+from diagnose.rulebook.change.version import (
+    Version,
+    WorkedComplaint,
+    jobs_of,
+    read_cases,
+    reads_alike,
+)
 
 QUESTIONS = 150
 """Questions replayed on each side unless all are wanted: about a second's worth."""
@@ -57,7 +63,7 @@ class Moved:
     symptom: str
     cause: str
     what: tuple[str, ...]
-    why: tuple[why.Reason, ...]
+    why: tuple[why.FeltChange, ...]
     old: Side
     new: Side
 
@@ -144,7 +150,7 @@ def _questions(touched: int, wanted: Wanted) -> int | None:
     return max(1, QUESTIONS // touched)
 
 
-Pairs = Sequence[tuple[Job, Job]]
+Pairs = Sequence[tuple[WorkedComplaint, WorkedComplaint]]
 
 
 def _ask(before: Version, after: Version, touched: Pairs, most: int, tell: Tell) -> None:
@@ -157,7 +163,12 @@ def _ask(before: Version, after: Version, touched: Pairs, most: int, tell: Tell)
 
 
 def _moved(
-    before: Version, after: Version, a: Job, b: Job, questions: int | None, band: float
+    before: Version,
+    after: Version,
+    a: WorkedComplaint,
+    b: WorkedComplaint,
+    questions: int | None,
+    band: float,
 ) -> Moved | None:
     old, new = _side(before, a, questions), _side(after, b, questions)
     what = tuple(_what(before.base, after.base, old, new, band))
@@ -171,7 +182,7 @@ def _moved(
     return Moved(*b.key, symptom, after.trial(b).right[0], what, because, old, new)
 
 
-def _side(version: Version, job: Job, questions: int | None) -> Side:
+def _side(version: Version, job: WorkedComplaint, questions: int | None) -> Side:
     told, trial = version.told(job), version.trial(job)
     most = questions or MOST_CHECKS
     play = version.play(job, most)

@@ -108,7 +108,7 @@ class Replay:
 
         What it does not know is answered 'unknown'. Intake answers are given first.
         """
-        plays = [_Asking(record, self.base.intake) for record in records]
+        plays = [_AskedRecord(record, self.base.intake) for record in records]
         while open_ones := [play for play in plays if play.goes_on(most)]:
             followed = self.follow(symptom, [play.given for play in open_ones])
             for play, values, silent in zip(
@@ -123,7 +123,7 @@ class Replay:
 
 
 @dataclass(slots=True)
-class _Asking:
+class _AskedRecord:
     """One record while it is asked."""
 
     record: Answers

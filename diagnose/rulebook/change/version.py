@@ -52,7 +52,7 @@ def reads_alike(one: Base, other: Base) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class WorkedComplaint:
     """A complaint of a worked case, as one version reads it."""
 
     case: Case
@@ -66,7 +66,7 @@ class Job:
         return self.case.id, self.complaint.number
 
 
-Jobs = Mapping[tuple[str, int], Job]
+Jobs = Mapping[tuple[str, int], WorkedComplaint]
 
 
 class Version:
@@ -78,27 +78,27 @@ class Version:
         self._rests = Rests(base)
         self._kept = kept
 
-    def rests(self, job: Job) -> tuple[str, str]:
+    def rests(self, job: WorkedComplaint) -> tuple[str, str]:
         """What the outcome of a job rests on; equal on both sides if nothing can have moved."""
         return self._rests.digest(job.complaint.symptom), job.digest
 
-    def told(self, job: Job) -> Told:
+    def told(self, job: WorkedComplaint) -> Told:
         """What a job came to; it must have been run."""
         found = self._kept.told(*self.rests(job))
         assert found is not None
         return found
 
-    def play(self, job: Job, most: int) -> Play:
+    def play(self, job: WorkedComplaint, most: int) -> Play:
         """How its asking went, as far as wanted; it must have been run."""
         found = self._kept.play(*self.rests(job), most)
         assert found is not None
         return found
 
-    def trial(self, job: Job) -> Trial:
+    def trial(self, job: WorkedComplaint) -> Trial:
         """A job with all its answers told, held against its outcome."""
         return scored(job.case, job.complaint, dict(self.told(job).chances))
 
-    def asked_trial(self, job: Job) -> Trial:
+    def asked_trial(self, job: WorkedComplaint) -> Trial:
         """A job asked to the end, held against its outcome."""
         play = self.play(job, MOST_CHECKS)
         return scored(
@@ -111,7 +111,7 @@ class Version:
             stop=play.stop,
         )
 
-    def run(self, jobs: Iterable[Job]) -> None:
+    def run(self, jobs: Iterable[WorkedComplaint]) -> None:
         """Have every job told."""
         missing = [job for job in jobs if self._kept.told(*self.rests(job)) is None]
         for symptom, its in _by_symptom(missing).items():
@@ -119,13 +119,15 @@ class Version:
             digests = [job.digest for job in its]
             self._kept.keep(self._rests.digest(symptom), dict(zip(digests, told, strict=True)), {})
 
-    def tasks(self, jobs: Iterable[Job], most: int) -> Iterator[tuple[Task, list[Job]]]:
+    def tasks(
+        self, jobs: Iterable[WorkedComplaint], most: int
+    ) -> Iterator[tuple[Task, list[WorkedComplaint]]]:
         """What has to be asked so that `play` knows it."""
         missing = [job for job in jobs if self._kept.play(*self.rests(job), most) is None]
         for symptom, its in _by_symptom(missing).items():
             yield Task(self.replay, symptom, tuple(job.record for job in its), most), its
 
-    def keep(self, task: Task, jobs: Sequence[Job], plays: Sequence[Play]) -> None:
+    def keep(self, task: Task, jobs: Sequence[WorkedComplaint], plays: Sequence[Play]) -> None:
         """Keep what came of a task."""
         digests = [job.digest for job in jobs]
         self._kept.keep(
@@ -133,8 +135,8 @@ class Version:
         )
 
 
-def _by_symptom(jobs: Iterable[Job]) -> dict[str, list[Job]]:
-    found: dict[str, list[Job]] = {}
+def _by_symptom(jobs: Iterable[WorkedComplaint]) -> dict[str, list[WorkedComplaint]]:
+    found: dict[str, list[WorkedComplaint]] = {}
     for job in jobs:
         found.setdefault(job.complaint.symptom, []).append(job)
     return found
@@ -143,7 +145,7 @@ def _by_symptom(jobs: Iterable[Job]) -> dict[str, list[Job]]:
 def jobs_of(cases: Cases) -> Jobs:
     """The complaints of cases that have an outcome."""
     jobs = (
-        Job(case, complaint, record, of_record(complaint.symptom, record))
+        WorkedComplaint(case, complaint, record, of_record(complaint.symptom, record))
         for case in cases.cases
         for complaint in case.complaints
         if complaint.outcome

@@ -23,7 +23,7 @@ MOST_REASONS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class FeltChange:
     """A change that a case felt: of which cause, by how many decibans, in words."""
 
     cause: str
@@ -61,7 +61,7 @@ def heard(replay: Replay, symptom: str, record: Answers, told: Told) -> _Heard:
     return _Heard(replay.base, symptom, values, dict(told.chances), weights)
 
 
-def reasons(old: _Heard, new: _Heard) -> tuple[Reason, ...]:
+def reasons(old: _Heard, new: _Heard) -> tuple[FeltChange, ...]:
     """What changed for a case, the change that moved most probability first."""
     causes = dict.fromkeys((*old.weights, *new.weights))
     found = [(reason, _chance(old, new, c)) for c in causes for reason in _of_cause(old, new, c)]
@@ -70,7 +70,7 @@ def reasons(old: _Heard, new: _Heard) -> tuple[Reason, ...]:
     return told or tuple(islice(_untold(old, new), MOST_REASONS))
 
 
-def _untold(old: _Heard, new: _Heard) -> Iterator[Reason]:
+def _untold(old: _Heard, new: _Heard) -> Iterator[FeltChange]:
     """What is otherwise behind the symptom and this case did not tell; it changes the questions."""
     for name in new.weights:
         before = old.base.rows(old.base.causes[name], old.symptom)
@@ -80,20 +80,20 @@ def _untold(old: _Heard, new: _Heard) -> Iterator[Reason]:
             if (was and was.decibans) != (now and now.decibans):
                 its = new if now else old
                 shows = f"{its.base.causes[name].name} shows {name_of(its.base, subject)} otherwise"
-                yield Reason(name, 0.0, f"{shows}, which this case did not tell")
+                yield FeltChange(name, 0.0, f"{shows}, which this case did not tell")
 
 
 def _chance(old: _Heard, new: _Heard, cause: str) -> float:
     return max(old.chances.get(cause, 0.0), new.chances.get(cause, 0.0)) + 1e-3
 
 
-def _of_cause(old: _Heard, new: _Heard, name: str) -> Iterator[Reason]:
+def _of_cause(old: _Heard, new: _Heard, name: str) -> Iterator[FeltChange]:
     before, after = old.cause(name), new.cause(name)
     if before is None or after is None:
         there = after or before
         assert there is not None
         word = "is new" if before is None else "stands no longer"
-        yield Reason(
+        yield FeltChange(
             name, 99.0, f"{there.name} {word} behind {new.base.symptoms[new.symptom].name}"
         )
         return
@@ -102,19 +102,19 @@ def _of_cause(old: _Heard, new: _Heard, name: str) -> Iterator[Reason]:
     yield from _weights(old, new, after)
 
 
-def _share(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[Reason]:
+def _share(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[FeltChange]:
     was, now = before.behind[old.symptom], after.behind[new.symptom]
     if was != now:
         behind = new.base.symptoms[new.symptom].name
         says = f"{after.name} is {_share_said(now)} behind {behind}, was {_share_said(was)}"
-        yield Reason(after.id, 10.0, says)
+        yield FeltChange(after.id, 10.0, says)
 
 
-def _out(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[Reason]:
+def _out(old: _Heard, new: _Heard, before: Cause, after: Cause) -> Iterator[FeltChange]:
     was, now = _ruled_out(old, before), _ruled_out(new, after)
     if was != now:
         says = f"{after.name} is {'now' if now else 'no longer'} ruled out: {now or was}"
-        yield Reason(after.id, 99.0, says)
+        yield FeltChange(after.id, 99.0, says)
 
 
 def _ruled_out(heard: _Heard, cause: Cause) -> str:
@@ -125,13 +125,13 @@ def _ruled_out(heard: _Heard, cause: Cause) -> str:
     return next((out.because for out in held), "")
 
 
-def _weights(old: _Heard, new: _Heard, cause: Cause) -> Iterator[Reason]:
+def _weights(old: _Heard, new: _Heard, cause: Cause) -> Iterator[FeltChange]:
     before, after = _by_subjects(old, cause), _by_subjects(new, cause)
     for subjects in dict.fromkeys((*before, *after)):
         was, now = before.get(subjects, ()), after.get(subjects, ())
         moved = _sum(now) - _sum(was)
         if abs(moved) >= NOTICED:
-            yield Reason(cause.id, moved, _weight_words(old, new, cause, subjects, was, now))
+            yield FeltChange(cause.id, moved, _weight_words(old, new, cause, subjects, was, now))
 
 
 Weights = tuple[Weight, ...]

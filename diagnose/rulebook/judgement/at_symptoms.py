@@ -12,7 +12,7 @@ from diagnose.knowledge.model.conditions import Condition, Test
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 from diagnose.knowledge.soundness.walk import reached
 from diagnose.rulebook.change.replay import Replay
-from diagnose.rulebook.judgement.judged import Weighed
+from diagnose.rulebook.judgement.judged import WeighedSurvey
 from diagnose.rulebook.judgement.usual import Won, all_won
 from diagnose.rulebook.judgement.weakness import ENOUGH
 
@@ -20,7 +20,7 @@ ALWAYS = 0.95
 """Share from which on something counts as always so."""
 
 
-class Played(Weighed):
+class Played(WeighedSurvey):
     """A survey that also plays the most usual car of every cause."""
 
     @cached_property

@@ -12,7 +12,7 @@ from diagnose.rulebook.judgement.leading import Leads, leads
 from diagnose.rulebook.judgement.weakness import ENOUGH, Pair, Telling, pairs, tellings
 
 
-class Weighed(Survey):
+class WeighedSurvey(Survey):
     """A survey of a base that also weighs it, symptom by symptom."""
 
     @cached_property
@@ -105,7 +105,7 @@ _INSEPARABLE = """
     bad=_TWIN.replace("NUMBER", "27"),
     good=_TWIN.replace("NUMBER", "84"),
 )
-def causes_not_told_apart(survey: Weighed) -> Iterator[Found]:
+def causes_not_told_apart(survey: WeighedSurvey) -> Iterator[Found]:
     """No harmless check tells two causes of one symptom apart by 5 decibans, about three to one.
 
     Add a sign to one of them, or declare them inseparable and say why.
@@ -125,7 +125,7 @@ def causes_not_told_apart(survey: Weighed) -> Iterator[Found]:
     bad=_INSEPARABLE.replace("CAUSE", "dirty_edge"),
     good=_INSEPARABLE.replace("CAUSE", "twin") + _TWIN.replace("NUMBER", "27"),
 )
-def inseparable_needless(survey: Weighed) -> Iterator[Found]:
+def inseparable_needless(survey: WeighedSurvey) -> Iterator[Found]:
     """Causes declared inseparable that a harmless check tells apart after all."""
     weak = {frozenset((p.first, p.second)) for p in survey.pairs if p.decibans < ENOUGH}
     for number, pair in enumerate(survey.base.inseparable):
@@ -139,7 +139,7 @@ def inseparable_needless(survey: Weighed) -> Iterator[Found]:
     bad=_LONELY.replace("SHARE", "rare").replace("SHOWN", ""),
     good=_LONELY.replace("SHARE", "common").replace("SHOWN", _OWN_MARK),
 )
-def cause_cannot_lead(survey: Weighed) -> Iterator[Found]:
+def cause_cannot_lead(survey: WeighedSurvey) -> Iterator[Found]:
     """Whatever is answered, something else is likelier: the cause is never found."""
     for case in survey.leads:
         if case.leading != case.cause:
@@ -155,7 +155,7 @@ def cause_cannot_lead(survey: Weighed) -> Iterator[Found]:
     bad=_LONELY.replace("SHARE", "occasional").replace("SHOWN", ""),
     good=_LONELY.replace("SHARE", "common").replace("SHOWN", _OWN_MARK),
 )
-def cause_hardly_leads(survey: Weighed) -> Iterator[Found]:
+def cause_hardly_leads(survey: WeighedSurvey) -> Iterator[Found]:
     """With the best answers the cause stays below the percent from which a payer is named."""
     possible = survey.base.scales.possible_percent / 100
     for case in survey.leads:
@@ -172,7 +172,7 @@ def cause_hardly_leads(survey: Weighed) -> Iterator[Found]:
     bad=_GLOSS.replace("NUMBER", "27"),
     good=_GLOSS.replace("NUMBER", "84"),
 )
-def check_tells_little(survey: Weighed) -> Iterator[Found]:
+def check_tells_little(survey: WeighedSurvey) -> Iterator[Found]:
     """No answer of the check moves any cause by 5 decibans."""
     for told in survey.tellings:
         if told.decibans < ENOUGH:

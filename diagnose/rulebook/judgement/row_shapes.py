@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Cause, Observable, PossibleAnswer
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 
@@ -21,11 +21,11 @@ DIP = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class RowOfCause:
     """A row with its cause and the number of the entry that it begins with."""
 
     cause: Cause
-    row: Row
+    row: CauseRow
     observable: Observable
     entry: int
 
@@ -44,7 +44,7 @@ class Standing:
         return [c for c in range(len(self.row.decibans)) if c not in self.row.ruled_out]
 
 
-def standing(base: Base) -> Iterator[Standing]:
+def standing(base: Base) -> Iterator[RowOfCause]:
     """Every row: the general ones of each cause, then those that stand at some symptoms only."""
     for cause in base.causes.values():
         for symptom in (None, *cause.behind):
@@ -52,7 +52,7 @@ def standing(base: Base) -> Iterator[Standing]:
                 its = [n for n, e in enumerate(cause.shows) if e.check == name
                        and (symptom in e.at if symptom else not e.at)]  # fmt: skip
                 if its:
-                    yield Standing(cause, row, base.observables[name], its[0])
+                    yield RowOfCause(cause, row, base.observables[name], its[0])
 
 
 _DEPTH = """
@@ -129,7 +129,7 @@ def weights_turn_back(survey: Survey) -> Iterator[Found]:
             )
 
 
-def _dip(its: Standing) -> int | None:
+def _dip(its: RowOfCause) -> int | None:
     """The answer at which the weights turn back most, if one of three there is not named."""
     sizes = its.row.decibans
     codes = [c for c in its.observable.in_order if c in its.possible]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import Row
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Cause, Harm
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.reasoning.evidence.tables import Extra, Tables
@@ -101,7 +101,7 @@ def _by_tables(harmless: Harmless, table: Tables, one: int, other: int) -> Itera
             yield abs(_at(a, code) - _at(b, code)), name, label
 
 
-def _at(row: Row | None, code: int) -> float:
+def _at(row: CauseRow | None, code: int) -> float:
     return row.decibans[code] if row else 0.0
 
 

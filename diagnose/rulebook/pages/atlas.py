@@ -18,7 +18,7 @@ from diagnose.report.style import clean
 from diagnose.rulebook.judgement.judge import counts
 from diagnose.rulebook.pages.atlas_style import STYLE
 from diagnose.rulebook.pages.entries import pages
-from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Ref, Words
+from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Ref, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ REFERRED = frozenset({"caution", "source", "payer"})
 
 
 @dataclass(frozen=True)
-class Book:
+class Atlas:
     """The pages of a base, and what is told beside them."""
 
     base: Base
@@ -63,7 +63,7 @@ class Book:
 
 def atlas(base: Base, lessons: Lessons | None = None) -> str:
     """A rule base as an HTML document; `lessons` from worked cases stand with their causes."""
-    book = Book(base, pages(base), lessons or {})
+    book = Atlas(base, pages(base), lessons or {})
     chapters = [c for number, part in enumerate(PARTS, 1) for c in _part(book, number, *part)]
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -105,7 +105,7 @@ def _front(base: Base) -> str:
     )
 
 
-def _grouped(book: Book, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[Page]]]:
+def _grouped(book: Atlas, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[Page]]]:
     its = [p for p in book.pages if p.kind in kinds]
     order = {group: n for n, group in enumerate(dict.fromkeys(p.group for p in its))}
     its.sort(key=lambda p: order[p.group])
@@ -113,7 +113,7 @@ def _grouped(book: Book, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[Pag
         yield group, list(members)
 
 
-def _contents(book: Book) -> str:
+def _contents(book: Atlas) -> str:
     items = []
     for number, (title, kinds, _) in enumerate(PARTS, 1):
         groups = "".join(
@@ -133,7 +133,7 @@ def _contents(book: Book) -> str:
     )
 
 
-def _part(book: Book, number: int, title: str, kinds: tuple[str, ...], says: str) -> Iterator[str]:
+def _part(book: Atlas, number: int, title: str, kinds: tuple[str, ...], says: str) -> Iterator[str]:
     groups = list(_grouped(book, kinds))
     if not groups:
         return
@@ -150,7 +150,7 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _page(book: Book, page: Page) -> str:
+def _page(book: Atlas, page: Page) -> str:
     facts = "".join(
         f"<div><dt>{_text(label)}</dt><dd>{_words(words)}</dd></div>" for label, words in page.facts
     )
@@ -180,8 +180,8 @@ def _block(block: Block) -> str:
     return f"<h5>{_text(block.title)}</h5>\n{_body(block.body)}\n"
 
 
-def _body(body: Words | Listing | Grid) -> str:
-    if isinstance(body, Listing):
+def _body(body: Words | ItemList | Grid) -> str:
+    if isinstance(body, ItemList):
         tag = "ol" if body.numbered else "ul"
         return f"<{tag}>{''.join(f'<li>{_words(i)}</li>' for i in body.items)}</{tag}>"
     if isinstance(body, Grid):

@@ -11,7 +11,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
-from diagnose.rulebook.pages.page import Block, Listing, Page, full, refs
+from diagnose.rulebook.pages.page import Block, ItemList, Page, full, refs
 from diagnose.rulebook.pages.rows import cause_rows, symptom_tables
 from diagnose.rulebook.pages.trade import (
     cause_page,
@@ -70,7 +70,7 @@ def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]
 
 def _cited(base: Base, its: Page) -> Block:
     named = sorted({name for name in refs(its) if name in base.sources})
-    return Block("Sources", Listing(tuple((f"{n}: {base.sources[n].citation}",) for n in named)))
+    return Block("Sources", ItemList(tuple((f"{n}: {base.sources[n].citation}",) for n in named)))
 
 
 def pages(base: Base) -> tuple[Page, ...]:

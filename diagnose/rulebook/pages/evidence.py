@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable
-from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full, joined
+from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Words, full, joined
 from diagnose.rulebook.pages.wording import Library
 
 HARM = {
@@ -141,4 +141,4 @@ def _together(library: Library, subject: str) -> Block:
             if subject in sign.when.subjects():
                 way = f", {sign.speaks} it, {library.strength(cause, sign)}"
                 items.append((library.ref(cause.id), ": ", *library.condition(sign.when), way))
-    return Block("Tells by a rule of its own, or with others", Listing(tuple(items)))
+    return Block("Tells by a rule of its own, or with others", ItemList(tuple(items)))

@@ -20,7 +20,7 @@ Words = tuple[str | Ref, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Listing:
+class ItemList:
     """Items one below another; `numbered` where their order matters."""
 
     items: tuple[Words, ...]
@@ -36,7 +36,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Table(Grid):
+class CellTable(Grid):
     """A grid of short cells, drawn in columns also on a terminal; the last cell may be long."""
 
 
@@ -45,7 +45,7 @@ class Block:
     """A titled part of a page."""
 
     title: str
-    body: Words | Listing | Grid
+    body: Words | ItemList | Grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +87,8 @@ def full(blocks: Sequence[Block | None]) -> tuple[Block, ...]:
     return tuple(b for b in blocks if b is not None and _says_something(b.body))
 
 
-def _says_something(body: Words | Listing | Grid) -> bool:
-    if isinstance(body, Listing):
+def _says_something(body: Words | ItemList | Grid) -> bool:
+    if isinstance(body, ItemList):
         return bool(body.items)
     return bool(body.rows) if isinstance(body, Grid) else bool(plain(body).strip())
 
@@ -102,7 +102,7 @@ def refs(page: Page) -> Iterator[str]:
 def _all_words(page: Page) -> Iterator[Words]:
     yield from (words for _, words in page.facts)
     for block in page.blocks:
-        if isinstance(block.body, Listing):
+        if isinstance(block.body, ItemList):
             yield from block.body.items
         elif isinstance(block.body, Grid):
             yield from (cell for row in block.body.rows for cell in row)
@@ -129,8 +129,8 @@ def _words_data(words: Words) -> dict[str, Any]:
     return {**found, "mentions": named} if named else found
 
 
-def _body_data(body: Words | Listing | Grid) -> dict[str, Any]:
-    if isinstance(body, Listing):
+def _body_data(body: Words | ItemList | Grid) -> dict[str, Any]:
+    if isinstance(body, ItemList):
         return {"items": [_words_data(item) for item in body.items]}
     if isinstance(body, Grid):
         rows = [dict(zip(body.head, map(_words_data, row), strict=True)) for row in body.rows]

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from diagnose.report.style import clean
-from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Ref, Table, Words, plain
+from diagnose.rulebook.pages.page import Block, CellTable, Grid, ItemList, Page, Ref, Words, plain
 
 NARROWEST = 30
 
@@ -49,11 +49,11 @@ def _wrapped(words: str, width: int, indent: int = 0, hang: int = 0) -> list[str
 
 
 def _block(block: Block, width: int) -> Iterator[str]:
-    if isinstance(block.body, Listing):
+    if isinstance(block.body, ItemList):
         for number, item in enumerate(block.body.items, 1):
             mark = f"{number}. " if block.body.numbered else "- "
             yield from _wrapped(mark + _said(item), width, hang=len(mark))
-    elif isinstance(block.body, Table):
+    elif isinstance(block.body, CellTable):
         yield from _columns(block.body, width)
     elif isinstance(block.body, Grid):
         yield from _grid(block.body, width)
@@ -83,7 +83,7 @@ LEAST_LEFT = 16
 Cells = tuple[str, ...]
 
 
-def _columns(table: Table, width: int) -> Iterator[str]:
+def _columns(table: CellTable, width: int) -> Iterator[str]:
     """Cells below each other, numbers to the right; long heads as letters that are told first.
 
     Where there is no room for columns the rows are items.

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Sequence
 from math import log2
 from operator import mul
 
-from diagnose.knowledge.logic.likelihood import Row, named, portions
+from diagnose.knowledge.logic.likelihood import CauseRow, named, portions
 from diagnose.knowledge.model import Cause, Observable, Symptom
 from diagnose.reasoning.explanation.explain import value_words
-from diagnose.rulebook.pages.page import Block, Table, Words
+from diagnose.rulebook.pages.page import Block, CellTable, Words
 from diagnose.rulebook.pages.wording import Library
 
 BAR = 20
@@ -52,7 +52,7 @@ def _rows_at(library: Library, cause: Cause, symptom: str | None) -> Iterator[Bl
             yield Block(title, _cause_row(library, row, base.usual(name, symptom)))
 
 
-def _cause_row(library: Library, row: Row, usual: Sequence[float]) -> Table:
+def _cause_row(library: Library, row: CauseRow, usual: Sequence[float]) -> CellTable:
     observable = library.base.observables[row.observable]
     shares = portions(row, usual)
     rows = tuple(
@@ -66,7 +66,7 @@ def _cause_row(library: Library, row: Row, usual: Sequence[float]) -> Table:
         )
         for code in range(len(usual))
     )
-    return Table(HEAD, rows)
+    return CellTable(HEAD, rows)
 
 
 def percent(share: float) -> str:
@@ -83,7 +83,7 @@ def _says(library: Library, observable: Observable, code: int) -> str:
     return label if unit in ("", "ratio") else f"{label} {unit}"
 
 
-def _because(observable: Observable, row: Row, code: int) -> str:
+def _because(observable: Observable, row: CauseRow, code: int) -> str:
     """The reason that stands with an answer; of one that has none, that it is not named."""
     sign = row.signs[code]
     if sign is not None:
@@ -158,10 +158,10 @@ def _by_answers(library: Library, symptom: Symptom, name: str, bits: float) -> B
         row = base.rows(cause, symptom.id).get(name)
         rows.append(((cause.name,), *_cells(library, row, usual)))
     title = f"{observable.name} [{name}], {bits:.2f} bits"
-    return Block(title, Table(("Cause", *answers), tuple(rows)))
+    return Block(title, CellTable(("Cause", *answers), tuple(rows)))
 
 
-def _cells(library: Library, row: Row | None, usual: Sequence[float]) -> tuple[Words, ...]:
+def _cells(library: Library, row: CauseRow | None, usual: Sequence[float]) -> tuple[Words, ...]:
     if row is None:
         return tuple(("·",) for _ in usual)
     much = library.base.scales.strengths["substantial"]

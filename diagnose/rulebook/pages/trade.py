@@ -15,7 +15,7 @@ from diagnose.knowledge.model import (
     Symptom,
 )
 from diagnose.knowledge.model.source import WEIGHTS
-from diagnose.rulebook.pages.page import Block, Grid, Listing, Page, Words, full
+from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Words, full
 from diagnose.rulebook.pages.wording import Library
 
 
@@ -42,7 +42,7 @@ def symptom_page(library: Library, symptom: Symptom) -> Page:
             Block("Cautions", library.refs(symptom.cautions)),
             Block(
                 "What looks like it and is normal",
-                Listing(tuple(
+                ItemList(tuple(
                     (f"{n.seen} {n.normal_when} (", *library.sources(n.source), ")")
                     for n in symptom.normal
                 )),
@@ -58,10 +58,10 @@ MOST_FIRST = 6
 """How many checks are named that tell most at the start."""
 
 
-def _first(library: Library, symptom: Symptom) -> Listing:
+def _first(library: Library, symptom: Symptom) -> ItemList:
     """The checks that tell most for their time while nothing is known."""
     asks = dict.fromkeys(q.asks for q in library.first_questions(symptom.id))
-    return Listing(tuple(library.refs(a) for a in list(asks)[:MOST_FIRST]), numbered=True)
+    return ItemList(tuple(library.refs(a) for a in list(asks)[:MOST_FIRST]), numbered=True)
 
 
 def _behind_symptom(library: Library, symptom: Symptom) -> Grid:
@@ -116,7 +116,7 @@ def cause_page(library: Library, cause: Cause) -> Page:
             Block("What speaks against it", _signs(library, cause, "against")),
             Block(
                 "Ruled out when",
-                Listing(tuple(
+                ItemList(tuple(
                     (*library.condition(o.when), f". {o.because} (",
                      *library.sources(o.source), ")")
                     for o in library.base.rule_outs(cause)
@@ -126,13 +126,13 @@ def cause_page(library: Library, cause: Cause) -> Page:
             Block("Goes with any of these", library.refs(cause.also)),
             Block(
                 "Never",
-                Listing(tuple(
+                ItemList(tuple(
                     (library.ref(n.remedy), f": {n.because}") for n in cause.never
                 )),
             ),
             Block(
                 "Someone else pays when",
-                Listing(tuple(
+                ItemList(tuple(
                     (library.ref(o.payer), ": ", *library.condition(o.when), f". {o.because}")
                     for o in pays.unless
                 )),
@@ -144,14 +144,14 @@ def cause_page(library: Library, cause: Cause) -> Page:
     )  # fmt: skip
 
 
-def _lies_behind(library: Library, cause: Cause) -> Listing:
+def _lies_behind(library: Library, cause: Cause) -> ItemList:
     base = library.base
     items = []
     for symptom, said in cause.behind.items():
         names = [c.id for c in base.behind(symptom)]
         share = base.priors(symptom)[names.index(cause.id)]
         items.append((library.ref(symptom), f": {base.scales.how_often(said)} ({share:.1%})"))
-    return Listing(tuple(items))
+    return ItemList(tuple(items))
 
 
 def _signs(library: Library, cause: Cause, speaks: str) -> Grid:
@@ -170,8 +170,8 @@ def _sign(library: Library, cause: Cause, sign: Sign) -> tuple[Words, ...]:
     )
 
 
-def _remedies(library: Library, cause: Cause) -> Listing:
-    return Listing(
+def _remedies(library: Library, cause: Cause) -> ItemList:
+    return ItemList(
         tuple((library.ref(r), f": {odds:g} % hold") for r, odds in cause.remedies.items()),
         numbered=True,
     )
@@ -199,13 +199,13 @@ def remedy_page(library: Library, remedy: Remedy) -> Page:
             ("Source", library.sources(remedy.source)),
         ),
         blocks=full((
-            Block("How", Listing(tuple((s,) for s in remedy.steps), numbered=True)),
+            Block("How", ItemList(tuple((s,) for s in remedy.steps), numbered=True)),
             Block("Tools", (", ".join(remedy.tools),)),
             Block("Warning", (remedy.warning or "",)),
             Block("Cautions", library.refs(remedy.cautions)),
             Block(
                 "Not when",
-                Listing(tuple(
+                ItemList(tuple(
                     (*library.condition(b.when), f". {b.because}",
                      *((" Instead: ", *library.refs(b.instead)) if b.instead else ()))
                     for b in remedy.barred_when
@@ -213,13 +213,13 @@ def remedy_page(library: Library, remedy: Remedy) -> Page:
             ),
             Block(
                 "If it fails, dearer afterwards",
-                Listing(tuple(
+                ItemList(tuple(
                     (library.ref(r), f": {factor:g} times") for r, factor in remedy.spoils.items()
                 )),
             ),
             Block(
                 "Used for",
-                Listing(tuple(
+                ItemList(tuple(
                     (library.ref(c.id), f": {odds:g} % hold") for c, odds in used
                 )),
             ),
@@ -246,7 +246,7 @@ def payer_page(library: Library, payer: Payer) -> Page:
             Block("Evidence it takes", _evidence(library, payer.needs)),
             Block("Evidence that helps", _evidence(library, payer.helps)),
             Block("Falls if", _evidence(library, payer.falls_if)),
-            Block("Papers to send", Listing(tuple((p,) for p in payer.papers))),
+            Block("Papers to send", ItemList(tuple((p,) for p in payer.papers))),
             Block("Pays as a rule for", library.refs(as_rule)),
             library.referrers(payer.id),
         )),
@@ -254,8 +254,8 @@ def payer_page(library: Library, payer: Payer) -> Page:
     )  # fmt: skip
 
 
-def _evidence(library: Library, evidence: Sequence[Evidence]) -> Listing:
-    return Listing(
+def _evidence(library: Library, evidence: Sequence[Evidence]) -> ItemList:
+    return ItemList(
         tuple(
             (e.says, *((" (", *library.condition(e.when), ")") if e.when else ())) for e in evidence
         )

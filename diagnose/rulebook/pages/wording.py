@@ -14,7 +14,7 @@ from diagnose.reasoning.evidence.tables import Tables, decibans, tables
 from diagnose.reasoning.explanation import explain
 from diagnose.reasoning.questions.choose import Chooser
 from diagnose.reasoning.questions.question import Asked, Question
-from diagnose.rulebook.pages.page import Block, Listing, Ref, Words, joined
+from diagnose.rulebook.pages.page import Block, ItemList, Ref, Words, joined
 
 KINDS = {
     "symptoms": "symptom",
@@ -128,7 +128,7 @@ class Library:
         """What refers to an entry, by kind."""
         by = self.referring.get(entry, {})
         items = tuple(self._referring(s, by[s]) for s in NAMED if s in by)
-        return Block("Referred to by", Listing(items))
+        return Block("Referred to by", ItemList(items))
 
     def _referring(self, section: str, names: Sequence[str]) -> Words:
         label = section.replace("_", " ")

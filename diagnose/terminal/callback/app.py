@@ -22,7 +22,7 @@ from diagnose.dialogue.words import Doubt, doubts
 from diagnose.folders import program
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import Store
 from diagnose.report.content.data import Report
@@ -266,7 +266,7 @@ class CallbackApp(App[str]):
         """Make ready what a symptom needs, while its place is being picked."""
         answers = self.dialogue.case.circumstances
         with self._reckoning:
-            self.reasoner.diagnose(Complaint(symptom, answers))
+            self.reasoner.diagnose(AnsweredComplaint(symptom, answers))
 
     # Keys that always work
 

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.words.amounts import Amounts, month_before
+from diagnose.knowledge.words.amounts import AmountReader, month_before
 from diagnose.knowledge.words.lexicon import ways
 from diagnose.knowledge.words.places import places_called
 from diagnose.knowledge.words.spelling import Meant, Spelling
@@ -91,7 +91,7 @@ def test_numbers_are_read_in_digits_and_words(
     base: Base, vocabulary: Vocabulary, text: str, low: float, high: float, unit: str
 ) -> None:
     """With ranges, halves, 'less than', and the unit after them."""
-    found = [a for a in Amounts(base.words, vocabulary).read(text) if a.unit]
+    found = [a for a in AmountReader(base.words, vocabulary).read(text) if a.unit]
 
     assert [(a.low, a.high, a.unit) for a in found] == [(low, high, unit)]
 

@@ -15,7 +15,7 @@ from PIL import Image
 
 from diagnose.files import CannotWrite, safe_name, write
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.case.photos import keep, prepare
 from diagnose.report.formats.blocks import percent
 from diagnose.report.pages import Audience, render
@@ -65,12 +65,18 @@ def test_photos_come_from_the_journal(tmp_path: Path) -> None:
     keep(tmp_path, changed).write_bytes(b"other")
     events = [
         Event(
-            1, NOON, Kind.PHOTO_ADDED, kept.hash, "edge", complaint=1, data={"spots": [[0.2, 1]]}
+            1,
+            NOON,
+            EventKind.PHOTO_ADDED,
+            kept.hash,
+            "edge",
+            complaint=1,
+            data={"spots": [[0.2, 1]]},
         ),
-        Event(2, NOON, Kind.PHOTO_ADDED, gone.hash, "roof"),
-        Event(3, NOON, Kind.PHOTO_ADDED, changed.hash, "door"),
-        Event(4, NOON, Kind.PHOTO_ADDED, kept.hash, "twice"),
-        Event(5, NOON, Kind.UNDONE, undoes=4),
+        Event(2, NOON, EventKind.PHOTO_ADDED, gone.hash, "roof"),
+        Event(3, NOON, EventKind.PHOTO_ADDED, changed.hash, "door"),
+        Event(4, NOON, EventKind.PHOTO_ADDED, kept.hash, "twice"),
+        Event(5, NOON, EventKind.UNDONE, undoes=4),
     ]
 
     assert photos_of(events, tmp_path) == (

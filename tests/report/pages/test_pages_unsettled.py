@@ -10,7 +10,7 @@ from page_samples import MADE, START, Page, pdf_text, setting, squeezed
 
 from diagnose.knowledge.logic.answers import Unknown, write
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
@@ -20,7 +20,7 @@ from tests.lines import text
 from tests.reasoning.contrary import contrary
 
 
-def _report(reasoner: Reasoner, complaint: Complaint) -> Report:
+def _report(reasoner: Reasoner, complaint: AnsweredComplaint) -> Report:
     """The report of a case with this complaint alone."""
     told = {n: write(a) for n, a in complaint.answers.items() if not isinstance(a, Unknown)}
     scopes = {name: reasoner.base.checks[name].scope for name in told}
@@ -97,7 +97,7 @@ def test_what_fits_nothing_stands_in_json(odd: Report) -> None:
 
 def test_where_nothing_is_settled_the_next_check_is_named(reasoner: Reasoner) -> None:
     """Before a cause can be named, in short says what to check and no repair."""
-    open_ones = (reasoner.diagnose(Complaint(s, {})) for s in reasoner.base.symptoms)
+    open_ones = (reasoner.diagnose(AnsweredComplaint(s, {})) for s in reasoner.base.symptoms)
     found = next(
         d for d in open_ones if d.choice.questions and d.differential.standings[0].probability < 0.4
     )
