@@ -16,8 +16,8 @@ PATTERN = Id.__metadata__[0]  # type: ignore[attr-defined]
 
 NO_REFERENCES = {
     ("RuleFile", "intake"),  # of no entry: looked up where the file is
-    ("Shown", "check"),  # a check or a measure
-    ("Shown", "group"),  # a word of its own
+    ("ShownAnswers", "check"),  # a check or a measure
+    ("ShownAnswers", "group"),  # a word of its own
     ("Sign", "group"),
     ("ConfusedWith", "answers"),  # answers of its check
     ("Symptom", "shows"),  # looked up with the answers
@@ -31,9 +31,9 @@ NO_REFERENCES = {
     ("MeasureUse", "function"),  # a function of diagnose.measures, and its inputs
     ("MeasureUse", "inputs"),
     ("MeasureUse", "needed"),
-    ("Amount", "check"),  # words of people: looked up with the wording
-    ("Told", "check"),
-    ("Told", "ends"),
+    ("NumberTold", "check"),  # words of people: looked up with the wording
+    ("TimeTold", "check"),
+    ("TimeTold", "ends"),
     ("Wording", "implied"),
     ("Wording", "numbers"),
     ("Wording", "places"),

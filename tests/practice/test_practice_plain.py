@@ -24,7 +24,7 @@ from diagnose.practice.progress.apprentice import Desk
 from diagnose.practice.progress.apprentice_records import Book, names
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave

@@ -17,7 +17,7 @@ from diagnose.practice.progress.schedule import PAIR, pair_card, standing
 from diagnose.practice.session.belief import named_first
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 
 from .players import (
     MOST,

@@ -16,8 +16,8 @@ from diagnose.practice.session.session import Session
 from diagnose.practice.session.variants import NoItem, find, make, same_answer, varied
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.records.case.journal import AnsweredComplaint as Recorded
 from diagnose.records.case.journal import Case, Outcome
+from diagnose.records.case.journal import Complaint as Recorded
 
 DOOR = "door_return_after_wash.1"
 

@@ -12,8 +12,8 @@ from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import how_sure
 from diagnose.reasoning.explanation.said import Said
-from diagnose.records.case.journal import AnsweredComplaint as Recorded
 from diagnose.records.case.journal import Case
+from diagnose.records.case.journal import Complaint as Recorded
 from diagnose.report.content.case import build
 from diagnose.report.content.data import ComplaintReport, Payment, Report
 from tests.lines import markdown, text
