@@ -17,7 +17,7 @@ from diagnose.knowledge.model import Origin
 from diagnose.practice.items.trial import Trial, accuracy
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.records.case.casefile import GRADES
+from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import UNLISTED
 from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
 

@@ -20,7 +20,7 @@ from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import NOTHING, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case.journal import Event, Kind
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.report.style import clean
 from diagnose.serve.desk import Desk, Work
 
@@ -149,7 +149,11 @@ def place(sent: Sent) -> str:
     if panel not in PANELS or name not in sent.desk.base.symptoms:
         raise sent.stale()
     counted = work.counted(sent.mark)
-    if isinstance(counted, Event) and counted.kind is Kind.COMPLAINED and counted.text != panel:
+    if (
+        isinstance(counted, Event)
+        and counted.kind is EventKind.COMPLAINED
+        and counted.text != panel
+    ):
         raise Refused(f"{work.path}/back?note=twice")
     if counted:
         return _on(work)
@@ -235,7 +239,7 @@ def _see_others(sent: Sent, work: Work, check: Check, answer: Answer, path: str)
     others = [
         e
         for e in work.journal.events()[since:]
-        if e.kind is Kind.ANSWERED and e.key == check.id and e.answer != answer
+        if e.kind is EventKind.ANSWERED and e.key == check.id and e.answer != answer
     ]
     if others:
         raise Refused(f"{path}?{_chosen('meanwhile', sent)}")

@@ -24,8 +24,8 @@ from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
-from diagnose.records.case.journal import Case, Event, Kind, fold, next_complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
+from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import NoCase, Store
 
@@ -56,11 +56,11 @@ class DraftJournal:
         self.data: Mapping[str, Any] = {}
         self.stored = len(self._events)
 
-    def add(self, kind: Kind, **fields: Any) -> Event:
+    def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event, with the mark of the form that is being acted on."""
         data = {**fields.pop("data", {}), **self.data}
         event = Event(len(self._events) + 1, self._clock(), kind, data=data, **fields)
-        if kind is Kind.COMPLAINED and event.complaint is None:
+        if kind is EventKind.COMPLAINED and event.complaint is None:
             event = replace(event, complaint=next_complaint(self._events))
         self._events.append(event)
         return event
@@ -153,12 +153,12 @@ class Desk:
 
     def warm(self, symptom: str) -> None:
         """Make ready what a symptom needs, while its place is being picked."""
-        self.reasoner.diagnose(Complaint(symptom, {}))
+        self.reasoner.diagnose(AnsweredComplaint(symptom, {}))
 
     def open(self, visitor: str, case_id: str) -> Work:
         """A case of a visitor at hand; raises NoCase for what is not there or not theirs."""
         if case_id == NEW:
-            opened = Event(1, self.clock(), Kind.OPENED)
+            opened = Event(1, self.clock(), EventKind.OPENED)
             return self._work("", [opened], self.store.kept(PENDING, visitor))
         if not self.shelf(visitor).has(case_id):
             raise NoCase(case_id)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 
-from diagnose.records.case.journal import Kind, live
+from diagnose.records.case.journal import EventKind, live
 from diagnose.records.case.photos import BadPhoto, Photo, keep, place, prepare
 from diagnose.records.store.store import photo_folder
 from diagnose.report.style import clean
@@ -46,7 +46,7 @@ def add(sent: Sent, photo: Photo, most: int) -> Work:
     work = sent.open()
     if not work.case_id:
         raise BadPhoto("Say first what is wrong; then the photo has a case to belong to")
-    taken = [e for e in live(work.journal.events()) if e.kind is Kind.PHOTO_ADDED]
+    taken = [e for e in live(work.journal.events()) if e.kind is EventKind.PHOTO_ADDED]
     if len(taken) >= most and not work.counted(sent.mark):
         raise BadPhoto(f"There are {most} photos already: take one away first")
     caption = clean(sent.one("caption"))[:CAPTION]
@@ -58,7 +58,7 @@ def add(sent: Sent, photo: Photo, most: int) -> Work:
         sent.case_id,
         sent.mark,
         lambda work: work.journal.add(
-            Kind.PHOTO_ADDED, key=photo.hash, text=caption, complaint=number
+            EventKind.PHOTO_ADDED, key=photo.hash, text=caption, complaint=number
         ),
     )
 
@@ -68,7 +68,9 @@ def remove(sent: Sent) -> Work:
     work = sent.open()
     number = sent.one("remove")
     taken = {
-        str(e.number): e.number for e in live(work.journal.events()) if e.kind is Kind.PHOTO_ADDED
+        str(e.number): e.number
+        for e in live(work.journal.events())
+        if e.kind is EventKind.PHOTO_ADDED
     }
     if number not in taken:
         return work
@@ -76,14 +78,14 @@ def remove(sent: Sent) -> Work:
         sent.visitor,
         sent.case_id,
         sent.mark,
-        lambda work: work.journal.add(Kind.UNDONE, undoes=taken[number]),
+        lambda work: work.journal.add(EventKind.UNDONE, undoes=taken[number]),
     )
 
 
 def content(work: Work, of_content: str, desk: Desk) -> bytes | None:
     """The bytes of a photo of this case; None for any other."""
     events = live(work.journal.events())
-    if of_content not in {e.key for e in events if e.kind is Kind.PHOTO_ADDED}:
+    if of_content not in {e.key for e in events if e.kind is EventKind.PHOTO_ADDED}:
         return None
     try:
         return place(photo_folder(desk.records), of_content).read_bytes()

@@ -32,7 +32,7 @@ from diagnose.knowledge.logic.answers import Answer, Unknown, says
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case.journal import Event, Kind, last_undoable, live
+from diagnose.records.case.journal import Event, EventKind, last_undoable, live
 from diagnose.records.store.summary import CaseSummary
 from diagnose.report.drawings import VEHICLES
 from diagnose.serve.car import car
@@ -294,7 +294,11 @@ def _parts(given: Answer) -> tuple[str, ...]:
 def _cautions(look: Look, check: Check) -> tuple[list[str], list[str]]:
     """The cautions of a check: those not told yet in this case, and those told before."""
     base = look.dialogue.base
-    asked = {e.key for e in look.work.journal.events() if e.kind in (Kind.ANSWERED, Kind.SET_ASIDE)}
+    asked = {
+        e.key
+        for e in look.work.journal.events()
+        if e.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE)
+    }
     told = {
         c for name in asked - {check.id} if name in base.checks for c in base.checks[name].cautions
     }
@@ -396,7 +400,7 @@ def back(look: Look) -> Page | Go:
     event = last_undoable(look.work.journal.events())
     if event is None or not look.work.case_id:
         return Go("/")
-    check = event.key if event.kind in (Kind.ANSWERED, Kind.SET_ASIDE) else ""
+    check = event.key if event.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE) else ""
     return page(look, "back.html", last=_entered(look, event), check=check)
 
 
@@ -404,13 +408,13 @@ def _entered(look: Look, event: Event) -> str:
     base = look.dialogue.base
     check = base.checks.get(event.key)
     match event.kind:
-        case Kind.ANSWERED if check is not None and event.answer is not None:
+        case EventKind.ANSWERED if check is not None and event.answer is not None:
             return f"{check.name}: {says(check, event.answer)}"
-        case Kind.SET_ASIDE if check is not None:
+        case EventKind.SET_ASIDE if check is not None:
             return f"{check.name}: not possible here"
-        case Kind.TAKEN_BACK if check is not None:
+        case EventKind.TAKEN_BACK if check is not None:
             return f"{check.name}: taken back"
-        case Kind.COMPLAINED:
+        case EventKind.COMPLAINED:
             return f"The complaint: {place_words(base, event.key, event.text)}"
     return f"Written down: {event.text}"
 
@@ -432,7 +436,7 @@ def photos(look: Look) -> Page | Go:
     """The photos of the case, and a form for one more."""
     if not look.work.case_id:
         return Go(step_path(look))
-    taken = [e for e in live(look.work.journal.events()) if e.kind is Kind.PHOTO_ADDED]
+    taken = [e for e in live(look.work.journal.events()) if e.kind is EventKind.PHOTO_ADDED]
     check = look.dialogue.base.checks.get(look.query.get("check", ""))
     shown = [(e.number, e.key, e.text, e.complaint) for e in taken]
     return page(

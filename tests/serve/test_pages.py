@@ -9,7 +9,7 @@ from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import StoredJournal
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.measures.quantity import Quantity
-from diagnose.records.case.journal import Kind
+from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
 from tests.serve.visiting import journal, only_case, served, serving, visitor
 from tests.terminal.workshop import clock, reasoner
@@ -312,7 +312,7 @@ async def test_facts_of_vehicle_and_film(tmp_path: Path) -> None:
         assert "Kept." in phone.words
 
     assert only_case(tmp_path).facts == {"vehicle": "grey van", "laid_on": "2026-03-14"}
-    assert sum(e.kind is Kind.NOTED for e in journal(tmp_path)) == 2
+    assert sum(e.kind is EventKind.NOTED for e in journal(tmp_path)) == 2
 
 
 async def test_each_visitor_sees_only_their_own(tmp_path: Path) -> None:
