@@ -13,6 +13,11 @@ def shipped(name: str) -> Path:
     return packed if packed.is_dir() else _PACKAGE.parent / name
 
 
+def root() -> Path:
+    """The folder that this package lies in, for processes of its own."""
+    return _PACKAGE.parent
+
+
 def rules_cache() -> Path:
     """Where rule bases found sound are kept, so that starting is fast."""
     return _cache() / "rules"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from threading import Lock
 from typing import Any
 
@@ -26,13 +27,12 @@ from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.recognise import Recogniser
 from diagnose.claims.mapping.remarks import with_remarks
-from diagnose.claims.policy.cover import Covering
+from diagnose.claims.policy.cover import ORIGINS, Covering
 from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import CheckPlace
-from diagnose.knowledge.model.kinds import NumberKind
+from diagnose.knowledge.model import CheckPlace, Origin
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
 
@@ -41,9 +41,11 @@ Ints = NDArray[np.int64]
 
 BY_ROW = (
     *("causes", "chances", "unlisted", "origin", "origin_chance", "payer", "payer_chance"),
-    *("sure_payer", "unsettled"),
+    *("paying", "plain", "origins"),
 )
 """What of `Weighed` is plain arrays."""
+
+NOTHING_WRONG = ORIGINS.index(Origin.NOTHING_WRONG.value)
 
 MEASURED = 50_000
 """Measures kept, so that memory stays flat over a file without end."""
@@ -61,20 +63,31 @@ class Decided:
 class Classifier:
     """Decides pieces under one rule base, one mapping and one policy."""
 
-    def __init__(self, base: Base, mapping: Mapped, policy: Policy, program: str) -> None:
-        self._base = with_remarks(base) if mapping.of("remark") else base
+    def __init__(
+        self,
+        base: Base,
+        mapping: Mapped,
+        policy: Policy,
+        program: str,
+        today: date | None = None,
+    ) -> None:
+        self._base = with_remarks(base) if mapping.has_words else base
         self._policy = policy
         self._mapping = mapping
-        self._recogniser = Recogniser(base, mapping)
+        self._recogniser = Recogniser(base, mapping, today)
         self._covering = Covering(base, policy)
         self._deciding = Deciding(self._base, policy, self._covering)
-        self._questions = Questions(self._base, policy)
+        self._questions = Questions(self._base, policy, self._deciding.needs)
+        healthy = {
+            c.responsibility.payer for c in base.causes.values() if c.origin == Origin.NOTHING_WRONG
+        }
+        self._nothing_wrong = np.array([payer in healthy for payer in base.payers])
         self._lock = Lock()
         self._weighings: dict[str, Weighing] = {}
         self._bearing = bearing(self._base, policy)
         self._measured: Kept = {}
         self._versions = Versions(base.version, policy.version, program)
-        self._words = Results(self._base, policy)
+        self._words = Results(self._base, policy, self._deciding.needs)
 
     def decide(self, piece: Piece) -> Decided:
         """Every readable row decided."""
@@ -92,12 +105,12 @@ class Classifier:
         state = State(self._base, claims.columns.known())
         weighed = self._weighed(claims, state)
         terms = self._covering.terms(claims)
-        cover = self._covering.of(claims, terms, weighed.payer, weighed.origin)
-        evidence = self._deciding.evidence(state, weighed.payer, terms)
+        cover = self._covering.of(claims, terms, weighed.payer, weighed.origins)
         contradictions = self._contradictions(claims, state)
         situation = self._situation(claims, weighed, contradictions)
+        evidence = self._deciding.evidence(state, situation, cover)
         decision, why = self._deciding.decide(situation, cover, evidence)
-        hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover)
+        hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover, evidence.needs)
         because = self._deciding.reasons(hanging, evidence)
         ask_first, asked = self._questions.of(claims, state, hanging, weighed.asked)
         decision = np.where(hanging.stuck & ask_first.is_null().to_numpy(), INSPECT, decision)
@@ -106,6 +119,7 @@ class Classifier:
             weighed,
             cover,
             evidence,
+            np.add(*self._deciding.unanswered(situation, cover)),
             decision,
             because,
             contradictions,
@@ -114,17 +128,8 @@ class Classifier:
         )
 
     def _columns(self, claims: Claims) -> Columns:
-        """The values with the age from the two days, what symptoms show, and measures."""
+        """The values with what symptoms show, and measures."""
         columns = claims.columns
-        age = self._base.checks.get(self._base.role("age"))
-        if age is not None and isinstance(age.kind, NumberKind):
-            low, high = columns.numbers.get(age.id, (np.full(columns.rows, np.nan),) * 2)
-            days = claims.age
-            fits = np.isnan(low) & (days >= age.kind.low) & (days <= age.kind.high)
-            if fits.any():
-                its = np.where(fits, days, low)
-                ends = (its, its if high is low else np.where(fits, days, high))
-                columns = replace(columns, numbers={**columns.numbers, age.id: ends})
         if len(self._measured) > MEASURED:
             # Another thread may be reading the old one: it is left to that thread, not emptied.
             self._measured = {}
@@ -165,29 +170,35 @@ class Classifier:
                     its = claims.symptom == number
                     rows.append(np.flatnonzero(state.holds(own.when) & its))
                     texts.append(own.because)
-        days = claims.seen_on < claims.laid_on
-        rows.append(np.flatnonzero(days))
-        texts.append("It was seen before it was laid: one of the two days must be wrong.")
-        rows.append(_ages_differ(claims, self._base.role("age")))
-        texts.append("The age entered and the two days do not fit: one of them must be wrong.")
         return joined(rows, texts, claims.columns.rows)
 
     def _situation(self, claims: Claims, weighed: Weighed, odd: pl.Series) -> RowSituation:
-        scales = self._base.scales
         payers = list(self._base.payers)
         nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
         paper = [c.place == CheckPlace.PAPERWORK for c in self._base.checks.values()]
         first = weighed.asked.checks[0]
-        sure = weighed.payer_chance
+        days = claims.days
+        notice = (days.claimed.first - days.seen.last).astype(np.float64)
+        notice[np.isnat(days.claimed.first) | np.isnat(days.seen.last)] = np.nan
+        healthy = self._nothing_wrong[weighed.payer] & (weighed.origin == NOTHING_WRONG)
         return RowSituation(
+            odd_days=np.logical_or.reduce([*claims.odd.values()]),
             contradicted=odd.is_not_null().to_numpy(),
             symptom_read=claims.symptom_read,
             asks_paper=np.array([*paper, False])[first],
             nobody=np.isin(weighed.payer, nobody),
-            possible=sure >= scales.possible_percent / 100,
-            probable=sure >= scales.probable_percent / 100,
-            clear=weighed.sure_payer >= scales.leads_clearly_percent / 100,
-            unsettled=weighed.unsettled,
+            payer=weighed.payer,
+            cause=weighed.causes[0],
+            origin=weighed.origins.argmax(axis=0),
+            symptom=claims.symptom.astype(np.int64),
+            payer_chance=weighed.payer_chance,
+            paying=weighed.paying,
+            plain=weighed.plain,
+            no_fault=np.where(healthy, weighed.plain[weighed.payer, np.arange(len(first))], 0.0),
+            cause_chance=weighed.chances[0],
+            grounds=weighed.signs.speaks_for[0] > 0,
+            second_owner=claims.second_owner,
+            notice_days=notice,
         )
 
 
@@ -195,13 +206,6 @@ def _renamed(frame: pl.DataFrame) -> pl.DataFrame:
     """The clerk's columns, those named like a result marked as given."""
     taken = set(frame.columns) & {*RESULTS, *FOR_SUMMARY}
     return frame.rename({name: f"given {name}" for name in sorted(taken)})
-
-
-def _ages_differ(claims: Claims, age: str) -> NDArray[np.intp]:
-    ends = claims.columns.numbers.get(age)
-    if ends is None:
-        return np.zeros(0, dtype=np.intp)
-    return np.flatnonzero((claims.age < ends[0] - 1) | (claims.age > ends[1] + 1))
 
 
 def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:

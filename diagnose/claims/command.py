@@ -8,6 +8,7 @@ import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
+from datetime import date
 from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
@@ -50,7 +51,8 @@ def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentP
         "exit code: 0 every row decided, 1 some set aside, 2 the input cannot be used",
         run,
         more="For each row the cause class, the payer under your terms, the grounds, and what to"
-        " ask for.",
+        " ask for. The last day of a term is inside it: 24 months from 3 May 2025 end on 3 May"
+        " 2027. Terms run from the handover, else from the day of laying.",
         interrupted="Interrupted; the same command with --resume goes on from here.",
     )
     its.add_argument("file", nargs="?", type=Path, metavar="FILE", help="CSV, TSV, XLSX, ODS,"
@@ -63,6 +65,12 @@ def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentP
     its.add_argument("--policy", type=Path, metavar="FILE", help="your terms (else the example)")
     its.add_argument("--template", type=Path, metavar="FILE", help="write an empty spreadsheet"
                      " with a column for each fact, and stop")  # fmt: skip
+    its.add_argument("--sheet", default="", metavar="NAME", help="the sheet to read (else the"
+                     " widest table)")  # fmt: skip
+    its.add_argument("--header", type=int, default=0, metavar="ROW", help="the row that names the"
+                     " columns (else it is looked for)")  # fmt: skip
+    its.add_argument("--encoding", default="", metavar="NAME", help="of a text file, such as"
+                     " latin-1 (else it is found out)")  # fmt: skip
     its.add_argument("--resume", action="store_true", help="go on where a run was interrupted")
     its.add_argument("--dask", metavar="ADDRESS", help="decide on this Dask scheduler, or on"
                      " 'local'")  # fmt: skip
@@ -77,14 +85,12 @@ def run(options: argparse.Namespace) -> int:
     # threads than processors only wait for each other.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _has_packages()
-    from diagnose.claims.table.source import table as read_table
-
     base = base_of(options.rules)
     if options.template:
         return _template(options.template, base)
     if options.file is None:
         raise Misuse("give a table of claims, or --template FILE for an empty one")
-    table = read_table(options.file)
+    table = _table(options)
     if options.propose:
         return _propose(options.propose, table, base)
     job, policy_text = _job(options, base, table)
@@ -100,6 +106,18 @@ def _has_packages() -> None:
     lacking = [name for name in needed if not find_spec(name)]
     if lacking:
         raise Misuse(f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'")
+
+
+def _table(options: argparse.Namespace) -> Table:
+    from diagnose.claims.table.layout import Wanted
+    from diagnose.claims.table.source import table
+
+    if options.header < 0:
+        raise Misuse("rows count from 1: give --header a row such as 4")
+    found = table(options.file, Wanted(options.sheet, options.header, options.encoding))
+    if said := found.layout.told():
+        print(said, file=sys.stderr)
+    return found
 
 
 def _template(path: Path, base: Base) -> int:
@@ -123,11 +141,13 @@ def _propose(path: Path, table: Table, base: Base) -> int:
     piece = next(table.pieces(), None)
     if piece is None:
         raise Misuse(f"{table.path.name} has no row from which a mapping could be proposed")
-    proposed = propose.propose(base, piece.frame)
-    strange = propose.not_understood(base, proposed, piece.frame)
+    with _progress(len(table.names), "columns") as tell:
+        proposed = propose.propose(base, piece.frame, tell)
+    mapping = proposed.mapping
+    strange = propose.not_understood(base, mapping, piece.frame)
     write(path, propose.write(proposed, piece.frame, strange).encode())
     print(
-        f"Written to {path}: {len(proposed.columns)} columns proposed, {len(proposed.ignored)}"
+        f"Written to {path}: {len(mapping.columns)} columns proposed, {len(mapping.ignored)}"
         " passed on only. Read it through before you use it."
     )
     return DONE
@@ -145,7 +165,8 @@ def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, st
         raise Misuse(f"{output.name}: give a name that ends in {', '.join(WRITTEN)}")
     for path in written(output):
         new(path)
-    return Job(table, output, base, mapping, policy, program()), text
+    today = date.today()
+    return Job(table, output, base, mapping, policy, program(), today=today), text
 
 
 def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
@@ -157,33 +178,34 @@ def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
             raise has_problems(options.mapping.name, problems)
     else:
         read = mapping.by_name(base, table.names)
-    if not (read.of("symptom") or read.of("remark")):
+    if not (read.of("symptom") or read.has_words):
         raise Misuse(_no_symptom(table))
     return read
 
 
 def _no_symptom(table: Table) -> str:
-    from diagnose.claims.table.source import other_sheets
     from diagnose.claims.table.text import one_line
 
-    name, others = table.path.name, other_sheets(table.path)
+    name, row = table.path.name, table.layout.header
     shown = ", ".join(f"'{one_line(n, 24)}'" for n in table.names[:4])
-    sheets = "; of its sheets only the first is read" if others else ""
     return (
-        f"no column of {name} is known to tell the symptom. Its first row reads {shown}{sheets}."
-        " If that is no header, take out what stands above it; else run  diagnose claims"
-        f" {name} --propose mapping.yaml,  correct it, and give it as --mapping"
+        f"no column of {name} is known to tell the symptom. Row {row} reads {shown}. If that is no"
+        " header, name its row with --header (and the sheet with --sheet); else run  diagnose"
+        f" claims {name} --propose mapping.yaml,  correct it, and give it as --mapping"
     )
 
 
 def _policy(options: argparse.Namespace, base: Base) -> tuple[Policy, str]:
     from diagnose.claims.policy import policy
+    from diagnose.claims.policy.gaps import gaps
 
     path = options.policy or shipped("rules") / EXAMPLE_POLICY
     name, text = text_of(path)
     read, problems = policy.read(name, text, base)
     if read is None:
         raise has_problems(name, problems)
+    for sentence in gaps(base, read):
+        print(f"{name}: {sentence}", file=sys.stderr)
     if not options.policy:
         told = f"No --policy given: the example's terms are used. Copy {path} to write your own."
         print(told, file=sys.stderr)
@@ -194,7 +216,8 @@ def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
     from diagnose.claims.run import run as run_job
 
     try:
-        with _cluster(options, job, policy_text) as decide, _progress(job.table) as tell:
+        total = job.table.roughly()
+        with _cluster(options, job, policy_text) as decide, _progress(total, "rows") as tell:
             return run_job(job, options.resume, tell, decide)
     except OSError as error:
         sentence = f"{job.output} cannot be written: {error.strerror or error}"
@@ -230,25 +253,25 @@ def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:
     print(f"Written to {names}.", file=sys.stderr)
 
 
-def _progress(table: Table) -> AbstractContextManager[Callable[[int], None]]:
+def _progress(total: int, what: str) -> AbstractContextManager[Callable[[int], None]]:
     """A bar on a terminal; nothing in a pipe."""
     if not sys.stderr.isatty():
-        return nullcontext(lambda rows: None)
-    return _bar(table)
+        return nullcontext(lambda done: None)
+    return _bar(total, what)
 
 
 @contextmanager
-def _bar(table: Table) -> Iterator[Callable[[int], None]]:
+def _bar(total: int, what: str) -> Iterator[Callable[[int], None]]:
     from rich.console import Console
     from rich.progress import BarColumn, Progress, ProgressColumn, Task, TimeRemainingColumn
     from rich.text import Text
 
     class Speed(ProgressColumn):
-        """Rows done, and in a second."""
+        """What is done, and in a second."""
 
         def render(self, task: Task) -> Text:
             speed = f", {task.speed:,.0f} a second" if task.speed else ""
-            return Text(f"{int(task.completed):,} rows{speed}")
+            return Text(f"{int(task.completed):,} {what}{speed}")
 
     class Left(TimeRemainingColumn):
         """The time left, with a word for it."""
@@ -259,5 +282,5 @@ def _bar(table: Table) -> Iterator[Callable[[int], None]]:
     console = Console(stderr=True, no_color="NO_COLOR" in os.environ)
     drawn = (BarColumn(30),) if console.width >= NARROW else ()
     with Progress(*drawn, Speed(), Left(compact=True), console=console) as bar:
-        task = bar.add_task("claims", total=table.roughly())
-        yield lambda rows: bar.advance(task, rows)
+        task = bar.add_task("claims", total=total)
+        yield lambda done: bar.advance(task, done)

@@ -11,6 +11,7 @@ import warnings
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -41,6 +42,7 @@ class Setup:
     policy_name: str
     policy_text: str
     program: str
+    today: date | None = None
 
 
 def setup(job: Job, rules: Path, policy_name: str, policy_text: str) -> Setup:
@@ -49,7 +51,9 @@ def setup(job: Job, rules: Path, policy_name: str, policy_text: str) -> Setup:
         (c.column, c.fact, tuple(c.values.items()), c.unit, c.date, c.decimal)
         for c in job.mapping.columns
     )
-    return Setup(str(rules), job.base.version, columns, policy_name, policy_text, job.program)
+    return Setup(
+        str(rules), job.base.version, columns, policy_name, policy_text, job.program, job.today
+    )
 
 
 def decide_piece(its: Setup, piece: Piece) -> Decided:
@@ -75,7 +79,7 @@ def _classifier(its: Setup) -> Classifier:
     if read is None:
         raise NoClusterError(str(problems[0]))
     columns = tuple(Column(c, f, dict(v), *rest) for c, f, v, *rest in its.columns)
-    return Classifier(base, Mapped(columns), read, its.program)
+    return Classifier(base, Mapped(columns), read, its.program, its.today)
 
 
 class OnDask:

@@ -15,6 +15,7 @@ from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import polars as pl
@@ -49,6 +50,7 @@ class Job:
     policy: Policy
     program: str
     size: int = PIECE
+    today: date | None = None
 
     @property
     def folder(self) -> Path:
@@ -57,11 +59,18 @@ class Job:
 
     def classifier(self) -> Classifier:
         """The engine of this job."""
-        return Classifier(self.base, self.mapping, self.policy, self.program)
+        return Classifier(self.base, self.mapping, self.policy, self.program, self.today)
 
     def fingerprint(self) -> str:
         """Changes with anything that changes a part."""
-        said = (self.mapping, self.base.version, self.policy.version, self.program, self.size)
+        said = (
+            self.mapping,
+            self.table.layout,
+            self.base.version,
+            self.policy.version,
+            self.program,
+            self.size,
+        )
         return hashlib.sha256(f"{said!r}{_of_file(self.table.path)}".encode()).hexdigest()
 
 

@@ -161,20 +161,20 @@ def _unzipped(path: Path, name: str) -> bytes:
         return book.read(name)
 
 
-def test_a_header_that_is_not_in_the_first_row(
+def test_what_is_read_of_a_workbook_is_said(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A title over the header, a cover sheet before the claims: what was read as header is said."""
+    """A title over the header, a cover sheet before the claims: both are passed over, and said."""
     from tests.claims.test_source import sheets
 
     rows = [["symptom", "lot"], ["fading", "L-1"]]
-    titled = sheets(tmp_path / "title.xlsx", one=[["Callbacks of spring"], *rows])
-    cover = sheets(tmp_path / "cover.xlsx", front=[["Read me"]], claims=rows)
+    path = sheets(tmp_path / "book.xlsx", front=[["Read me"]], claims=[["Of spring"], *rows])
 
-    assert claims(titled) == MISUSE
-    assert "Its first row reads 'Callbacks of spring', 'column 2'." in capsys.readouterr().err
-    assert claims(cover) == MISUSE
-    assert "'Read me'; of its sheets only the first is read" in capsys.readouterr().err
+    assert claims(path, "--output", tmp_path / "out.csv") == DONE
+    said = capsys.readouterr().err
+    assert "Read: the sheet 'claims' (there are also 'front'), row 2 as the header." in said
+    assert claims(path, "--sheet", "front") == MISUSE
+    assert "Row 1 reads 'Read me'." in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.claims.policy import policy
+from diagnose.claims.policy.gaps import gaps
 from diagnose.claims.policy.policy import Share
 from diagnose.claims.table.days import months_between
 from diagnose.folders import shipped
@@ -49,11 +50,20 @@ def test_the_shipped_example_is_sound(base: Base) -> None:
         ("{vertical: 36, horizontal: 12}", "{vertical: 36}", "the months on 'horizontal' are"),
         ("risk_waiver: signed", "risk_waiver: sined", "did you mean signed?"),
         ("risk_waiver: signed", "risk_waver: signed", "did you mean risk_waiver?"),
-        ("origins: [film_manufacture]", "origins: [film_making]", "no origin is called"),
-        ("origins: [film_manufacture]", "origins: [workmanship]", "one of surface_preparation,"),
+        ("origins: [film_manufacture,", "origins: [film_making,", "no origin is called"),
+        ("origins: [film_manufacture,", "origins: [workmanship,", "one of surface_preparation,"),
         ("boot_lid]", "trunk]", "no panel is called 'trunk' (did you mean boot_lid?)"),
         ("percent: 50", "percent: 150", "no more than 100 percent"),
         ("until: 24, percent: 50", "until: 6, percent: 50", "the steps must rise"),
+        (
+            "until: 24, percent: 50",
+            "until: 20, percent: 50",
+            "the last step ends at 20 months, the",
+        ),
+        ("payer: designer", "payer: installer", "is answered for by cover 1 already"),
+        ("symptoms: [recess_pop_out,", "symptoms: [recess_popout,", "did you mean recess_pop_out?"),
+        ("money: EUR", "sureness: {accept: 120}\nmoney: EUR", "'120' is no percent from 0 to 100"),
+        ("money: EUR", "money: [EUR]", "is no currency: write its code, such as EUR"),
         ("money: EUR", "currency: EUR", "'currency' is not known here"),
         ("name: Terms of Harbour Lane Wraps", "note: x", "'name' is missing"),
         ("other_surface: vertical", "flat: [roof]", "'other_surface' names the surface"),
@@ -78,6 +88,27 @@ def test_all_faults_are_told_at_once(base: Base) -> None:
     assert "sign" in found[2]
 
 
+def test_pairs_that_no_cover_answers_are_told(base: Base) -> None:
+    """The terms name the printer for prints, but not for film that was stored badly."""
+    less = TEXT.replace("origins: [print_and_laminate, film_manufacture]", "origins: [design]")
+    found, wrong = policy.read("own.yml", less, base)
+    assert found is not None, wrong
+    told = list(gaps(base, found))
+
+    assert list(gaps(base, example_policy(base))) == []
+    assert "Terms of 2024 answer for a payer but not for 2 pairs of payer and origin" in told[0]
+    assert "printer with print_and_laminate (such as: " in told[0]
+
+
+def test_a_gap_between_terms_is_told(base: Base) -> None:
+    """Film laid in that year would find no terms."""
+    text = TEXT.replace("valid_to: 2024-06-30", "valid_to: 2023-06-30")
+    found, wrong = policy.read("own.yml", text, base)
+    assert found is not None, wrong
+
+    assert list(gaps(base, found)) == ["No terms are in force from 2023-07-01 to 2024-06-30."]
+
+
 @pytest.mark.parametrize("text", ["", "[]", "terms: 3", "name: x", "name: x\nterms: [3]"])
 def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
     """An empty file, a list, a number: problems, never a crash."""
@@ -100,9 +131,18 @@ def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
 )
 def test_shares_by_age(share: Share, age: float, months: float, percent: float) -> None:
     """The bonnet at 20 of 36 months, the door at 20 of 60, and the other kinds of share."""
-    found = share.percents(np.array([float(age)]), np.array([float(months)]))
+    full, term = np.array([float(age)]), np.array([float(months)])
+    found = share.percents(full, full + 1, term)
 
     assert found.tolist() == pytest.approx([percent])
+
+
+def test_the_last_day_of_a_step_is_inside_it() -> None:
+    """On the day on which twelve months are full, all of it; on the next day, half."""
+    share = Share(steps=((12, 100), (24, 50)))
+    full, term = np.array([12.0, 12.0]), np.array([24.0, 24.0])
+
+    assert share.percents(full, np.array([12.0, 13.0]), term).tolist() == [100, 50]
 
 
 DAYS = st.dates(date(2015, 1, 1), date(2030, 12, 31))

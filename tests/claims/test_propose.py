@@ -12,6 +12,7 @@ from diagnose.claims.command import DONE
 from diagnose.claims.mapping import mapping
 from diagnose.claims.mapping.mapping import Column
 from diagnose.claims.mapping.propose import propose
+from diagnose.claims.mapping.remarks import Remarks
 from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
 from tests.claims.tables import write_csv
@@ -22,7 +23,7 @@ def proposed(base: Base, cells: Mapping[str, list[str]]) -> dict[str, Column]:
     """The columns that are proposed for a table with these cells, by fact."""
     longest = max(map(len, cells.values()))
     columns = {name: [*its, *[""] * (longest - len(its))] for name, its in cells.items()}
-    return {c.fact: c for c in propose(base, pl.DataFrame(columns)).columns}
+    return {c.fact: c for c in propose(base, pl.DataFrame(columns)).mapping.columns}
 
 
 OWN = [
@@ -55,7 +56,7 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
     assert laid.date == ("day.month.year",)
     film = read.of("film_class")
     assert film is not None
-    assert film.values["n/a"] == "unknown"
+    assert "n/a" not in film.values
     assert claims(given, "--mapping", path, "--output", tmp_path / "out.csv") == DONE
     decided = pl.read_csv(tmp_path / "out.csv")
     assert decided["symptom_named"].to_list() == [
@@ -66,12 +67,12 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
 
 def test_a_proposed_mapping_names_the_words_that_it_did_not_understand(tmp_path: Path) -> None:
     """They stand on top, column by column, so that the clerk need not wait for the run."""
-    rows = [OWN[0], OWN[0] | {"What is wrong": "wheel fell off", "Panels": "ashtray"}]
+    rows = [OWN[0], OWN[0] | {"What is wrong": "the usual", "Panels": "ashtray"}]
     path = tmp_path / "mapping.yaml"
     assert claims(write_csv(tmp_path / "own.csv", rows), "--propose", path) == DONE
     head = [line for line in path.read_text().splitlines() if line.startswith("#")]
 
-    assert "#   What is wrong: 'wheel fell off'" in head
+    assert "#   What is wrong: 'the usual'" in head
     assert "#   Panels: 'ashtray'" in head
 
 
@@ -92,10 +93,14 @@ def test_a_unit_in_the_header_is_proposed(base: Base) -> None:
 
 
 def test_a_code_of_the_clerks_own_is_not_guessed(base: Base) -> None:
-    """'EL' stands for what the clerk says; it is left open, not read as part of some longer word."""
+    """'EL' stands for what the clerk says; it is left open, not read as part of some longer word.
+
+    A slip of the keyboard is understood without a line of its own.
+    """
     found = proposed(base, {"Defect": ["Edge lifting", "EL", "edge liftng", "Bubbles"]})
 
-    assert found["symptom"].values == {"edge liftng": "edge_lifting", "Bubbles": "air_bubbles"}
+    assert found["symptom"].values == {"Bubbles": "air_bubbles"}
+    assert Remarks(base).meant("symptom", "Defect", "edge liftng") == "edge_lifting"
 
 
 def test_cells_that_are_no_days_make_no_date(base: Base) -> None:
@@ -107,8 +112,8 @@ def test_cells_that_are_no_days_make_no_date(base: Base) -> None:
 
     assert found["first_seen"].column == "First noticed"
     assert found["first_seen"].values == {"dunno": "unknown"}
-    assert found["seen_on"].column == "Reported"
-    assert set(found["seen_on"].date) == {"day.month.year", "month/day/year"}
+    assert found["claimed_on"].column == "Reported"
+    assert set(found["claimed_on"].date) == {"day.month.year", "month/day/year"}
 
 
 @pytest.mark.parametrize(
@@ -127,7 +132,8 @@ def test_panels_in_the_words_of_another_country(base: Base, word: str, panel: st
     """What names one panel is proposed for it; what could be several is left open."""
     found = proposed(base, {"Panel": ["Roof", word]})
 
-    assert found["panel"].values == ({word: panel} if panel else {})
+    understood = Remarks(base).meant("panel", "Panel", word)
+    assert found["panel"].values.get(word, understood) == panel
 
 
 def test_amounts_with_commas_and_a_currency(base: Base) -> None:
@@ -141,7 +147,6 @@ def test_amounts_with_commas_and_a_currency(base: Base) -> None:
     )
 
     assert (found["claimed"].unit, found["claimed"].decimal) == ("€", "comma")
-    assert found["claimed"].values == {"n/a": "unknown"}
     assert found["remark"].column == "From the shop"
 
 
@@ -151,5 +156,5 @@ def test_some_cells_stand_beside_each_column(tmp_path: Path) -> None:
     assert claims(given, "--propose", tmp_path / "mapping.yaml") == DONE
     text = (tmp_path / "mapping.yaml").read_text()
 
-    assert "# such as: 01.03.2025\n- column: Laid On\n" in text
+    assert "# such as: 01.03.2025\n# sure\n- column: Laid On\n" in text
     assert "# such as: blue; red - column: x\n- Colour\n" in text

@@ -81,25 +81,42 @@ def test_decided_and_set_aside_sum_up_to_the_input(
     assert (result.rows, result.decided, result.aside) == (len(lines), len(decided), len(aside))
 
 
-def test_a_row_set_aside_names_row_column_value_and_reason(base: Base, tmp_path: Path) -> None:
-    """Every fault of a row is told, the first in columns of its own."""
+def test_a_cell_that_cannot_be_read_is_told_beside_its_row(base: Base, tmp_path: Path) -> None:
+    """Every such cell of a row is told; the row is decided without them."""
     row = COMPLETE | {"film_class": "papre", "install_panel_temp_c": "999"}
     run(job(base, write_csv(tmp_path / "in.csv", [COMPLETE, row]), tmp_path / "out.csv"))
+    found = pl.read_csv(tmp_path / "out.csv")["not_read"].to_list()
+
+    assert found[0] is None
+    assert "film_class 'papre': is no answer of Kind of film" in found[1]
+    assert "install_panel_temp_c '999': lies outside -10 to 60" in found[1]
+
+
+def test_a_row_is_set_aside_where_no_complaint_can_be_made_out(base: Base, tmp_path: Path) -> None:
+    """With its number, its customer and why; totals and empty rows are seen as such."""
+    rows = [
+        COMPLETE | {"claim": "C-7", "customer": "Fell Cabs", "symptom": "the usual"},
+        {"claim": "Total", "claimed": "900"},
+        {"claim": ""},
+        COMPLETE,
+    ]
+    run(job(base, write_csv(tmp_path / "in.csv", rows), tmp_path / "out.csv"))
     found = pl.read_csv(tmp_path / "out.set_aside.csv").rows(named=True)
 
-    assert [(f["row"], f["column"], f["value"]) for f in found] == [(3, "film_class", "papre")]
-    assert "no answer of Kind of film" in found[0]["reason"]
-    assert "also install_panel_temp_c ('999'): lies outside -10 to 60" in found[0]["reason"]
+    assert [(f["row"], f["claim"], f["customer"]) for f in found] == [
+        (2, "C-7", "Fell Cabs"), (3, "Total", ""), (4, "", ""),
+    ]  # fmt: skip
+    assert "no complaint can be made out" in found[0]["reason"]
+    assert [f["reason"] for f in found[1:]] == ["a row of totals, no claim", "the row is empty"]
 
 
 def test_a_number_out_of_bounds_is_told_as_it_was_written(base: Base, tmp_path: Path) -> None:
     """Neither the cell nor the bounds are turned into powers of ten."""
     row = COMPLETE | {"claimed": "99999999999"}
     run(job(base, write_csv(tmp_path / "in.csv", [row]), tmp_path / "out.csv"))
-    found = pl.read_csv(tmp_path / "out.set_aside.csv", infer_schema=False).row(0, named=True)
+    found = pl.read_csv(tmp_path / "out.csv", infer_schema=False).row(0, named=True)
 
-    assert found["value"] == "99999999999"
-    assert "0 to 1,000,000,000" in found["reason"]
+    assert "claimed '99999999999': lies outside 0 to 1,000,000,000" in found["not_read"]
 
 
 def test_what_a_remark_says_stands_in_one_order_whatever_the_other_rows_say(
@@ -347,7 +364,7 @@ def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Pa
 
 def test_every_piece_has_its_rows_set_aside_in_a_parquet_file(base: Base, tmp_path: Path) -> None:
     """Seven pieces, a bad row in each: the table of rows set aside names all seven."""
-    lines = [COMPLETE | {"symptom": "a dent" if n % 3 == 1 else "fading"} for n in range(21)]
+    lines = [COMPLETE | {"symptom": "the usual" if n % 3 == 1 else "fading"} for n in range(21)]
     its = job(base, write_csv(tmp_path / "in.csv", lines), tmp_path / "out.parquet", size=3)
     run(its, decide=Decide(its))
 

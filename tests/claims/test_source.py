@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import polars as pl
 import pytest
@@ -13,8 +14,10 @@ from hypothesis import strategies as st
 
 from diagnose.claims.table import delimited, source
 from diagnose.claims.table.delimited import Delimited
+from diagnose.claims.table.layout import Layout, Wanted
 from diagnose.claims.table.sheets import Sheet, write_workbook
 from diagnose.claims.table.source import BadTable
+from diagnose.claims.table.workbook import Workbook
 
 FRAME = pl.DataFrame({"symptom": ["edge_lifting", None, "fading"], "remark": ["a, b", 'x "y"', ""]})
 
@@ -52,7 +55,7 @@ def test_every_kind_gives_the_same_rows(tmp_path: Path, kind: str) -> None:
         ('a,"b\nc"\nd,e\n', [2, 3], []),
         ("a,b\n\nc,d\n", [2, 4], []),
         ("a,b\x00\nc,d\n", [3], ["the row holds a null byte: export the table anew"]),
-        ("a,\udce9\nc,d\n", [3], ["not UTF-8 text: save the file as UTF-8"]),
+        ("é,\udce9\nc,d\n", [3], ["not UTF-8 text: save the file as UTF-8"]),
         ('a,"b\nc,d\n', [3], ["the row cannot be read: unexpected end of data"]),
         ('a,"b"c\nd,e\n', [3], ["the row cannot be read: ',' expected after '\"'"]),
     ],
@@ -80,8 +83,7 @@ def test_the_fast_reader_reads_as_the_slow_one(lines: list[tuple[str, str, str]]
     buffer = io.StringIO()
     csv.writer(buffer, lineterminator="\n").writerows([("x", "y", "z"), *lines])
     path = Path("unused.csv")
-    reader = Delimited.__new__(Delimited)
-    reader._path, reader._separator, reader.names = path, ",", ("x", "y", "z")
+    reader = Delimited(path, Layout(), ("x", "y", "z"))
     body = buffer.getvalue().split("\n", 1)[1].encode()
     fast = reader._fast(body)
     slow = list(reader._slow(io.BytesIO(body), io.BytesIO(b""), 2))
@@ -121,12 +123,10 @@ def test_pieces_have_one_length_whatever_the_kind(tmp_path: Path, size: int) -> 
     [
         ("claims.doc", b"x", "give a table that ends in .csv, .tsv, .parquet, .*, .xlsx, .ods"),
         ("empty.csv", b"", "empty"),
-        ("twice.csv", b"a,a\n1,2\n", "'a' more than once"),
         ("broken.parquet", b"no parquet", "cannot be read as parquet"),
         ("broken.xlsx", b"no sheet", "broken, or is no xlsx file: open it and save"),
         ("missing.csv", None, "cannot be read"),
-        ("latin.csv", "Größe;b\n1;2\n".encode("latin-1"), "the header is not UTF-8 text: save it"),
-        ("export.csv", "a;b\n1;2\n".encode("utf-16"), "UTF-16 text: save it as CSV in UTF-8"),
+        ("export.jsonl", '{"a": 1}'.encode("utf-16"), "UTF-16 text: save it as UTF-8"),
     ],
 )
 def test_a_file_that_is_no_table_gets_one_sentence(
@@ -156,11 +156,38 @@ def test_a_first_line_that_names_the_separator(tmp_path: Path, sign: str) -> Non
     assert [a.row for a in piece.aside] == [4]
 
 
-def test_a_locked_workbook_is_said_to_be_locked() -> None:
+def test_a_locked_workbook_is_said_to_be_locked(tmp_path: Path) -> None:
     """What the reader says of a workbook with a password becomes what to do about it."""
-    told = source._unreadable("a.xlsx", ".xlsx", "Xlsx error: Workbook is password protected")
+    said = b"Xlsx error: Workbook is password protected"
+    told = Workbook(tmp_path / "a.xlsx")._broken(CompletedProcess([], 1, b"", said))
 
     assert told == "a.xlsx is locked with a password: save it without one"
+
+
+def test_a_stray_cell_in_the_last_corner_gets_one_sentence(tmp_path: Path) -> None:
+    """A kilobyte that asks for half a terabyte is refused, and the cell is named."""
+    import xlsxwriter
+
+    path = tmp_path / "far.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet = book.add_worksheet()
+        sheet.write_row(0, 0, ["symptom", "remark"])
+        sheet.write(1_048_575, 16_383, "x")
+
+    with pytest.raises(BadTable, match=r"more than 4 GB to unpack \(the cell XFD1048576 is filled"):
+        source.table(path)
+
+
+def test_a_workbook_packed_beyond_reason_is_not_unpacked(tmp_path: Path) -> None:
+    """A cell of 100 MB of one letter packs into a few kilobytes: no clerk wrote that."""
+    import zipfile
+
+    path = tmp_path / "bomb.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/worksheets/sheet1.xml", b"x" * 100_000_000)
+
+    with pytest.raises(BadTable, match=r"would unpack from 0.1 to 100 MB: save the sheet as CSV"):
+        source.table(path)
 
 
 def sheets(path: Path, **rows: list[list[str]]) -> Path:
@@ -175,14 +202,65 @@ def sheets(path: Path, **rows: list[list[str]]) -> Path:
     return path
 
 
-def test_a_sheet_with_a_doubled_header_is_refused_as_a_csv_is(tmp_path: Path) -> None:
-    """Two columns 'remark' could not be told apart; one without a name is called by its number."""
-    twice = sheets(tmp_path / "twice.xlsx", claims=[["symptom", "remark", "remark"], ["a"] * 3])
-    blank = sheets(tmp_path / "blank.xlsx", claims=[["symptom", "", " remark "], ["a"] * 3])
+def test_two_columns_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    """The second 'remark' is numbered; a column without a name is called by its place."""
+    named = sheets(tmp_path / "a.xlsx", claims=[["symptom", "", " remark ", "remark"], ["a"] * 4])
 
-    with pytest.raises(BadTable, match="'remark' more than once"):
-        source.table(twice)
-    assert source.table(blank).names == ("symptom", "column 2", "remark")
+    assert source.table(named).names == ("symptom", "column 2", "remark", "remark (2)")
+
+
+TITLED = [["Callbacks of spring", "", ""], ["", "", ""], ["No", "Fault", "Note"], ["7", "up", "x"]]
+
+
+@pytest.mark.parametrize("kind", [".csv", ".xlsx"])
+def test_a_header_below_titles_is_found(tmp_path: Path, kind: str) -> None:
+    """A title and an empty row stand above it; rows are numbered as the sheet counts."""
+    path = tmp_path / f"claims{kind}"
+    if kind == ".xlsx":
+        sheets(path, claims=TITLED)
+    else:
+        path.write_text("\n".join(";".join(row) for row in TITLED) + "\n")
+    found = source.table(path)
+
+    assert found.names == ("No", "Fault", "Note")
+    assert next(found.pieces()).frame.rows() == [(4, "7", "up", "x")]
+    assert found.layout.told() == "Read: row 3 as the header."
+
+
+def test_the_widest_sheet_is_read_unless_another_is_named(tmp_path: Path) -> None:
+    """A cover sheet and a price list stand before the claims."""
+    path = sheets(
+        tmp_path / "book.xlsx",
+        front=[["Read me"]],
+        prices=[["film", "a metre"], ["cast", "12"]],
+        claims=TITLED,
+    )
+
+    assert source.table(path).names == ("No", "Fault", "Note")
+    assert source.table(path, Wanted(sheet="prices")).names == ("film", "a metre")
+    assert source.table(path, Wanted(header=4)).names == ("7", "up", "x")
+    with pytest.raises(BadTable, match="no sheet 'claim': 'front', 'prices', 'claims'"):
+        source.table(path, Wanted(sheet="claim"))
+
+
+@pytest.mark.parametrize("encoding", ["latin-1", "cp1252", "utf-8-sig", "utf-16", "utf-16-le"])
+def test_a_text_in_another_encoding_is_read_as_it_was_meant(tmp_path: Path, encoding: str) -> None:
+    """As spreadsheets of many countries save it: letters come out whole, no row is lost."""
+    path = tmp_path / "export.csv"
+    path.write_bytes("Größe;Käufer\nüber 5 mm;Påhl\nøst;é\n".encode(encoding))
+
+    assert source.table(path).names == ("Größe", "Käufer")
+    assert rows(path) == [("über 5 mm", "Påhl"), ("øst", "é")]
+
+
+def test_an_encoding_may_be_named(tmp_path: Path) -> None:
+    """Where bytes can be read in more than one way the clerk knows best."""
+    path = tmp_path / "export.csv"
+    path.write_bytes("Größe;b\n1;2\n".encode("cp437"))
+
+    assert source.table(path, Wanted(encoding="cp437")).names == ("Größe", "b")
+    with pytest.raises(BadTable, match="no encoding is called 'klingon'"):
+        source.table(path, Wanted(encoding="klingon"))
 
 
 def test_a_line_that_is_no_json_is_set_aside(tmp_path: Path) -> None:

@@ -1,8 +1,10 @@
 """One decision for each row: accept, decline, ask or inspect, and why.
 
-Nothing is declined on an unknown. A decline needs that an exclusion definitely holds, or that the
-age is past every term, or that the payer leads clearly by answered checks alone (no remark counts),
-hangs on no open answer, and is not answered for or only within months that are past.
+Nothing is declined on an unknown. A decline needs that an exclusion definitely holds and bears on
+the row, or that the age is past every term, or that by answered checks alone (no remark counts)
+those lead clearly for whom the terms do not answer, or only within months that are past. An accept
+needs that one cover is as likely as the policy asks for, over all causes that lead to it, that a
+sign in the row speaks for the first of them, and that nothing which the terms need is open.
 """
 
 from __future__ import annotations
@@ -15,8 +17,15 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.policy.cover import NO_COVER, NO_TERMS, UNKNOWN_TERMS, Covered, Covering
-from diagnose.claims.policy.policy import Policy
+from diagnose.claims.policy.cover import (
+    NO_COVER,
+    NO_TERMS,
+    ORIGINS,
+    UNKNOWN_TERMS,
+    Covered,
+    Covering,
+)
+from diagnose.claims.policy.policy import Exclusion, Need, Policy
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.columns import renumbered
@@ -26,63 +35,87 @@ Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-DECISIONS = ("accept", "decline", "ask", "inspect")
-ACCEPT, DECLINE, ASK, INSPECT = range(4)
+DECISIONS = ("accept", "decline", "ask", "inspect", "not our work", "no fault found")
+ACCEPT, DECLINE, ASK, INSPECT, NOT_OURS, NO_FAULT = range(6)
 
 
 class Why(IntEnum):
     """The reason behind a decision."""
 
-    CONTRADICTION = 0
-    EXCLUDED = 1
+    ODD_DAYS = 0
+    CONTRADICTION = 1
     SYMPTOM_READ = 2
-    NOT_SETTLED = 3
-    LAYING_DAY = 4
-    NO_TERMS = 5
+    NOT_OUR_WORK = 3
+    NOT_FIRST_OWNER = 4
+    EXCLUDED = 5
     PAST_ALL = 6
-    PAYER_FALLS = 7
-    NOT_COVERED = 8
-    NOT_CLEAR = 9
-    OPEN_PAYER = 10
-    AGE = 11
-    PAST = 12
-    SURFACE = 13
-    NEEDS_FAIL = 14
-    NEEDS_OPEN = 15
-    OPEN_EXCLUSION = 16
-    COVERED = 17
+    LAYING_DAY = 7
+    NO_TERMS = 8
+    NO_FAULT = 9
+    NOBODY_ANSWERS = 10
+    NOT_SETTLED = 11
+    PAYER_FALLS = 12
+    SILENT = 13
+    NOT_CLEAR = 14
+    AGE = 15
+    PAST = 16
+    SURFACE = 17
+    OPEN_PAYER = 18
+    NO_GROUNDS = 19
+    NEEDS_FAIL = 20
+    NEEDS_OPEN = 21
+    OPEN_EXCLUSION = 22
+    LATE_NOTICE = 23
+    SOUND = 24
+    COVERED = 25
 
 
 @dataclass(frozen=True, slots=True)
 class RowEvidence:
     """Of the payer that leads, by row: `needs_open` as bits of its needs; the rest is yes or no.
 
-    `excluded`: number of the exclusion that holds, -1 none; `open_exclusion`: one that is open.
+    `needs`: number of the list of what must be shown. `excluded`: number of the exclusion that
+    holds, -1 none; `open_exclusion`: one that is open; `not_ours`, `sound`: what says that it is
+    no work of the shop, that there is no fault, -1 none.
     """
 
+    needs: Ints
     needs_open: Ints
     needs_fail: Bools
     falls: Bools
     excluded: Ints
     open_exclusion: Ints
+    not_ours: Ints
+    sound: Ints
 
 
 @dataclass(frozen=True, slots=True)
 class RowSituation:
-    """What a decision rests on beyond the cover.
+    """What a decision rests on beyond the cover; chances from 0 to 1.
 
-    `asks_paper`: the most telling open check is answered from paperwork; `clear`, `probable`,
-    `possible`: how sure the payer is, `clear` by answered checks alone.
+    `asks_paper`: the most telling open check is answered from paperwork; `paying`, `plain`:
+    (payers, rows), with open exceptions as often as they are usual, and by answered checks alone;
+    `no_fault`: how likely it is that nothing is wrong; `cause`: the leading cause's chance;
+    `grounds`: whether a sign in the row speaks for it.
     """
 
+    odd_days: Bools
     contradicted: Bools
     symptom_read: Bools
     asks_paper: Bools
     nobody: Bools
-    possible: Bools
-    probable: Bools
-    clear: Bools
-    unsettled: Bools
+    payer: Ints
+    cause: Ints
+    origin: Ints
+    symptom: Ints
+    payer_chance: Floats
+    paying: Floats
+    plain: Floats
+    no_fault: Floats
+    cause_chance: Floats
+    grounds: Bools
+    second_owner: Bools
+    notice_days: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +127,7 @@ class Hanging:
     cause: Ints
     payer: Ints
     cover: Covered
+    needs: Ints
 
     @property
     def stuck(self) -> Bools:
@@ -113,86 +147,162 @@ class Deciding:
         self._exclusions = [
             (at, e) for at, terms in enumerate(policy.terms) for e in terms.excludes
         ]
+        self._not_ours = [
+            (at, e) for at, terms in enumerate(policy.terms) for e in terms.not_our_work
+        ]
+        self._sound = [(at, e) for at, terms in enumerate(policy.terms) for e in terms.no_fault]
         self._longest = np.array(
             [
                 max((m for c in terms.covers for m in c.months.values()), default=0.0)
                 for terms in policy.terms
             ]
         )
+        undecided = base.roles.get("nobody", ())
+        self._undecided = np.array([payer in undecided for payer in base.payers])
+        self._first_only = np.array([terms.first_owner_only for terms in policy.terms])
+        self._notice = np.array(
+            [np.inf if t.notice_days is None else float(t.notice_days) for t in policy.terms]
+        )
+        self.needs = needs_of(base, covering)
+        own = [cover.needs is not None for cover in covering.covers]
+        self._needs_of_cover = np.array(
+            [len(base.payers) + sum(own[:n]) if own[n] else -1 for n in range(len(own))] + [-1]
+        )
 
-    def evidence(self, state: State, payer: Ints, terms: Ints) -> RowEvidence:
+    def evidence(self, state: State, at: RowSituation, cover: Covered) -> RowEvidence:
         """What is on file for the leading payer and which exclusions hold."""
+        own = self._needs_of_cover[cover.cover]
+        needs = np.where(own >= 0, own, at.payer)
+        open_, fail, falls = self.on_file(state, at.payer, needs)
+        excluded, unclear = self._excluded(state, at, cover.terms)
+        terms = np.where(cover.terms < 0, len(self._policy.terms) - 1, cover.terms)
+        ours, sound = (self._which(state, its, terms) for its in (self._not_ours, self._sound))
+        return RowEvidence(needs, open_, fail, falls, excluded, unclear, ours, sound)
+
+    def on_file(self, state: State, payer: Ints, needs: Ints) -> tuple[Ints, Bools, Bools]:
+        """Which needs are open (as bits), where one is not so, where something is against them."""
         rows = len(payer)
         open_, fail = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
         falls = np.zeros(rows, dtype=bool)
-        for number, its in enumerate(self._base.payers.values()):
-            at = np.flatnonzero(payer == number)
-            if not len(at):
-                continue
-            for bit, need in enumerate(its.needs):
-                if need.when is not None:
-                    failing = state.fails(need.when)[at]
-                    fail[at[failing]] = True
-                    open_[at[~(failing | state.holds(need.when)[at])]] |= 1 << bit
-            for fall in its.falls_if:
+        for number in np.unique(needs).tolist():
+            its = np.flatnonzero(needs == number)
+            for bit, need in enumerate(self.needs[number]):
+                failing = state.fails(need.when)[its]
+                fail[its[failing]] = True
+                open_[its[~(failing | state.holds(need.when)[its])]] |= 1 << bit
+        for number, who in enumerate(self._base.payers.values()):
+            its = np.flatnonzero(payer == number)
+            for fall in who.falls_if if len(its) else ():
                 if fall.when is not None:
-                    falls[at[state.holds(fall.when)[at]]] = True
-        excluded, unclear = self._excluded(state, terms)
-        return RowEvidence(open_, fail, falls, excluded, unclear)
+                    falls[its[state.holds(fall.when)[its]]] = True
+        return open_, fail, falls
 
-    def _excluded(self, state: State, terms: Ints) -> tuple[Ints, Ints]:
+    @staticmethod
+    def _which(state: State, of: Sequence[tuple[int, Exclusion]], terms: Ints) -> Ints:
+        """The first of these that definitely holds under the terms of each row, -1 for none."""
+        found = np.full(len(terms), -1, dtype=np.int64)
+        for number, (at, its) in enumerate(of):
+            if state.can_hold(its.when):
+                found[(terms == at) & state.holds(its.when) & (found < 0)] = number
+        return found
+
+    def _excluded(self, state: State, at: RowSituation, terms: Ints) -> tuple[Ints, Ints]:
+        """Where which exclusion holds, and which one is open, among those that bear on the row."""
         found = np.full(len(terms), -1, dtype=np.int64)
         unclear = found.copy()
-        for number, (at, exclusion) in enumerate(self._exclusions):
-            member = terms == at
+        for number, (of, exclusion) in enumerate(self._exclusions):
+            member = (terms == of) & self._bears(exclusion, at)
             holds = state.holds(exclusion.when)
             found[member & holds & (found < 0)] = number
-            open_ = member & ~holds & ~state.fails(exclusion.when)
-            unclear[open_ & (unclear < 0)] = number
+            if exclusion.if_unknown == "ask":
+                open_ = member & ~holds & ~state.fails(exclusion.when)
+                unclear[open_ & (unclear < 0)] = number
         return found, unclear
+
+    def _bears(self, exclusion: Exclusion, at: RowSituation) -> Bools:
+        """Where an exclusion bears on the leading payer, origin, cause and symptom."""
+        bears = np.ones(len(at.payer), dtype=bool)
+        origins = tuple(ORIGINS)
+        for named, every, its in (
+            (exclusion.payers, tuple(self._base.payers), at.payer),
+            (exclusion.origins, origins, at.origin),
+            (exclusion.causes, tuple(self._base.causes), at.cause),
+            (exclusion.symptoms, tuple(self._base.symptoms), at.symptom),
+        ):
+            if named:
+                bears &= np.isin(its, [every.index(name) for name in named])
+        return bears
+
+    def unanswered(self, at: RowSituation, cover: Covered) -> tuple[Floats, Floats]:
+        """How likely one pays for whom the terms do not answer, and one whose months are over.
+
+        By columns alone.
+        """
+        open_ = cover.answered | self._undecided[:, None] | (cover.terms < 0)
+        return (
+            np.where(open_, 0.0, at.plain).sum(axis=0),
+            np.where(cover.over, at.plain, 0.0).sum(axis=0),
+        )
 
     def decide(self, at: RowSituation, cover: Covered, evidence: RowEvidence) -> tuple[Ints, Ints]:
         """Decision and reason of each row; the first that applies."""
+        sure = self._policy.sureness
         known = cover.terms >= 0
-        longest = np.where(known, self._longest[np.maximum(cover.terms, 0)], np.inf)
+        number = np.maximum(cover.terms, 0)
+        longest = np.where(known, self._longest[number], np.inf)
+        every = np.arange(len(at.payer))
         with np.errstate(invalid="ignore"):
-            past_all = known & (cover.age >= longest)
+            past_all = known & (cover.begun > longest)
+            late = known & (at.notice_days > self._notice[number])
         has_cover = cover.cover != NO_COVER
         next_ = np.where(at.asks_paper, ASK, INSPECT)
-        firm = at.clear & ~at.unsettled
+        possible = self._base.scales.possible_percent / 100
+        unanswered, over = self.unanswered(at, cover)
+        decline = sure.decline / 100
+        likely = cover.share >= sure.accept / 100
+        expected = np.minimum(cover.share, at.paying[at.payer, every]) >= sure.accept / 100
+        mine = np.where(cover.over[at.payer, every], 0.0, at.plain[at.payer, every])
         steps: Sequence[tuple[Bools, int | Ints, Why]] = (
+            (at.odd_days, ASK, Why.ODD_DAYS),
             (at.contradicted, INSPECT, Why.CONTRADICTION),
             (at.symptom_read, ASK, Why.SYMPTOM_READ),
+            (evidence.not_ours >= 0, NOT_OURS, Why.NOT_OUR_WORK),
+            (evidence.sound >= 0, NO_FAULT, Why.SOUND),
+            (known & at.second_owner & self._first_only[number], DECLINE, Why.NOT_FIRST_OWNER),
             (evidence.excluded >= 0, DECLINE, Why.EXCLUDED),
             (past_all, DECLINE, Why.PAST_ALL),
+            (at.no_fault >= decline, NO_FAULT, Why.NO_FAULT),
             (cover.terms == UNKNOWN_TERMS, ASK, Why.LAYING_DAY),
             (cover.terms == NO_TERMS, ASK, Why.NO_TERMS),
-            (~at.possible | at.nobody, next_, Why.NOT_SETTLED),
+            (unanswered >= decline, DECLINE, Why.NOBODY_ANSWERS),
+            (unanswered + over >= decline, DECLINE, Why.PAST),
+            ((at.payer_chance < possible) | at.nobody, next_, Why.NOT_SETTLED),
             (evidence.falls, INSPECT, Why.PAYER_FALLS),
-            (~has_cover & firm, DECLINE, Why.NOT_COVERED),
-            (at.unsettled & ~has_cover, ASK, Why.OPEN_PAYER),
+            (cover.silent, ASK, Why.SILENT),
             (~has_cover, next_, Why.NOT_CLEAR),
             (np.isnan(cover.age), ASK, Why.AGE),
-            (cover.past & firm, DECLINE, Why.PAST),
+            (cover.past & (unanswered + over + mine >= decline), DECLINE, Why.PAST),
             (cover.past, next_, Why.NOT_CLEAR),
             (~cover.within, ASK, Why.SURFACE),
-            (~at.probable, next_, Why.NOT_CLEAR),
-            (at.unsettled, ASK, Why.OPEN_PAYER),
+            (likely & ~expected, ASK, Why.OPEN_PAYER),
+            (~likely, next_, Why.NOT_CLEAR),
+            (~at.grounds | (at.cause_chance < sure.cause / 100), next_, Why.NO_GROUNDS),
             (evidence.needs_fail, INSPECT, Why.NEEDS_FAIL),
             (evidence.needs_open > 0, ASK, Why.NEEDS_OPEN),
             (evidence.open_exclusion >= 0, ASK, Why.OPEN_EXCLUSION),
+            (late, ASK, Why.LATE_NOTICE),
         )
         conditions = [step[0] for step in steps]
-        decisions = [np.broadcast_to(step[1], at.clear.shape) for step in steps]
-        decision = np.select(conditions, decisions, ACCEPT)
-        why = np.select(
-            conditions, [np.full(at.clear.shape, s[2].value) for s in steps], Why.COVERED
-        )
+        shape = at.odd_days.shape
+        decision = np.select(conditions, [np.broadcast_to(s[1], shape) for s in steps], ACCEPT)
+        why = np.select(conditions, [np.full(shape, s[2].value) for s in steps], Why.COVERED)
         return decision, why
 
     def reasons(self, of: Hanging, evidence: RowEvidence) -> pl.Series:
         """A sentence for each row; each distinct situation is worded once."""
         exclusion = np.where(of.why == Why.EXCLUDED, evidence.excluded, evidence.open_exclusion)
+        exclusion = np.where(of.why == Why.NOT_OUR_WORK, evidence.not_ours, exclusion)
+        exclusion = np.where(of.why == Why.SOUND, evidence.sound, exclusion)
         cause = np.where(of.why == Why.OPEN_PAYER, of.cause, -1)
         key = np.column_stack([of.why, of.payer, of.cover.cover, exclusion, of.cover.terms, cause])
         sizes = key.max(axis=0, initial=0) + 3
@@ -209,31 +319,51 @@ class Deciding:
     ) -> str:
         who = list(self._base.payers.values())[payer].name
         because = self._covering.covers[cover].because if cover >= 0 else ""
-        excluded = self._exclusions[exclusion][1].because if exclusion >= 0 else ""
         named = self._policy.terms[terms].name if terms >= 0 else "the terms"
         longest = f"{self._longest[terms]:g} months" if terms >= 0 else ""
+        of = {Why.NOT_OUR_WORK: self._not_ours, Why.SOUND: self._sound}
+        excluded = self._told(of.get(Why(why), self._exclusions), exclusion)
         words = {
+            Why.ODD_DAYS: "Days that cannot be: nothing is decided before the right one is known.",
             Why.CONTRADICTION: "Answers that cannot both be right: look again before anything.",
-            Why.EXCLUDED: f"Excluded by {named}: {excluded}",
             Why.SYMPTOM_READ: "The symptom stands in the remark only: ask what is seen.",
-            Why.NOT_SETTLED: "No payer is likely enough to be named: the cause must be clearer.",
+            Why.NOT_OUR_WORK: f"Not our work: {excluded}",
+            Why.SOUND: f"No fault found: {excluded}",
+            Why.NOT_FIRST_OWNER: f"{named} answer to the first owner only.",
+            Why.EXCLUDED: f"Excluded by {named}: {excluded}",
+            Why.PAST_ALL: f"Older than the longest term of {named} ({longest}).",
+            Why.NO_FAULT: "Nothing is wrong that anybody would have to mend.",
             Why.LAYING_DAY: "The day of laying decides which terms count, and it is not known.",
             Why.NO_TERMS: "No terms of this policy were in force on the day of laying:"
             " look up what counted then.",
-            Why.PAST_ALL: f"Older than the longest term of {named} ({longest}).",
+            Why.NOBODY_ANSWERS: f"{named} do not answer for those whom the likely causes lead to"
+            f" ({who} before all).",
+            Why.NOT_SETTLED: "No payer is likely enough to be named: the cause must be clearer.",
             Why.PAYER_FALLS: f"Something on file speaks against this payer ({who}).",
-            Why.NOT_COVERED: f"{named} do not answer for this payer and class of cause ({who}).",
+            Why.SILENT: f"{named} name this payer ({who}), but say nothing of this class of cause:"
+            " settle it with whoever wrote the terms.",
             Why.NOT_CLEAR: f"Not sure enough yet of the payer ({who}).",
-            Why.OPEN_PAYER: f"Who pays hangs on answers that are missing ({self._sides(cause)}).",
             Why.AGE: "The age is not known: ask when it was seen.",
             Why.PAST: f"Past the months of {named} on this surface ({who}). {because}",
             Why.SURFACE: "The months hang on the surface, and the panel is not known.",
+            Why.OPEN_PAYER: f"Who pays hangs on answers that are missing ({self._sides(cause)}).",
+            Why.NO_GROUNDS: f"Nothing in the row is ground enough to pay ({who}).",
             Why.NEEDS_FAIL: f"Something that this payer ({who}) must be shown by is not so.",
             Why.NEEDS_OPEN: f"Papers that this payer ({who}) must be shown by are missing.",
             Why.OPEN_EXCLUSION: f"Not known whether an exclusion of {named} holds: {excluded}",
+            Why.LATE_NOTICE: f"Told later than the days of notice in {named}: ask why.",
             Why.COVERED: f"Covered by {named} ({who}). {because}",
         }
         return words[Why(why)]
+
+    def _told(self, of: Sequence[tuple[int, Exclusion]], number: int) -> str:
+        """Why an exclusion excludes, and the answers that it rests on."""
+        if number < 0:
+            return ""
+        its = of[number][1]
+        seen = [self._base.observables[t.subject].name for t in its.when.tests
+                if t.subject in self._base.observables]  # fmt: skip
+        return f"{its.because} ({', '.join(seen)})" if seen else its.because
 
     def _sides(self, cause: int) -> str:
         """Everyone who may pay for a cause."""
@@ -242,3 +372,12 @@ class Deciding:
         its = list(self._base.causes.values())[cause].responsibility
         sides = dict.fromkeys([its.payer, *(other.payer for other in its.unless)])
         return "; ".join(self._base.payers[side].name for side in sides)
+
+
+def needs_of(base: Base, covering: Covering) -> list[tuple[Need, ...]]:
+    """What must be shown: of each payer by the rule base, then of each cover that says its own."""
+    found = [
+        tuple(Need(n.says, n.when) for n in payer.needs if n.when is not None)
+        for payer in base.payers.values()
+    ]
+    return found + [cover.needs for cover in covering.covers if cover.needs is not None]

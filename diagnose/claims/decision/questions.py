@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from diagnose.claims.decision.decide import ASK, INSPECT, Hanging, Why
 from diagnose.claims.decision.missing import Asked
 from diagnose.claims.decision.weighing import joined
+from diagnose.claims.mapping.dates import QUESTIONS
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.policy.cover import NO_COVER
-from diagnose.claims.policy.policy import Policy
+from diagnose.claims.policy.policy import Need, Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.panels import PANELS
@@ -39,8 +40,9 @@ WAYS = 2
 class Questions:
     """The questions of one rule base and one policy."""
 
-    def __init__(self, base: Base, policy: Policy) -> None:
+    def __init__(self, base: Base, policy: Policy, needs: Sequence[tuple[Need, ...]]) -> None:
         self._base = base
+        self._needs = needs
         self._policy = policy
         self._age = base.role("age")
         self._numbers = {name: number for number, name in enumerate(base.checks)}
@@ -61,20 +63,22 @@ class Questions:
 
     def _record(self, claims: Claims, hanging: Hanging) -> dict[str, Bools]:
         """Days and place, wherever something is asked and they are not known."""
-        open_ = np.isin(hanging.decision, (ASK, INSPECT)) & (hanging.why != Why.CONTRADICTION)
+        settled = (Why.CONTRADICTION, Why.ODD_DAYS)
+        open_ = np.isin(hanging.decision, (ASK, INSPECT)) & ~np.isin(hanging.why, settled)
         age = np.isnan(hanging.cover.age)
         nowhere = np.array([self._policy.surface(p) is None for p in PANELS] + [True])
         panel = nowhere[claims.panel] & (len(self._policy.surfaces) > 1)
         return {
+            **{QUESTIONS[name]: where for name, where in claims.odd.items()},
             WHAT: hanging.why == Why.SYMPTOM_READ,
-            LAID: open_ & np.isnat(claims.laid_on),
-            SEEN: open_ & np.isnat(claims.seen_on) & age,
+            LAID: open_ & ~claims.days.start.known,
+            SEEN: open_ & ~claims.days.end.known & age,
             WHERE: open_ & panel,
         }
 
     def _checks(self, claims: Claims, state: State, hanging: Hanging) -> dict[str, Bools]:
         """For each check that a decision hangs on, where it does and is open."""
-        asking = _Asking(claims)
+        asking = _Asking(self._base, claims, state)
         for where, when in self._conditions(hanging):
             open_ = np.flatnonzero(where & ~(state.holds(when) | state.fails(when)))
             for test in when.tests if len(open_) else ():
@@ -82,7 +86,7 @@ class Questions:
                 told = state.holds(single)[open_] | state.fails(single)[open_]
                 most = WAYS if test.subject in self._base.findings else len(self._numbers)
                 asking.ask(dict.fromkeys(self._ways(test.subject)), open_[~told], most)
-        return asking.asked
+        return dict(sorted(asking.asked.items(), key=lambda asked: self._numbers[asked[0]]))
 
     def _conditions(self, hanging: Hanging) -> Iterator[tuple[Bools, Condition]]:
         """Where which conditions decide."""
@@ -91,10 +95,9 @@ class Questions:
             for other in list(self._base.causes.values())[cause].responsibility.unless:
                 yield at & (hanging.cause == cause), other.when
         at = hanging.why == Why.NEEDS_OPEN
-        for payer in _distinct(hanging.payer, at):
-            for need in list(self._base.payers.values())[payer].needs:
-                if need.when is not None:
-                    yield at & (hanging.payer == payer), need.when
+        for number in _distinct(hanging.needs, at):
+            for need in self._needs[number]:
+                yield at & (hanging.needs == number), need.when
         at = np.isin(hanging.why, (Why.NEEDS_OPEN, Why.OPEN_PAYER, Why.OPEN_EXCLUSION))
         at &= hanging.cover.cover != NO_COVER
         for number, terms in enumerate(self._policy.terms):
@@ -112,8 +115,10 @@ class Questions:
 class _Asking:
     """Which rows each check is asked of, so far."""
 
-    def __init__(self, claims: Claims) -> None:
+    def __init__(self, base: Base, claims: Claims, state: State) -> None:
+        self._base = base
         self._claims = claims
+        self._state = state
         self._closed: dict[str, Bools] = {}
         self.asked: dict[str, Bools] = {}
 
@@ -124,7 +129,7 @@ class _Asking:
             if not len(rows):
                 return
             if name not in self._closed:
-                self._closed[name] = _closed(name, self._claims)
+                self._closed[name] = self._is_closed(name)
             its = ~self._closed[name][rows]
             if its.any():
                 if name not in self.asked:
@@ -134,20 +139,23 @@ class _Asking:
                 rows, left = rows[left > 0], left[left > 0]
 
 
+    def _is_closed(self, check: str) -> Bools:
+        """Where a check is answered, was tried and could not be told, or makes no sense yet."""
+        columns = self._claims.columns
+        closed = np.zeros(columns.rows, dtype=bool)
+        if check in columns.choices:
+            closed |= columns.choices[check] >= 0
+        if check in columns.numbers:
+            closed |= ~np.isnan(columns.numbers[check][0])
+        when = self._base.checks[check].asked_when
+        if when is not None:
+            closed |= ~self._state.holds(when)
+        return closed | self._claims.tried.get(check, closed)
+
+
 def _distinct(numbers: Ints, where: Bools) -> Sequence[int]:
     found: Sequence[int] = np.unique(numbers[where]).tolist()
     return found
-
-
-def _closed(check: str, claims: Claims) -> Bools:
-    """Where a check is answered, or was tried and could not be told."""
-    columns = claims.columns
-    closed = np.zeros(columns.rows, dtype=bool)
-    if check in columns.choices:
-        closed |= columns.choices[check] >= 0
-    if check in columns.numbers:
-        closed |= ~np.isnan(columns.numbers[check][0])
-    return closed | claims.tried.get(check, closed)
 
 
 def _without(asked: Asked, told: dict[int, Bools]) -> Asked:

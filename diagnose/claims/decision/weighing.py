@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.decision.grounds import Grounds, Signs
 from diagnose.claims.decision.missing import Asked, Missing
+from diagnose.claims.decision.usual import UsualShares
 from diagnose.claims.mapping.remarks import SUFFIX, tables_with_remarks
 from diagnose.claims.policy.cover import ORIGINS
 from diagnose.claims.table.text import worded
@@ -30,8 +31,8 @@ CAUSES = 3
 class Weighed:
     """By row. `causes`: (CAUSES, rows) numbers in the base's order, one more where there is none.
 
-    `sure_payer`: the payer's probability by columns alone, 0 where these name another.
-    `unsettled`: whether someone else pays hangs on an answer that is not there.
+    `paying`: (payers, rows) with open exceptions counted by how often they hold; `plain`: the same
+    by columns alone, no remark counted. `origins`: (ORIGINS, rows) of the payer that leads.
     """
 
     causes: Ints
@@ -41,8 +42,9 @@ class Weighed:
     origin_chance: Floats
     payer: Ints
     payer_chance: Floats
-    sure_payer: Floats
-    unsettled: Bools
+    paying: Floats
+    plain: Floats
+    origins: Floats
     signs: Signs
     asked: Asked
 
@@ -62,11 +64,15 @@ class Weighing:
         self._origin = np.array([ORIGINS.index(c.origin.value) for c in its], dtype=np.int64)
         self._number = np.array([causes.index(c.id) for c in its] + [len(causes)], dtype=np.int64)
         self._payers = payers
+        usual = UsualShares(base)
+        self._usual = {
+            id(other): usual.of(other.when) for c in its for other in c.responsibility.unless
+        }
 
     def weigh(self, state: State, tried: Mapping[str, Bools]) -> Weighed:
         """Everything about these rows."""
         chances = self._matrix.score_state(state).probabilities
-        paying, unsettled = self.paying(state, chances)
+        paying, expected = self.paying(state, chances)
         payer = paying.argmax(axis=0)
         every = np.arange(state.rows)
         origins = self._summed(chances, self._origin, len(ORIGINS))
@@ -80,21 +86,34 @@ class Weighing:
             origin_chance=origins[origin, every],
             payer=payer,
             payer_chance=paying[payer, every],
-            sure_payer=self._by_columns(state, paying, payer),
-            unsettled=unsettled[best[0], every],
+            paying=expected,
+            plain=self._by_columns(state, expected),
+            origins=self._origins_of(state, chances, payer),
             signs=self._grounds.of(state, best[0]),
             asked=self._missing.of(state, tried, chances),
         )
 
-    def _by_columns(self, state: State, paying: Floats, payer: Ints) -> Floats:
-        every = np.arange(state.rows)
+    def _by_columns(self, state: State, expected: Floats) -> Floats:
+        """Payers by columns alone, and no more of any than with the remarks."""
         spoken = [n for n in self._table.rows if n.endswith(SUFFIX) and state.given(n).any()]
         if not spoken:
-            return paying[payer, every]
+            return expected
         plain = self._matrix.score_state(state.without(spoken)).probabilities
-        sure, _ = self.paying(state, plain)
-        same = sure.argmax(axis=0) == payer
-        return np.where(same, np.minimum(sure, paying)[payer, every], 0.0)
+        return np.minimum(self.paying(state, plain)[1], expected)
+
+    def _origins_of(self, state: State, chances: Floats, payer: Ints) -> Floats:
+        """How likely each origin is with the leading payer: (ORIGINS, rows)."""
+        found = np.zeros((len(ORIGINS), len(chances)))
+        for place, cause in enumerate(self._table.causes):
+            left = chances[:, place]
+            for other in cause.responsibility.unless:
+                holds = state.holds(other.when)
+                if holds.any():
+                    mine = payer == self._payers.index(other.payer)
+                    found[self._origin[place]] += np.where(holds & mine, left, 0.0)
+                    left = np.where(holds, 0.0, left)
+            found[self._origin[place]] += np.where(payer == self._payer[place], left, 0.0)
+        return found
 
     def _summed(self, chances: Floats, members: Ints, size: int) -> Floats:
         """Probabilities of the listed causes summed over what they share: (size, rows)."""
@@ -103,24 +122,29 @@ class Weighing:
             found[member] += chances[:, cause]
         return found
 
-    def paying(self, state: State, chances: Floats) -> tuple[Floats, Bools]:
-        """Probability of each payer, (payers, rows); where a cause's payer is not settled.
+    def paying(self, state: State, chances: Floats) -> tuple[Floats, Floats]:
+        """Probability of each payer, (payers, rows): by what is known, and as is to be expected.
 
-        For all rows what `reasoning.payer.pays` says of one: the first exception that holds. What
-        is open behind one that holds settles nothing.
+        The first for all rows what `reasoning.payer.pays` says of one: the first exception that
+        holds. The second counts an open exception as often as its answers are usual.
         """
         found = np.zeros((len(self._payers), len(chances)))
-        unsettled = np.zeros((len(self._table.causes), len(chances)), dtype=bool)
+        expected = np.zeros_like(found)
         for place, cause in enumerate(self._table.causes):
-            left, free = chances[:, place], np.ones(len(chances), dtype=bool)
+            left = hoped = chances[:, place]
             for other in cause.responsibility.unless:
+                payer = self._payers.index(other.payer)
                 holds = state.holds(other.when)
-                unsettled[place] |= free & ~(holds | state.fails(other.when))
+                share = np.where(holds, 1.0, self._usual[id(other)])
+                share[state.fails(other.when)] = 0.0
+                expected[payer] += hoped * share
+                hoped = hoped * (1.0 - share)
                 if holds.any():
-                    found[self._payers.index(other.payer)] += np.where(holds, left, 0.0)
-                    left, free = np.where(holds, 0.0, left), free & ~holds
+                    found[payer] += np.where(holds, left, 0.0)
+                    left = np.where(holds, 0.0, left)
             found[self._payer[place]] += left
-        return found, unsettled
+            expected[self._payer[place]] += hoped
+        return found, expected
 
     def _leading(self, chances: Floats) -> tuple[Ints, Floats]:
         """The likeliest causes by place, and their probabilities; ties go to the first."""

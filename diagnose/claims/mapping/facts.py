@@ -30,31 +30,68 @@ class Fact:
 
 
 RECORD: tuple[tuple[str, str, Kind, str], ...] = (
-    ("claim", "Claim number", "text", "your own number of the claim; it is only passed on"),
+    ("claim", "Claim number", "text", "your own number of the claim"),
+    ("customer", "Customer", "text", "who claims; named beside a row that is set aside"),
+    ("vehicle", "Vehicle", "text", "plate or number of the vehicle; tells claims sent twice"),
     ("symptom", "Symptom", "choice", "what is seen; needed for every claim"),
     ("panel", "Panel", "choice", "where on the car; left and right are the driver's"),
     ("film", "Film", "text", "your name for the film"),
     ("lot", "Lot", "text", "lot or roll number"),
     ("installer", "Installer", "text", "who laid the film"),
-    ("laid_on", "Laid on", "date", "day of the handover, as 2025-03-31"),
-    ("seen_on", "Seen on", "date", "day when it was first seen or claimed, as 2025-03-31"),
-    ("claimed", "Amount claimed", "money", "a plain number, in the money of your terms"),
+    ("first_owner", "First owner", "choice", "whether who claims is the first owner"),
+    ("laid_on", "Laid on", "date", "day when the film was laid, as 2025-03-31"),
+    ("handed_on", "Handed over on", "date", "day of the handover, if it is another one;"
+     " terms run from it"),
+    ("seen_on", "Seen on", "date", "day when it was first seen, as 2025-03-31"),
+    ("claimed_on", "Claimed on", "date", "day when the claim came in; it was seen by then"),
+    ("claimed", "Amount claimed", "money", "a number, with its currency where that is not the"
+     " money of your terms"),
+    ("found", "Found", "text", "what the shop wrote down when it looked, in its own words; what"
+     " is sure there counts as answered"),
     ("remark", "Remark", "text", "free text; what can be read from it counts as barely strong"),
-)
+)  # fmt: skip
+
+SEVERAL = ("found", "remark")
+"""Facts that more than one column may tell."""
 
 
 ALSO: Mapping[str, tuple[str, ...]] = {
-    "claim": ("ref", "reference", "case", "claim no", "ticket"),
-    "symptom": ("defect", "fault", "complaint", "problem", "what is wrong", "issue"),
-    "panel": ("where", "place", "part", "location", "position"),
-    "film": ("film name", "product", "material", "colour code"),
-    "lot": ("lot no", "lot number", "roll", "roll no", "batch", "batch no"),
-    "installer": ("fitter", "fitted by", "applied by", "shop", "workshop"),
-    "laid_on": ("fitted", "fitted on", "date fitted", "installed", "handover", "date of job"),
-    "seen_on": ("reported", "reported on", "complaint date", "claim date", "first noticed"),
-    "claimed": ("amount", "cost", "sum", "value", "claim value", "eur", "credit", "credit asked"),
+    "claim": ("ref", "reference", "case", "claim no", "ticket", "no", "job", "job no", "order",
+              "order no", "our ref"),
+    "customer": ("name", "owner", "client", "customer name", "keeper"),
+    "vehicle": ("reg", "plate", "registration", "number plate", "licence plate", "vin",
+                "reg no", "fleet no"),
+    "first_owner": ("first owner", "owner since new", "original owner"),
+    "symptom": ("defect", "fault", "complaint", "problem", "what is wrong", "issue",
+                "fault as told", "customer says", "complaint customer s words"),
+    "panel": ("where", "place", "part", "location", "position", "where on car", "area"),
+    "film": ("film name", "product", "material", "colour code", "film used", "film type",
+             "film series", "media", "media laminate"),
+    "lot": ("lot no", "lot number", "roll", "roll no", "batch", "batch no", "roll label",
+            "roll lbl", "lot media"),
+    "installer": ("fitter", "fitted by", "applied by", "shop", "workshop", "laid by",
+                  "who laid it", "wrapped by"),
+    "laid_on": ("fitted", "fitted on", "date fitted", "installed", "date of job", "job date",
+                "wrapped", "laid", "date of work", "wrap date"),
+    "handed_on": ("handover", "collected", "out", "handed over", "delivered", "picked up",
+                  "since handover", "date out"),
+    "seen_on": ("first noticed", "noticed", "date noticed", "seen", "noticed on", "seen first"),
+    "claimed_on": ("reported", "reported on", "complaint date", "claim date", "claim in",
+                   "complaint on", "date of complaint", "came in", "received"),
+    "claimed": ("amount", "cost", "sum", "value", "claim value", "eur", "credit", "credit asked",
+                "claim amt", "claim amount", "claimed amount", "gbp", "usd", "claim eur"),
+    "found": ("findings", "what we saw", "examined", "checked by us", "inspection", "our notes",
+              "seen at inspection", "what we found"),
     "remark": ("remarks", "comment", "comments", "note", "notes", "description"),
-}
+    "wash_method": ("washing", "how washed", "wash", "washed by"),
+    "prep_record": ("cleaned with", "prep", "wipe down", "cleaning", "preparation", "cleaned"),
+    "post_heat_record": ("heated at end", "post heat", "final heat", "heat record", "heated"),
+    "care_sheet": ("care leaflet", "aftercare sheet", "care sheet signed"),
+    "parking": ("parked", "stands", "garage or street", "kept"),
+    "install_panel_temp_c": ("shop temp", "temp", "temp hum", "temperature", "shop temp c"),
+    "lot_label": ("roll lbl kept", "label kept", "roll label kept"),
+    "print_to_laminate_h": ("laminated after", "laminated after h"),
+}  # fmt: skip
 
 
 def facts(base: Base) -> Mapping[str, Fact]:
@@ -62,6 +99,7 @@ def facts(base: Base) -> Mapping[str, Fact]:
     choices = {
         "symptom": {s.id: s.name for s in base.symptoms.values()},
         "panel": dict(PANELS),
+        "first_owner": {"yes": "first owner", "no": "bought later"},
     }
     found = {
         name: Fact(name, label, kind, help_, choices.get(name, {}), ALSO[name])
@@ -69,7 +107,8 @@ def facts(base: Base) -> Mapping[str, Fact]:
     }
     for check in _by_place(base):
         words = {word: answer.says for word, answer in check.answers.items()}
-        found[check.id] = Fact(check.id, check.name, "check", _help(check), words)
+        also = ALSO.get(check.id, ())
+        found[check.id] = Fact(check.id, check.name, "check", _help(check), words, also)
     return found
 
 

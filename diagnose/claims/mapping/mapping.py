@@ -19,7 +19,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator
 
-from diagnose.claims.mapping.facts import Fact, facts
+from diagnose.claims.mapping.facts import SEVERAL, Fact, facts
 from diagnose.claims.table.numbers import DECIMALS
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
@@ -33,14 +33,15 @@ from diagnose.knowledge.reading.salvage import Way
 UNKNOWN_WORD = "unknown"
 EMPTY = "a mapping starts with 'columns:', then one entry for each column"
 
-ISO = "year-month-day"
+ISO, WORDED_DAY = "year-month-day", "day month year"
 DATES: Mapping[str, tuple[str, ...]] = {
     ISO: ("%Y-%m-%d",),
     "day.month.year": ("%d.%m.%Y", "%d.%m.%y"),
     "day/month/year": ("%d/%m/%Y", "%d/%m/%y"),
     "month/day/year": ("%m/%d/%Y", "%m/%d/%y"),
+    WORDED_DAY: ("%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d %b %y", "%d-%b-%y"),
 }
-"""How dates may be written; the first counts in any case."""
+"""How dates may be written; the first and the last count in any case."""
 
 TWO_WAYS = {"day/month/year", "month/day/year"}
 """Ways of writing dates that cannot be told apart."""
@@ -91,6 +92,15 @@ class Mapped:
         """The column that tells a fact."""
         return next((c for c in self.columns if c.fact == fact), None)
 
+    @property
+    def has_words(self) -> bool:
+        """Whether some column is free text that is read."""
+        return any(self.of(fact) for fact in SEVERAL)
+
+    def every(self, fact: str) -> tuple[Column, ...]:
+        """All columns that tell a fact; more than one only where it is free text."""
+        return tuple(c for c in self.columns if c.fact == fact)
+
 
 def by_name(base: Base, names: Sequence[str]) -> Mapped:
     """Columns whose header is a fact's id or name, as in the template."""
@@ -129,7 +139,7 @@ def _column(entry: ColumnText) -> Column:
 def _told_twice(said: MappingText) -> Iterator[Fault]:
     told: dict[str, str] = {}
     for number, entry in enumerate(said.columns):
-        if entry.fact in told:
+        if entry.fact in told and entry.fact not in SEVERAL:
             sentence = (
                 f"'{entry.fact}' is told by '{told[entry.fact]}' already: keep one of the two"
             )

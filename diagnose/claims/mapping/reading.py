@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.mapping.dates import Days, Span, by_dates, nothing
 from diagnose.claims.mapping.remarks import in_remark
-from diagnose.claims.table.days import months_between
 from diagnose.claims.table.source import ROW, Aside
 from diagnose.claims.table.text import Occurring, one_line
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
 from diagnose.reasoning.evidence.columns import Columns, Sets
 
 Bools = NDArray[np.bool_]
-Dates = NDArray[np.datetime64]
 NO_CODE = -1
 
 
@@ -27,9 +28,10 @@ class Claims:
 
     `frame`: the clerk's cells with row numbers; `columns`: known values; `tried`: checks answered
     with 'unknown', by row; `symptom`: codes in the base's order; `symptom_read`: taken from the
-    remark; `panel`: code in PANELS' order or -1; dates NaT where not known; `claimed` NaN;
-    `age`: full months between the two days, NaN where one is not known or they are swapped.
+    remark; `panel`: code in PANELS' order or -1; `claimed` NaN where not known; `odd`: where days
+    cannot be, by the name of a question.
     `contrary`: what a remark says otherwise than the column, by check, -1 where it does not.
+    `worded`: where the symptom was read out of words; `notes`: cells that could not be read.
     """
 
     frame: pl.DataFrame
@@ -38,11 +40,13 @@ class Claims:
     symptom: NDArray[np.int16]
     symptom_read: Bools
     panel: NDArray[np.int16]
-    laid_on: Dates
-    seen_on: Dates
-    age: NDArray[np.float64]
+    days: Days
+    odd: Mapping[str, Bools]
     claimed: NDArray[np.float64]
+    second_owner: Bools
     contrary: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
+    worded: Bools | None = None
+    notes: Mapping[int, str] = field(default_factory=dict)
 
 
 class Reading:
@@ -58,16 +62,23 @@ class Reading:
         self.sets: dict[str, Sets] = {}
         self.tried: dict[str, Bools] = {}
         self.codes: dict[str, NDArray[np.int16]] = {}
-        self.dates: dict[str, Dates] = {}
+        self.dates: dict[str, Span] = {}
+        self.odd: dict[str, Bools] = {}
         self.money = np.full(height, np.nan)
         self.contrary: dict[str, NDArray[np.int16]] = {}
         self.symptom_read = np.zeros(height, dtype=bool)
-        self._faults: dict[int, list[tuple[str, str, str]]] = {}
+        self.worded = np.zeros(height, dtype=bool)
+        self._notes: dict[int, list[tuple[str, str, str]]] = {}
+        self._aside: dict[int, str] = {}
 
-    def set_aside(self, at: int, column: str, value: str, reason: str) -> None:
-        """Keep a fault; its row is not decided."""
+    def note(self, at: int, column: str, value: str, reason: str) -> None:
+        """Keep that a cell says nothing that can be read; its row is decided without it."""
+        self._notes.setdefault(at, []).append((column, one_line(value), reason))
+
+    def set_aside(self, at: int, reason: str) -> None:
+        """Keep that nothing can be made of a row."""
         self.bad[at] = True
-        self._faults.setdefault(at, []).append((column, one_line(value), reason))
+        self._aside[at] = reason
 
     def unknown(self, fact: str, at: int) -> None:
         """Keep that someone tried and could not tell."""
@@ -75,42 +86,93 @@ class Reading:
             self.tried[fact] = np.zeros(self.frame.height, dtype=bool)
         self.tried[fact][at] = True
 
+    @property
+    def days(self) -> Days:
+        """The days read so far."""
+        none = nothing(self.frame.height)
+        names = ("laid_on", "handed_on", "seen_on", "claimed_on")
+        return Days(*(self.dates.get(name, none) for name in names))
+
+    def take_dates(self, base: Base, today: date | None) -> None:
+        """Answer what the days tell; where they cannot be they tell nothing."""
+        days = self.days
+        self.odd = days.odd(today)
+        sane = days.without(np.logical_or.reduce([*self.odd.values()]))
+        least, most = sane.ages()
+        entered = self.numbers.get(base.role("age"))
+        if entered is not None:
+            with np.errstate(invalid="ignore"):
+                self.odd["age"] = (most < entered[0] - 1) | (least > entered[1] + 1)
+        told = by_dates(
+            base, Columns(self.frame.height, self.choices, self.numbers, self.sets), sane
+        )
+        self.choices, self.numbers = dict(told.choices), dict(told.numbers)
+        self.sets = dict(told.sets)
+
     def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
         """Keep a remark's answer, but never against a column; that it differs is kept apart."""
         open_ = np.ones(len(places), dtype=bool)
         code = list(check.answers).index(word)
         if check.id in self.choices:
             told = self.choices[check.id][places]
-            open_ = (told < 0) & ~self.tried[check.id][places]
-            if ((told >= 0) & (told != code)).any():
-                self._differs(check.id, code, places[(told >= 0) & (told != code)])
+            among = self._among(check, told, code)
+            open_ = ((told < 0) & ~self._was_tried(check.id)[places]) | among
+            if ((told >= 0) & (told != code) & ~among).any():
+                self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
         name = in_remark(check.id)
         if name not in self.choices:
             self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
         self.choices[name][places[open_]] = code
+
+    def read_as_found(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
+        """Take what the shop wrote as an answer, where no column and no other words tell it."""
+        code = list(check.answers).index(word)
+        if check.id not in self.choices:
+            self.choices[check.id] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        told = self.choices[check.id][places]
+        among = self._among(check, told, code)
+        open_ = ((told < 0) & ~self._was_tried(check.id)[places]) | among
+        self.choices[check.id][places[open_]] = code
+        if ((told >= 0) & (told != code) & ~among).any():
+            self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
+
+    def _among(self, check: Check, told: NDArray[np.int16], code: int) -> Bools:
+        """Where what is told leaves several answers of which this is one, as days do."""
+        first = len(check.labels)
+        sets = self.sets.get(check.id, ())
+        having = [first + number for number, its in enumerate(sets) if code in its]
+        among: Bools = np.isin(told, having)
+        return among
+
+    def _was_tried(self, check: str) -> Bools:
+        return self.tried.get(check, np.zeros(self.frame.height, dtype=bool))
 
     def _differs(self, check: str, code: int, places: NDArray[np.intp]) -> None:
         if check not in self.contrary:
             self.contrary[check] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
         self.contrary[check][places] = code
 
-    def aside(self) -> list[Aside]:
-        """Each bad row once: its first fault, the others told in the reason."""
+    def aside(self, claim: str | None, customer: str | None) -> list[Aside]:
+        """Each row of which nothing can be made, with its claim number and customer."""
         rows = self.frame[ROW]
         found = []
-        for at, faults in sorted(self._faults.items()):
-            column, value, reason = faults[0]
-            others = "".join(f"; also {c} ('{v}'): {r}" for c, v, r in faults[1:])
-            found.append(Aside(int(rows[at]), column, value, reason + others))
+        for at, reason in sorted(self._aside.items()):
+            column, value, told = next(iter(self._notes.get(at, ())), ("", "", ""))
+            because = f"{reason} ({told})" if told else reason
+            named = (self._cell(claim, at), self._cell(customer, at))
+            found.append(Aside(int(rows[at]), column, value, because, *named))
         return found
+
+    def _cell(self, column: str | None, at: int) -> str:
+        cell = self.frame[column][at] if column else None
+        return "" if cell is None else one_line(str(cell))
 
     def claims(self, good: NDArray[np.intp]) -> Claims:
         """The good rows only."""
         whole = len(good) == self.frame.height
         columns = Columns(self.frame.height, self.choices, self.numbers, self.sets)
-        nothing = np.full(self.frame.height, np.datetime64("NaT"), dtype="datetime64[D]")
+        days = self.days
         no_code = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        laid, seen = (self.dates.get(name, nothing)[good] for name in ("laid_on", "seen_on"))
         return Claims(
             frame=self.frame if whole else self.frame[good],
             columns=columns if whole else columns.take(good),
@@ -118,9 +180,22 @@ class Reading:
             symptom=self.codes["symptom"][good],
             symptom_read=self.symptom_read[good],
             panel=self.codes.get("panel", no_code)[good],
-            laid_on=laid,
-            seen_on=seen,
-            age=months_between(laid, seen),
+            days=Days(*(s.take(good) for s in (days.laid, days.handed, days.seen, days.claimed))),
+            odd={name: where[good] for name, where in self.odd.items()},
             claimed=self.money[good],
             contrary={name: codes[good] for name, codes in self.contrary.items()},
+            second_owner=self.codes.get("first_owner", no_code)[good] == 1,
+            worded=self.worded[good],
+            notes=self._notes_of(good),
         )
+
+    def _notes_of(self, good: NDArray[np.intp]) -> dict[int, str]:
+        """What could not be read, by place among the good rows."""
+        if not self._notes:
+            return {}
+        places = {int(at): place for place, at in enumerate(good)}
+        return {
+            places[at]: "; ".join(f"{c} '{v}': {r}" for c, v, r in its)
+            for at, its in self._notes.items()
+            if at in places
+        }

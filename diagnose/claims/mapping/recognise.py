@@ -1,27 +1,32 @@
 """From a piece of the clerk's table to columns of known values, and the rows set aside.
 
-Each distinct text is read once. A text that is no answer sets its row aside, with every fault of
-the row; an empty cell is a fact not known, and 'unknown' is one that was tried.
+Each distinct text is read once: as an answer, else as own words for one. A cell that says nothing
+that can be read is left out with a note beside its row; a row is set aside only where no complaint
+can be made out. An empty cell is a fact not known, as is '?' or 'n/a'; 'unknown' is one that was
+tried.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from calendar import monthrange
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from functools import cached_property
 from typing import assert_never
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.mapping.dates import Span
 from diagnose.claims.mapping.facts import facts
-from diagnose.claims.mapping.mapping import DATES, UNKNOWN_WORD, Column, Mapped
-from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, Dates, Reading
-from diagnose.claims.mapping.remarks import Remarks
-from diagnose.claims.table.numbers import TWO_WAYS, pointed
+from diagnose.claims.mapping.mapping import DATES, ISO, UNKNOWN_WORD, WORDED_DAY, Column, Mapped
+from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, Reading
+from diagnose.claims.mapping.remarks import Remarks, RemarkSays
+from diagnose.claims.table.numbers import TWO_WAYS, amount, pointed
 from diagnose.claims.table.source import Aside, Piece
-from diagnose.claims.table.text import WORDED, hidden, occurring, shown
+from diagnose.claims.table.text import NOTHING, WORDED, hidden, occurring, shown
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.model import Check
@@ -34,6 +39,9 @@ _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"
 _UNITLESS = re.compile(r"(?:[-+−–±./\d\s]|\bto\b)+")
 """A number, a range or a tolerance in which no unit stands."""
 
+YES = ("y", "yes", "true", "first", "1", "1st", "ja", "x")
+NO = ("n", "no", "false", "second", "2nd", "2", "third", "nein", "0")
+
 TRIED, WRONG = NO_CODE - 1, NO_CODE - 2
 """Codes of a cell that says 'unknown', and of one that is no answer."""
 
@@ -43,14 +51,20 @@ _TIME = re.compile(r"[ T]\d{1,2}:\d\d(:\d\d(\.\d+)?)?( ?[AP]M|Z)?$", re.IGNORECA
 class Recogniser:
     """Reads pieces with one mapping; keeps what each text means."""
 
-    def __init__(self, base: Base, mapping: Mapped) -> None:
+    def __init__(self, base: Base, mapping: Mapped, today: date | None = None) -> None:
         self._base = base
+        self._today = today
         self._mapping = mapping
         self._facts = facts(base)
-        self._reader = Remarks(base) if mapping.of("remark") else None
+        self._soft = mapping.has_words
         self._worded = [c.column for c in mapping.columns if self._facts[c.fact].choices]
         self._meaning: dict[str, dict[str, object]] = {}
         self._sets: dict[str, Sets] = {}
+
+    @cached_property
+    def _reader(self) -> Remarks:
+        """What understands own words; made where there are some, for that takes a moment."""
+        return Remarks(self._base)
 
     def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
         """The rows that can be read, and those that cannot."""
@@ -61,9 +75,12 @@ class Recogniser:
         reading = Reading(shown(frame, [n for n in texts if hidden(found[n][0])]), found)
         for column in self._mapping.columns:
             self._column(reading, column)
+        reading.take_dates(self._base, self._today)
         self._symptoms(reading)
         good = np.flatnonzero(~reading.bad)
-        aside = sorted([*piece.aside, *reading.aside()], key=lambda a: a.row)
+        who = (self._mapping.of(fact) for fact in ("claim", "customer"))
+        named = reading.aside(*(its.column if its else None for its in who))
+        aside = sorted([*piece.aside, *named], key=lambda a: a.row)
         return reading.claims(good), tuple(aside)
 
     def _column(self, reading: Reading, column: Column) -> None:
@@ -73,7 +90,8 @@ class Recogniser:
             case "text":
                 return
             case "choice":
-                codes, _ = self._codes(reading, column, cells, list(fact.choices))
+                quiet = fact.id == "symptom"
+                codes, _ = self._codes(reading, column, list(fact.choices), quiet)
                 reading.codes[fact.id] = codes
             case "date":
                 reading.dates[fact.id] = self._dates(reading, column, cells)
@@ -90,7 +108,7 @@ class Recogniser:
         kind = check.kind
         match kind:
             case ChoiceKind() | SeveralKind():
-                codes, tried = self._codes(reading, column, cells, list(kind.labels))
+                codes, tried = self._codes(reading, column, list(kind.labels))
                 reading.choices[check.id] = codes
                 reading.tried[check.id] = tried
                 reading.sets[check.id] = self._sets.get(check.id, ())
@@ -104,41 +122,51 @@ class Recogniser:
     # choices
 
     def _codes(
-        self, reading: Reading, column: Column, cells: pl.Series, words: list[str]
+        self, reading: Reading, column: Column, words: list[str], quiet: bool = False
     ) -> tuple[NDArray[np.int16], Bools]:
-        """Code of each cell (-1 empty or unknown), and where 'unknown' stands."""
+        """Code of each cell (-1 empty or unknown), and where 'unknown' stands.
+
+        Nothing is noted of a cell that is no answer where its words are read later on (`quiet`).
+        """
         known = self._meaning.setdefault(column.column, {})
         texts, places = reading.occurring[column.column]
         code = []
         for text in texts:
             if text not in known:
-                known[text] = self._code(column, text.strip(), words)
+                known[text] = self._code(column, text.strip(), words, quiet)
             meant = known[text]
             code.append(meant if isinstance(meant, int) else WRONG)
         codes = np.array([*code, NO_CODE], dtype=np.int16).take(places)
-        for at in np.flatnonzero(codes == WRONG):
+        for at in () if quiet else np.flatnonzero(codes == WRONG):
             text = texts[places[at]]
-            reading.set_aside(int(at), column.column, text, str(known[text]))
+            reading.note(int(at), column.column, text, str(known[text]))
         unknown = codes == TRIED
         codes[codes < NO_CODE] = NO_CODE
         return codes, unknown
 
-    def _code(self, column: Column, text: str, words: list[str]) -> int | str:
+    def _code(self, column: Column, text: str, words: list[str], quiet: bool) -> int | str:
         """The number of a word, or of a set of them, among the answers, or what is wrong."""
         fact = self._facts[column.fact]
         meant = column.values.get(text, text)
         folded = meant.casefold()
-        if not folded:
+        if folded in NOTHING:
             return NO_CODE
-        if folded in (UNKNOWN_WORD, "?"):
+        if folded == UNKNOWN_WORD:
             return TRIED
         says = {fact.choices[w].casefold(): w for w in words}
         word = says.get(folded, folded.replace(" ", "_"))
         if word in words:
             return words.index(word)
+        if fact.id == "first_owner":
+            said = re.split(r"[\W_]+", folded)[0]
+            if said in YES or said in NO:
+                return int(said in NO)
         several = self._several(fact.id, meant)
         if several is not None:
             return several
+        word = "" if quiet else self._reader.meant(fact.id, column.column, meant)
+        if word in words:
+            return words.index(word)
         hint = near(folded.replace(" ", "_"), set(words))
         return f"is no answer of {fact.name}{hint}: give one of its answers, or map the word"
 
@@ -181,7 +209,7 @@ class Recogniser:
         for at in beyond:
             given = texts[int(at)] if texts is not None else f"{low[at]:.12g}"
             sentence = f"lies outside {ends[0]:,.12g} to {ends[1]:,.12g}: check number and unit"
-            reading.set_aside(int(at), column.column, given.strip(), sentence)
+            reading.note(int(at), column.column, given.strip(), sentence)
         low[beyond] = np.nan
         high = low
         for at in rest:
@@ -195,118 +223,179 @@ class Recogniser:
             elif isinstance(found, Unknown):
                 reading.unknown(column.fact, int(at))
             else:
-                reading.set_aside(int(at), column.column, text, str(found))
+                reading.note(int(at), column.column, text, str(found))
         return low, high
 
     def _once(self, column: Column, text: str, reads: Callable[[str], object]) -> object:
         known = self._meaning.setdefault(column.column, {})
         if text not in known:
             meant = column.values.get(text.strip(), text).strip()
-            known[text] = reads(meant) if meant else None
+            known[text] = None if meant.casefold() in NOTHING else reads(meant)
         return known[text]
 
     @staticmethod
     def _reading_of(check: Check, column: Column) -> Callable[[str], object]:
         def reads(text: str) -> object:
             plain = pointed(text, column.decimal)
-            bare = _UNITLESS.fullmatch(plain)
             try:
-                return parse(check, f"{plain} {column.unit}" if column.unit and bare else plain)
+                return parse(check, _with_unit(plain, column.unit))
             except BadAnswer as error:
-                return str(error).removeprefix(f"{check.id}: ")
+                told = str(error).removeprefix(f"{check.id}: ")
+            try:
+                return parse(check, _with_unit(_bare(plain), column.unit))
+            except BadAnswer:
+                return told
 
         return reads
 
     @staticmethod
     def _money_of(column: Column) -> Callable[[str], object]:
         def reads(text: str) -> object:
-            if text.casefold() in (UNKNOWN_WORD, "?"):
+            if text.casefold() == UNKNOWN_WORD:
                 return None
-            plain = pointed(text.replace(column.unit, " ") if column.unit else text, column.decimal)
-            if not column.decimal and re.search(r"^-?[1-9]\d{0,2}[.,]\d{3}$", plain.strip()):
-                return "can be read in two ways: say 'decimal: comma' or 'point' in the mapping"
-            try:
-                value = float(plain)
-            except ValueError:
-                return (
-                    "is no amount: a plain number; a currency beside it is named as 'unit' in the"
-                    " mapping"
-                )
-            fits = 0 <= value <= 1e9
-            return Quantity(value, value) if fits else "is no amount from 0 to a thousand million"
+            return amount(text.replace(column.unit, " ") if column.unit else text, column.decimal)
 
         return reads
 
     # dates
 
-    def _dates(self, reading: Reading, column: Column, cells: pl.Series) -> Dates:
+    def _dates(self, reading: Reading, column: Column, cells: pl.Series) -> Span:
         if cells.dtype == pl.Date or isinstance(cells.dtype, pl.Datetime):
-            return cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
+            days = cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
+            return Span(days, days)
         texts = cells.cast(pl.String)
         known: dict[str, object] = self._meaning.setdefault(column.column, {"": None})
         for text in texts.unique().drop_nulls().to_list():
             if text not in known:
                 known[text] = _day(text, column)
-        days = {t: d if isinstance(d, date) else None for t, d in known.items()}
         wrong = [t for t, d in known.items() if isinstance(d, str)]
         for at in np.flatnonzero(texts.is_in(wrong).fill_null(False).to_numpy()):
             text = texts[int(at)]
-            reading.set_aside(int(at), column.column, text, str(known[text]))
-        found = texts.replace_strict(
-            list(days), list(days.values()), default=None, return_dtype=pl.Date
-        )
-        return found.to_numpy().astype("datetime64[D]")
+            reading.note(int(at), column.column, text, str(known[text]))
+        days_of = {t: d for t, d in known.items() if isinstance(d, tuple)}
+        first, last = (
+            texts.replace_strict(
+                list(days_of), [d[end] for d in days_of.values()], default=None,
+                return_dtype=pl.Date,
+            ).to_numpy().astype("datetime64[D]")
+            for end in (0, 1)
+        )  # fmt: skip
+        return Span(first, last)
 
-    # remarks and symptoms
+    # what stands in own words
 
     def _symptoms(self, reading: Reading) -> None:
         height = reading.frame.height
         codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
-        column = self._mapping.of("remark")
-        if self._reader and column:
-            self._remarks(reading, reading.frame[column.column].cast(pl.String), codes)
+        self._words_of(reading, codes)
         where = self._mapping.of("symptom")
         name = where.column if where else "symptom"
         for at in np.flatnonzero(codes < 0):
-            if not reading.bad[at]:
-                reading.set_aside(int(at), name, "", self._no_symptom(reading, int(at)))
+            cell = reading.frame[where.column][int(at)] if where else None
+            if cell and str(cell).strip().casefold() not in NOTHING:
+                reading.note(int(at), name, str(cell), "names no one symptom of the rule base")
+            reading.set_aside(int(at), self._no_symptom(reading, int(at)))
 
     def _no_symptom(self, reading: Reading, at: int) -> str:
-        cells = reading.frame.row(at)[1:]
-        if all(c is None or str(c).strip() == "" for c in cells):
+        cells = [str(c).strip() for c in reading.frame.row(at)[1:] if c is not None]
+        if not any(cells):
             return "the row is empty"
-        return "no symptom: without it nothing can be weighed"
+        if any(_TOTAL.fullmatch(cell) for cell in cells):
+            return "a row of totals, no claim"
+        return "no complaint can be made out: without one nothing can be weighed"
 
-    def _remarks(self, reading: Reading, remarks: pl.Series, codes: NDArray[np.int16]) -> None:
-        assert self._reader is not None
-        said = self._reader.read_all(remarks)
-        if not said:
+    def _words_of(self, reading: Reading, codes: NDArray[np.int16]) -> None:
+        """Symptoms and answers that are told in own words, those of the shop's look before all."""
+        told = self._mapping.of("symptom")
+        looked = [c.column for c in self._mapping.every("found")]
+        others = [c.column for c in self._mapping.every("remark")]
+        open_ = codes < 0
+        for name in (*looked, *([told.column] if told and open_.any() else []), *others):
+            cells = reading.frame[name].cast(pl.String)
+            if told and name == told.column:
+                cells = cells.set(pl.Series(~open_), None)
+            for said, places in self._texts(cells):
+                self._take(reading, said, places, as_found=name in looked)
+        columns = [told.column, *looked] if told else looked
+        self._symptoms_of(reading, codes, columns, True)
+        self._symptoms_of(reading, codes, [*columns, *others], False)
+
+    def _symptoms_of(
+        self, reading: Reading, codes: NDArray[np.int16], columns: Sequence[str], told: bool
+    ) -> None:
+        """The symptom that the words of some columns name together, where none is known yet."""
+        open_ = pl.Series(codes < 0)
+        if not columns or not open_.any():
             return
-        order = list(self._base.symptoms)
+        cells = pl.concat_str(
+            [pl.col(name).cast(pl.String).fill_null("") for name in columns], separator=". "
+        )
+        texts = reading.frame.select(cells).to_series().set(~open_, None)
+        for said, places in self._texts(texts):
+            if len(said.symptoms) == 1 or (said.symptoms and told):
+                codes[places] = list(self._base.symptoms).index(said.symptoms[0])
+                reading.worded[places] = True
+                reading.symptom_read[places] = not told
+
+    def _texts(self, cells: pl.Series) -> Texts:
+        """What each distinct text says, with the rows that it stands in."""
+        said = self._reader.read_all(cells)
         rows: dict[str, list[int]] = {text: [] for text in said}
-        for at in np.flatnonzero(remarks.is_in(list(said)).fill_null(False).to_numpy()):
-            rows[remarks[int(at)]].append(int(at))
-        for text, its in said.items():
-            places = np.array(rows[text], dtype=np.intp)
-            for check, word in its.answers.items():
-                reading.read_from_remark(self._base.checks[check], word, places)
-            if len(its.symptoms) == 1:
-                without = places[codes[places] < 0]
-                codes[without] = order.index(its.symptoms[0])
-                reading.symptom_read[without] = True
+        for at in np.flatnonzero(cells.is_in(list(said)).fill_null(False).to_numpy()):
+            rows[cells[int(at)]].append(int(at))
+        return [(said[text], np.array(its, dtype=np.intp)) for text, its in rows.items()]
+
+    def _take(
+        self, reading: Reading, said: RemarkSays, at: NDArray[np.intp], as_found: bool
+    ) -> None:
+        for check, word in said.answers.items():
+            if as_found:
+                reading.read_as_found(self._base.checks[check], word, at)
+            elif self._soft:
+                reading.read_from_remark(self._base.checks[check], word, at)
+
+
+Texts = list[tuple[RemarkSays, NDArray[np.intp]]]
+
+_TOTAL = re.compile(r"(grand |sub)?(totals?|sums?)( of .*)?:?", re.IGNORECASE)
+
+_ABOUT = re.compile(
+    r"\b(approx(imately)?|about|around|circa|ca|roughly|nearly|some)\b\.?|[~≈]", re.IGNORECASE
+)
+"""Words before a number that is not exact; it is taken as it stands."""
+
+
+def _bare(text: str) -> str:
+    """A number without a word that says it is not exact, and without what comes after a stroke."""
+    return _ABOUT.sub(" ", text).split(" / ")[0].strip()
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return f"{text} {unit}" if unit and _UNITLESS.fullmatch(text) else text
+
+
+_MONTHS = ("%b %Y", "%B %Y", "%Y-%m", "%m/%Y", "%m.%Y")
+"""How a month may be written in which a day lies."""
 
 
 def _day(text: str, column: Column) -> object:
-    """The day of a text, None if it says nothing, or what is wrong with it."""
+    """First and last day of a text, None if it says nothing, or what is wrong with it."""
     plain = _TIME.sub("", column.values.get(text.strip(), text).strip())
-    if not plain or plain.casefold() in (UNKNOWN_WORD, "?"):
+    if plain.casefold() in NOTHING or plain.casefold() == UNKNOWN_WORD:
         return None
-    for form in dict.fromkeys((*column.date, "year-month-day")):
-        for pattern in DATES[form]:
-            try:
-                day = datetime.strptime(plain, pattern).date()
-            except ValueError:
-                continue
-            return day if 1950 <= day.year <= 2100 else "lies outside 1950 to 2100: check the year"
-    forms = " or ".join(column.date)
-    return f"is no day written as {forms}: mend it, or say in the mapping how dates stand"
+    for pattern in dict.fromkeys(
+        p for form in (*column.date, ISO, WORDED_DAY) for p in DATES[form]
+    ):
+        try:
+            day = datetime.strptime(plain, pattern).date()
+        except ValueError:
+            continue
+        return (day, day) if 1900 <= day.year <= 2100 else "lies outside 1900 to 2100"
+    for pattern in _MONTHS:
+        try:
+            first = datetime.strptime(plain, pattern).date()
+        except ValueError:
+            continue
+        return first, first.replace(day=monthrange(first.year, first.month)[1])
+    usual = " or ".join(column.date)
+    return f"is no day written as {usual}: mend it, or say in the mapping how dates stand"

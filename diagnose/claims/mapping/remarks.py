@@ -12,6 +12,7 @@ and matrix read it like any other.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log10
@@ -25,6 +26,9 @@ from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.evidence.tables import Tables, tables
 
 SUFFIX = "_in_remark"
+
+_EITHER = re.compile(r"\bor\b|\|", re.IGNORECASE)
+"""What sets several answers in one cell apart."""
 
 CLEAR = 1.5
 """How many times the words for the next symptom those of the first must be, to be the only one."""
@@ -77,7 +81,7 @@ def mixing(factors: Sequence[float], decibans: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class RemarkSays:
-    """What a remark says: answers by check, and symptoms that it names."""
+    """What a remark says: answers by check, and symptoms that it names, the likeliest first."""
 
     answers: Mapping[str, str]
     symptoms: tuple[str, ...]
@@ -98,7 +102,24 @@ class Remarks:
             for proposal in understood.answers
             if proposal.sure and proposal.value in self._base.checks[proposal.subject].answers
         }
-        return RemarkSays(answers, tuple(sorted(_clearest(understood.symptoms))))
+        return RemarkSays(answers, tuple(_clearest(understood.symptoms)))
+
+    def meant(self, fact: str, header: str, text: str) -> str:
+        """What the words of a cell say of a fact, alone or below their header: an id, or ''."""
+        if fact == "symptom":
+            symptoms = self.read(text).symptoms
+            return symptoms[0] if symptoms else ""
+        if _EITHER.search(text):
+            return ""
+        for said in (text, f"{header}: {text}"):
+            word = self._place(said) if fact == "panel" else self.read(said).answers.get(fact, "")
+            if word:
+                return word
+        return ""
+
+    def _place(self, text: str) -> str:
+        places = self._understanding.read(text).places
+        return str(places[0].value) if len(places) == 1 and places[0].sure else ""
 
     def read_all(self, remarks: pl.Series) -> dict[str, RemarkSays]:
         """What each distinct remark says; those that say nothing are left out."""

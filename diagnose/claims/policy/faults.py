@@ -8,6 +8,8 @@ from itertools import pairwise
 from diagnose.claims.policy.policy_text import OTHER, CoverText, PolicyText, TermsText
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import misfit
+from diagnose.knowledge.model import Origin
+from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.reading.reader import Fault, Meaning
@@ -20,6 +22,8 @@ def meanings(base: Base) -> Iterator[Meaning[PolicyText]]:
     yield Meaning(lambda said: _surface_faults(said, base), ("surfaces",))
     yield Meaning(lambda said: _term_faults(said, base), ("terms",))
     yield Meaning(_month_faults, ("surfaces", "terms"))
+    yield Meaning(lambda said: _cover_faults(said, base), ("terms",))
+    yield Meaning(_twice_answered, ("terms",), whole=True)
     yield Meaning(_overlaps, ("terms",), whole=True)
 
 
@@ -68,11 +72,61 @@ def _term_faults(said: PolicyText, base: Base) -> Iterator[Fault]:
 
 
 def _exclusion_faults(terms: TermsText, at: Way, base: Base) -> Iterator[Fault]:
-    for number, exclusion in enumerate(terms.excludes or ()):
-        for test in exclusion.when.tests:
-            sentence = misfit(test, base.observables, base.findings)
-            if sentence:
-                yield Fault(sentence, (*at, "excludes", number, "when", test.subject))
+    known = {"payers": base.payers, "causes": base.causes, "symptoms": base.symptoms}
+    for key in ("excludes", "not_our_work", "no_fault"):
+        for number, exclusion in enumerate(getattr(terms, key) or ()):
+            here: Way = (*at, key, number)
+            yield from _condition_faults(exclusion.when, here, base)
+            for kind, its in known.items():
+                for place, name in enumerate(getattr(exclusion, kind) or ()):
+                    if name not in its:
+                        sentence = f"no {kind[:-1]} is called '{name}'{near(name, set(its))}"
+                        yield Fault(sentence, (*here, kind, place))
+
+
+def _condition_faults(when: Condition, at: Way, base: Base) -> Iterator[Fault]:
+    for test in when.tests:
+        sentence = misfit(test, base.observables, base.findings)
+        if sentence:
+            yield Fault(sentence, (*at, "when", test.subject))
+
+
+def _cover_faults(said: PolicyText, base: Base) -> Iterator[Fault]:
+    for cover, at in _covers(said):
+        for number, need in enumerate(cover.needs or ()):
+            yield from _condition_faults(need.when, (*at, "needs", number), base)
+        yield from _short_steps(cover, at)
+
+
+def _short_steps(cover: CoverText, at: Way) -> Iterator[Fault]:
+    """Steps that end before the term does: accepted, and nothing carried."""
+    if not isinstance(cover.share, dict) or "steps" not in cover.share:
+        return
+    months = cover.months
+    longest = max(months.values(), default=0) if isinstance(months, dict) else months
+    last = cover.share["steps"][-1]["until"]
+    if last < longest:
+        yield Fault(
+            f"the last step ends at {last:g} months, the term at {longest:g}: add a step up to its"
+            " end, with percent: 0 if nothing is carried then",
+            (*at, "share"),
+        )
+
+
+def _twice_answered(said: PolicyText) -> Iterator[Fault]:
+    """Two covers for one payer and one origin: only one of them could count."""
+    first: dict[tuple[int, str, str], int] = {}
+    for cover, at in _covers(said):
+        term, number = int(at[1]), int(at[3])
+        for origin in cover.origins or tuple(Origin):
+            pair = (term, cover.payer, origin.value)
+            if first.setdefault(pair, number) != number:
+                yield Fault(
+                    f"{cover.payer} with {origin.value} is answered for by cover {first[pair] + 1}"
+                    " already: one cover for one payer and origin",
+                    at,
+                )
+                break
 
 
 def _month_faults(said: PolicyText) -> Iterator[Fault]:

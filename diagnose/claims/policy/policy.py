@@ -15,7 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.claims.policy.faults import meanings
-from diagnose.claims.policy.policy_text import OTHER, CoverText, PolicyText, TermsText
+from diagnose.claims.policy.policy_text import (
+    OTHER,
+    CoverText,
+    ExclusionText,
+    PolicyText,
+    SurenessText,
+    TermsText,
+)
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Origin
@@ -38,36 +45,83 @@ class Share:
     full_until: float | None = None
     steps: tuple[tuple[float, float], ...] = ()
 
-    def percents(self, age: Floats, months: Floats) -> Floats:
-        """Percent carried at ages in months, before the last month; 0 from it on."""
+    def percents(self, age: Floats, begun: Floats, months: Floats) -> Floats:
+        """Percent carried at ages in full months; 0 where more months have begun than count.
+
+        The day on which a step or the term is full still belongs to it.
+        """
         if self.steps:
-            under = [age < until for until, _ in self.steps]
+            under = [begun <= until for until, _ in self.steps]
             found = np.select(under, [np.full(age.shape, p) for _, p in self.steps], 0.0)
         elif self.full_until is None:
             found = np.full(age.shape, 100.0)
         else:
             falls = np.maximum(months - self.full_until, 1e-9)
             found = np.clip(100.0 * (months - age) / falls, 0.0, 100.0)
-        return np.where(age < months, found, 0.0)
+        return np.where(begun <= months, found, 0.0)
+
+
+PARTS = ("labour", "film")
+"""What a claim is made up of, where its parts stand in columns of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What must be shown before a cover pays, in words and as a condition."""
+
+    says: str
+    when: Condition
 
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """A payer who answers for faults of some origins; `months` by surface."""
+    """A payer who answers for faults of some origins; `months` by surface.
+
+    `needs`: what must be shown, None for what the rule base asks of the payer. `carries`: which
+    parts of the amount.
+    """
 
     payer: str
     origins: tuple[str, ...]
     months: Mapping[str, float]
     share: Share
     because: str
+    needs: tuple[Need, ...] | None = None
+    carries: tuple[str, ...] = PARTS
 
 
 @dataclass(frozen=True, slots=True)
 class Exclusion:
-    """What is not covered, where it holds."""
+    """What is not covered where it holds, and where it bears: everywhere, where nothing is named.
+
+    It bears on a row whose leading payer, origin, cause and symptom are among those named. Where it
+    is not known whether it holds, the clerk asks, or pays as if it did not (`if_unknown`).
+    """
 
     when: Condition
     because: str
+    payers: tuple[str, ...] = ()
+    origins: tuple[str, ...] = ()
+    causes: tuple[str, ...] = ()
+    symptoms: tuple[str, ...] = ()
+    if_unknown: str = "ask"
+
+
+LEAST_CAUSE = 15.0
+"""Percent of the leading cause where a policy names none: about twice one of a dozen causes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """From how many percent a claim is decided.
+
+    `accept`, `decline`: of those who answer, or do not. `cause`: of the leading cause, under which
+    nothing is accepted.
+    """
+
+    accept: float
+    decline: float
+    cause: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +133,12 @@ class Terms:
     valid_to: date
     covers: tuple[Cover, ...]
     excludes: tuple[Exclusion, ...]
+    not_our_work: tuple[Exclusion, ...] = ()
+    no_fault: tuple[Exclusion, ...] = ()
+    deductible: float = 0.0
+    cap: float | None = None
+    notice_days: float | None = None
+    first_owner_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +151,7 @@ class Policy:
     other_surface: str
     terms: tuple[Terms, ...]
     version: str
+    sureness: Sureness
 
     @property
     def surfaces(self) -> tuple[str, ...]:
@@ -110,10 +171,10 @@ def read(name: str, text: str, base: Base) -> tuple[Policy | None, list[Problem]
     if found.content is None:
         return None, list(found.problems)
     version = hashlib.sha256(text.encode()).hexdigest()[:12]
-    return _policy(found.content, version), list(found.problems)
+    return _policy(found.content, version, base), list(found.problems)
 
 
-def _policy(said: PolicyText, version: str) -> Policy:
+def _policy(said: PolicyText, version: str, base: Base) -> Policy:
     surfaces = said.known_surfaces
     listed = {k: v for k, v in (said.surfaces or {}).items() if k != OTHER}
     terms = sorted(said.terms, key=lambda terms: terms.valid_from)
@@ -124,7 +185,18 @@ def _policy(said: PolicyText, version: str) -> Policy:
         other_surface=surfaces[-1],
         terms=tuple(_terms(each, surfaces) for each in terms),
         version=version,
+        sureness=_sureness(said.sureness, base),
     )
+
+
+def _sureness(said: SurenessText | None, base: Base) -> Sureness:
+    """The policy's own, else by the words of the rule base."""
+    usual = (base.scales.probable_percent, base.scales.leads_clearly_percent, LEAST_CAUSE)
+    own = (said.accept, said.decline, said.cause) if said else (None, None, None)
+    accept, decline, cause = (
+        by if mine is None else mine for mine, by in zip(own, usual, strict=True)
+    )
+    return Sureness(accept, decline, cause)
 
 
 def _terms(said: TermsText, surfaces: Sequence[str]) -> Terms:
@@ -133,7 +205,25 @@ def _terms(said: TermsText, surfaces: Sequence[str]) -> Terms:
         valid_from=date.fromisoformat(said.valid_from),
         valid_to=date.fromisoformat(said.valid_to),
         covers=tuple(_cover(cover, surfaces) for cover in said.covers),
-        excludes=tuple(Exclusion(e.when, e.because) for e in said.excludes or ()),
+        excludes=tuple(map(_exclusion, said.excludes or ())),
+        not_our_work=tuple(map(_exclusion, said.not_our_work or ())),
+        no_fault=tuple(map(_exclusion, said.no_fault or ())),
+        deductible=said.deductible,
+        cap=said.cap,
+        notice_days=said.notice_days,
+        first_owner_only=said.first_owner_only,
+    )
+
+
+def _exclusion(said: ExclusionText) -> Exclusion:
+    return Exclusion(
+        said.when,
+        said.because,
+        said.payers or (),
+        tuple(origin.value for origin in said.origins or ()),
+        said.causes or (),
+        said.symptoms or (),
+        said.if_unknown,
     )
 
 
@@ -141,7 +231,9 @@ def _cover(said: CoverText, surfaces: Sequence[str]) -> Cover:
     months = said.months
     by_surface = months if isinstance(months, dict) else dict.fromkeys(surfaces, months)
     origins = tuple(origin.value for origin in said.origins or Origin)
-    return Cover(said.payer, origins, by_surface, _share(said.share), said.because)
+    needs = None if said.needs is None else tuple(Need(n.says, n.when) for n in said.needs)
+    share, carries = _share(said.share), said.carries or PARTS
+    return Cover(said.payer, origins, by_surface, share, said.because, needs, carries)
 
 
 def _share(data: Any) -> Share:

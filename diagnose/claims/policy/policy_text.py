@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date
 from itertools import pairwise
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, PlainValidator
 from pydantic_core import InitErrorDetails, PydanticCustomError, ValidationError
@@ -94,6 +94,24 @@ def _step_faults(steps: Any) -> Iterator[tuple[Way, str]]:
         yield (), "the steps must rise"
 
 
+def _percent(number: Any) -> Any:
+    if not _is_months(number) or number > 100:
+        raise ValueError(f"'{number}' is no percent from 0 to 100")
+    return number
+
+
+def _from_nought(number: Any) -> Any:
+    if not _is_months(number):
+        raise ValueError(f"'{number}' is no number from 0 on")
+    return number
+
+
+def _currency(value: Any) -> Any:
+    if not isinstance(value, str):
+        raise ValueError(f"'{value}' is no currency: write its code, such as EUR")
+    return value
+
+
 def _panels(value: Any) -> Any:
     if isinstance(value, str) or (
         isinstance(value, tuple) and all(isinstance(panel, str) for panel in value)
@@ -105,6 +123,17 @@ def _panels(value: Any) -> Any:
 Day = Annotated[str, AfterValidator(_day)]
 
 
+Percent = Annotated[float, PlainValidator(_percent)]
+Number = Annotated[float, PlainValidator(_from_nought)]
+
+
+class NeedText(Entry):
+    """What must be shown before a cover pays."""
+
+    says: str
+    when: When
+
+
 class CoverText(Entry):
     """A payer who answers for faults of some origins."""
 
@@ -113,13 +142,20 @@ class CoverText(Entry):
     because: str
     origins: tuple[Annotated[Origin, PlainValidator(_origin)], ...] | None = None
     share: Annotated[Any, PlainValidator(_share)] = "full"
+    needs: tuple[NeedText, ...] | None = None
+    carries: tuple[Literal["labour", "film"], ...] | None = None
 
 
 class ExclusionText(Entry):
-    """What is not covered, where it holds."""
+    """What is not covered, where it holds, and what it bears on (all, where nothing is named)."""
 
     when: When
     because: str
+    payers: tuple[str, ...] | None = None
+    origins: tuple[Annotated[Origin, PlainValidator(_origin)], ...] | None = None
+    causes: tuple[str, ...] | None = None
+    symptoms: tuple[str, ...] | None = None
+    if_unknown: Literal["ask", "pay"] = "ask"
 
 
 class TermsText(Entry):
@@ -130,13 +166,28 @@ class TermsText(Entry):
     valid_to: Day
     covers: tuple[CoverText, ...]
     excludes: tuple[ExclusionText, ...] | None = None
+    not_our_work: tuple[ExclusionText, ...] | None = None
+    no_fault: tuple[ExclusionText, ...] | None = None
+    deductible: Number = 0.0
+    cap: Number | None = None
+    notice_days: Number | None = None
+    first_owner_only: bool = False
+
+
+class SurenessText(Entry):
+    """From how many percent a claim is decided."""
+
+    accept: Percent | None = None
+    decline: Percent | None = None
+    cause: Percent | None = None
 
 
 class PolicyText(Entry):
     """The whole file."""
 
     name: str
-    money: str = ""
+    money: Annotated[str, PlainValidator(_currency)] = ""
+    sureness: SurenessText | None = None
     surfaces: dict[str, Annotated[str | tuple[str, ...], PlainValidator(_panels)]] | None = None
     terms: tuple[TermsText, ...]
 

@@ -22,12 +22,16 @@ COLUMNS: Mapping[str, str] = {
     "class_percent": "How likely that group is as a whole.",
     "payer": "Who carries the cost for the likeliest causes; 'not decided' under a fair chance.",
     "payer_percent": "How likely it is that this payer carries it.",
+    "covered_percent": "How likely it is as a whole that this cover answers, whatever the cause.",
+    "not_answered_percent": "How likely it is that one pays for whom the terms do not answer, or no"
+    " longer; no remark counts.",
     "confidence": "The same in a word: see the words below.",
     "sign_for_#": "What speaks for the first cause, the weightiest first; in square brackets what"
     " was seen, in round ones how strong that is, in decibans, and the source.",
     "sign_against_#": "What speaks against the first cause.",
-    "from_remark": "What was read out of the remark; where a column says otherwise, the column"
+    "from_remark": "What was read out of own words; where a column says otherwise, the column"
     " counts alone.",
+    "not_read": "Cells that say nothing that can be read; the row was decided without them.",
     "contradictions": "Answers that cannot both be right.",
     "ask_first": "Questions without which the terms cannot be applied, to be sent to the shop.",
     "ask_for_#": "Questions that would make the cause surer, the most telling first.",
@@ -48,6 +52,8 @@ MEANINGS = {
     "accept": "Covered, the payer is likely, and nothing that the terms need is open.",
     "decline": "Definitely not covered; never because something is not known.",
     "ask": "Papers or answers decide it: send the questions.",
+    "not our work": "Somebody else laid it: it goes back to whoever claims.",
+    "no fault found": "Nothing is wrong that anybody would have to mend.",
     "inspect": "Someone has to look at the car, or at answers that do not fit each other.",
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from diagnose.claims.decision.weighing import CAUSES, Weighed, joined
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.claims.policy.cover import ORIGINS, Covered
-from diagnose.claims.policy.policy import Policy
+from diagnose.claims.policy.policy import Need, Policy
 from diagnose.claims.table.text import WORDED, worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.columns import renumbered
@@ -28,15 +29,17 @@ NUMBERS = (
     *(f"cause_{n}_percent" for n in range(1, CAUSES + 1)),
     *(f"ask_for_{n}_bits" for n in range(1, MOST + 1)),
     *("unlisted_percent", "class_percent", "payer_percent", "age_months_at_claim"),
+    *("covered_percent", "not_answered_percent"),
     *("months_covered", "share_percent", "amount_carried", "claimed_amount"),
 )
 RESULTS = (
     *("decision", "because", "symptom_named"),
     *(f"cause_{n}{end}" for n in range(1, CAUSES + 1) for end in ("", "_percent")),
-    *("unlisted_percent", "cause_class", "class_percent", "payer", "payer_percent", "confidence"),
+    *("unlisted_percent", "cause_class", "class_percent", "payer", "payer_percent"),
+    *("covered_percent", "not_answered_percent", "confidence"),
     *(f"sign_for_{n}" for n in range(1, MOST_FOR + 1)),
     *(f"sign_against_{n}" for n in range(1, MOST_AGAINST + 1)),
-    *("from_remark", "contradictions", "ask_first"),
+    *("from_remark", "not_read", "contradictions", "ask_first"),
     *(f"ask_for_{n}{end}" for n in range(1, MOST + 1) for end in ("", "_bits")),
     *("papers_missing", "age_months_at_claim", "terms", "months_covered", "share_percent"),
     *("amount_carried", "rules_version", "policy_version", "program_version"),
@@ -59,8 +62,9 @@ class Versions:
 class Results:
     """The words of the result columns."""
 
-    def __init__(self, base: Base, policy: Policy) -> None:
+    def __init__(self, base: Base, policy: Policy, needs: Sequence[tuple[Need, ...]]) -> None:
         self._base = base
+        self._needs = needs
         self._causes = worded([*(c.name for c in base.causes.values()), None])
         self._payers = worded([p.name for p in base.payers.values()])
         self._origins = worded([o.replace("_", " ") for o in ORIGINS])
@@ -80,6 +84,7 @@ class Results:
         weighed: Weighed,
         cover: Covered,
         evidence: RowEvidence,
+        unanswered: Floats,
         decision: Ints,
         because: pl.Series,
         contradictions: pl.Series,
@@ -104,13 +109,16 @@ class Results:
             "class_percent": _percent(weighed.origin_chance),
             "payer": self._payer(weighed),
             "payer_percent": _percent(weighed.payer_chance),
+            "covered_percent": _percent(np.where(cover.cover < 0, 0.0, cover.share)),
+            "not_answered_percent": _percent(unanswered),
             "confidence": self._confidence(weighed.payer_chance),
             **{f"sign_for_{n}": texts[its] for n, its in enumerate(weighed.signs.speaks_for, 1)},
             **{f"sign_against_{n}": texts[its] for n, its in enumerate(weighed.signs.against, 1)},
             "from_remark": self._from_remark(claims),
+            "not_read": _noted(claims),
             "contradictions": contradictions,
             "ask_first": ask_first,
-            "papers_missing": self._papers(weighed, evidence),
+            "papers_missing": self._papers(evidence),
             "age_months_at_claim": _number(cover.age),
             "terms": self._terms[cover.terms % len(self._terms)],
             "months_covered": _number(cover.months),
@@ -128,7 +136,7 @@ class Results:
                 rules_version=pl.lit(versions.rules),
                 policy_version=pl.lit(versions.policy),
                 program_version=pl.lit(versions.program),
-                seen_month=pl.Series(claims.seen_on.astype("datetime64[D]")).dt.strftime("%Y-%m"),
+                seen_month=pl.Series(claims.days.end.last).dt.strftime("%Y-%m"),
                 claimed_amount=_number(claims.claimed),
             )
             .select(*RESULTS, *FOR_SUMMARY)
@@ -148,22 +156,25 @@ class Results:
         words = worded([how_sure(self._base, x / 100) for x in (0.0, *ends)])
         return words[np.searchsorted(ends / 100, chances, side="right")]
 
-    def _papers(self, weighed: Weighed, evidence: RowEvidence) -> pl.Series:
+    def _papers(self, evidence: RowEvidence) -> pl.Series:
         """What the leading payer must be shown by and is not on file."""
-        payers = list(self._base.payers.values())
-        key = evidence.needs_open * len(payers) + weighed.payer
+        key = evidence.needs_open * len(self._needs) + evidence.needs
         distinct, back = renumbered(key)
         texts = []
         for code in distinct:
-            bits, payer = divmod(int(code), len(payers))
-            needs = [n.says for b, n in enumerate(payers[payer].needs) if bits >> b & 1]
+            bits, which = divmod(int(code), len(self._needs))
+            needs = [n.says for b, n in enumerate(self._needs[which]) if bits >> b & 1]
             texts.append(" ".join(needs) or None)
         words: pl.Series = worded(texts)[back]
         return words
 
     def _from_remark(self, claims: Claims) -> pl.Series:
-        rows: list[NDArray[np.intp]] = [np.flatnonzero(claims.symptom_read)]
-        texts = ["symptom"]
+        rows: list[NDArray[np.intp]] = []
+        texts: list[str] = []
+        if claims.worded is not None:
+            for code, symptom in enumerate(self._base.symptoms.values()):
+                its = np.flatnonzero(claims.worded & (claims.symptom == code))
+                rows, texts = [*rows, its], [*texts, f"Symptom: {symptom.name}"]
         choices = claims.columns.choices
         for name in (n for n in self._base.checks if n.endswith(SUFFIX) and n in choices):
             check = self._base.checks[name.removesuffix(SUFFIX)]
@@ -176,6 +187,13 @@ class Results:
                 rows.append(np.flatnonzero(claims.contrary[name] == code))
                 texts.append(f"{check.name}: {answer.says} (not used, the column says otherwise)")
         return joined(rows, texts, claims.columns.rows)
+
+
+def _noted(claims: Claims) -> pl.Series:
+    texts: list[str | None] = [None] * claims.columns.rows
+    for at, said in claims.notes.items():
+        texts[at] = said
+    return worded(texts)
 
 
 def _percent(chances: Floats) -> pl.Series:

@@ -7,18 +7,19 @@ the file goes through the slow and forgiving reader, which says for each bad row
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
-import re
 from collections import deque
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, cast
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.table.layout import Layout
 from diagnose.claims.table.text import one_line, unguarded
 
 BLOCK = 8_000_000
@@ -26,9 +27,6 @@ BLOCK = 8_000_000
 
 LONGEST_CELL = 1_000_000
 ROW = "row"
-
-_SAID = re.compile(r"sep=([,;|\t])", re.IGNORECASE)
-"""A first line that some spreadsheets write to say what sets cells apart."""
 
 Bad = tuple[int, str, str, str]
 """Row, column, value, reason."""
@@ -38,28 +36,21 @@ Bytes = NDArray[np.uint8]
 
 
 class Delimited:
-    """A CSV or TSV file: its separator and its header."""
+    """A CSV or TSV file whose layout is known."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, layout: Layout, names: Sequence[str]) -> None:
         self._path = path
-        with path.open("rb") as file:
-            first = file.readline().decode("utf-8-sig", "replace")
-            said = _SAID.fullmatch(first.rstrip("\r\n"))
-            if said:
-                first = file.readline().decode("utf-8", "replace")
-        self._lines = 2 if said else 1
-        usual = "\t" if path.suffix.lower() == ".tsv" else _separator(first)
-        self._separator = said[1] if said else usual
-        cells = next(csv.reader([first], delimiter=self._separator), [])
-        named = [cell.strip() or f"column {n}" for n, cell in enumerate(cells, 1)]
-        self.names = tuple(named) if first.strip() else ()
+        self._layout = layout
+        self._separator = layout.separator
+        self.names = tuple(names)
 
     def frames(self) -> Iterator[tuple[pl.DataFrame, list[Bad]]]:
         """The rows in blocks, all cells text, and the rows that are none."""
-        with self._path.open("rb") as file:
-            for _ in range(self._lines):
+        with self._path.open("rb") as given:
+            file = _as_utf8(given, self._layout.encoding)
+            for _ in range(self._layout.skipped):
                 file.readline()
-            row, rest = self._lines + 1, b""
+            row, rest = self._layout.header + 1, b""
             while True:
                 block, rest = _whole_rows(file, rest)
                 if not block:
@@ -169,8 +160,11 @@ class _Lines:
         return first
 
 
-def _separator(header: str) -> str:
-    return max((",", ";", "\t", "|"), key=header.count)
+def _as_utf8(file: BinaryIO, encoding: str) -> BinaryIO:
+    """The same text in UTF-8; what is no letter of its encoding is shown as such."""
+    if encoding in ("utf-8", "utf-8-sig"):
+        return file
+    return cast("BinaryIO", codecs.EncodedFile(file, "utf-8", encoding, "replace"))
 
 
 def _lines(head: BinaryIO, file: BinaryIO) -> Iterator[str]:
@@ -194,12 +188,14 @@ def _readable(text: str) -> str:
 
 def _whole_rows(file: BinaryIO, rest: bytes) -> tuple[bytes, bytes]:
     """A block that ends at the end of a row (outside quotes where these pair), and what is over."""
-    read = rest + file.read(BLOCK)
-    if len(read) < BLOCK:
+    more = file.read(BLOCK)
+    read = rest + more
+    if not more:
         return read, b""
     end = read.rfind(b"\n")
     while end >= 0 and read.count(b'"', 0, end) % 2:
-        end = read.rfind(b"\n", 0, end)
+        # From quote to quote and not from row to row: one that is never closed may be far away.
+        end = read.rfind(b"\n", 0, read.rfind(b'"', 0, end))
     return (read, b"") if end < 0 else (read[: end + 1], read[end + 1 :])
 
 

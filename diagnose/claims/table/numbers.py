@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 
+from diagnose.measures.quantity import Quantity
+
 DECIMALS = ("comma", "point")
 """What a mapping may say that decimals are set off by."""
 
@@ -56,3 +58,52 @@ def _pointed(token: str, decimal: str) -> str:
 
 def _without(token: str) -> str:
     return re.sub(r"\D", "", token)
+
+
+# money
+
+CURRENCIES = {"€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₣": "CHF", "₹": "INR", "zł": "PLN"}
+"""Signs of currencies with the codes of ISO 4217 that they stand for most."""
+
+_CODE = re.compile(r"(?<![^\W\d_])([A-Z]{3})(?![^\W\d_])")
+_AROUND = re.compile(
+    r"\b(approx(imately)?|about|around|circa|ca|roughly)\b\.?|[~≈]"
+    r"|\b(ex|excl|inc|incl|plus|net|gross|before|with|without)?\.?\s*(vat|tax|mwst|gst)\b\.?",
+    re.IGNORECASE,
+)
+"""Words beside an amount that leave it what it is."""
+
+
+def currency(text: str) -> str:
+    """The code of the currency that stands in a text, or ''.
+
+    >>> currency("£ 250 ex VAT"), currency("110 EUR"), currency("90")
+    ('GBP', 'EUR', '')
+    """
+    for sign, code in CURRENCIES.items():
+        if sign in text:
+            return code
+    found = [c for c in _CODE.findall(text) if c not in ("VAT", "TAX", "GST")]
+    return found[0] if len(found) == 1 else ""
+
+
+def amount(text: str, decimal: str = "") -> Quantity | str:
+    """An amount of money from 0 to a thousand million, or why it is none.
+
+    >>> amount("approx £1.250,50 ex VAT").low, amount("1,250")
+    (1250.5, "can be read in two ways: say 'decimal: comma' or 'point' in the mapping")
+    """
+    bare = _AROUND.sub(" ", text)
+    for sign in (*CURRENCIES, currency(bare)):
+        bare = bare.replace(sign, " ") if sign else bare
+    plain = pointed(bare.strip().removesuffix(",-").removesuffix(".-").strip(), decimal)
+    if not decimal and re.fullmatch(r"-?[1-9]\d{0,2}[.,]\d{3}", plain):
+        return "can be read in two ways: say 'decimal: comma' or 'point' in the mapping"
+    try:
+        value = float(plain)
+    except ValueError:
+        return (
+            "is no amount: a plain number; a currency beside it is named as 'unit' in the mapping"
+        )
+    fits = 0 <= value <= 1e9
+    return Quantity(value, value) if fits else "is no amount from 0 to a thousand million"

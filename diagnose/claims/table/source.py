@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 
 from diagnose.claims.table.delimited import Delimited
+from diagnose.claims.table.layout import BadLayout, Layout, Wanted, names_of, text_layout
 from diagnose.claims.table.text import one_line
+from diagnose.claims.table.workbook import BadWorkbook, Workbook
 from diagnose.commands import Misuse
 
 PIECE = 65_536
@@ -40,12 +42,17 @@ class BadTable(Misuse):
 
 @dataclass(frozen=True, slots=True)
 class Aside:
-    """A row that cannot be read: where, what stands there, and why that will not do."""
+    """A row that cannot be decided: where, what stands there, and why that will not do.
+
+    `claim` and `customer` are what the row calls itself, as far as columns tell.
+    """
 
     row: int
     column: str
     value: str
     reason: str
+    claim: str = ""
+    customer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +66,12 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A file to be read: its columns, and a rough number of rows where that is cheap to know."""
+    """A file to be read: its columns, how it is laid out, and about how many rows it has."""
 
     path: Path
     names: tuple[str, ...]
     rows: int | None
+    layout: Layout = field(default_factory=Layout)
 
     def roughly(self) -> int:
         """About how many rows there are; for text the lines are counted."""
@@ -78,45 +86,33 @@ class Table:
         if kind == ".parquet":
             yield from _parquet(self, size)
         elif kind in SHEETS:
-            yield from _cut(_sheet(self.path), size)
+            yield from _cut(_sheet(self), size)
         elif kind in (".jsonl", ".ndjson"):
             keys = tuple(ROW if n == GIVEN_ROW else n for n in self.names)
             yield from _pieces_of_lines(self.path, keys, size)
         else:
-            yield from _joined(Delimited(self.path).frames(), size)
+            keys = tuple(ROW if n == GIVEN_ROW else n for n in self.names)
+            yield from _joined(Delimited(self.path, self.layout, keys).frames(), size)
 
 
-def table(path: Path) -> Table:
-    """Open a table; raises BadTable."""
+def table(path: Path, wanted: Wanted = Wanted()) -> Table:  # noqa: B008
+    """Open a table, laid out as wanted, else as it is found; raises BadTable."""
     kind = path.suffix.lower()
     if kind not in KINDS:
         raise BadTable(f"{path.name}: give a table that ends in {', '.join(KINDS)}")
+    if wanted.sheet and kind not in SHEETS:
+        raise BadTable(f"{path.name} has no sheets: leave out which one to read")
     try:
-        _check_signs(path, kind)
-        names, rows = _header(path, kind)
+        names, rows, layout = _header(path, kind, wanted)
     except OSError as error:
         raise BadTable(f"{path} cannot be read: {error.strerror or error}") from None
-    except BadTable:
-        raise
+    except (BadLayout, BadWorkbook) as error:
+        raise BadTable(str(error)) from None
     except Exception as error:  # the readers raise many kinds
         raise BadTable(_unreadable(path.name, kind, str(error))) from None
-    _check_names(path, names)
-    return Table(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows)
-
-
-def _check_signs(path: Path, kind: str) -> None:
-    """The first bytes, where they tell what the readers would only stumble over."""
-    with path.open("rb") as file:
-        first = file.readline(1 << 20)
-    if kind not in (*SHEETS, ".parquet") and first[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise BadTable(f"{path.name} is UTF-16 text: save it as CSV in UTF-8, or as XLSX")
-    if kind in (".csv", ".tsv"):
-        try:
-            first.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            raise BadTable(
-                f"{path.name}: the header is not UTF-8 text: save it as CSV in UTF-8, or as XLSX"
-            ) from None
+    if not names:
+        raise BadTable(f"{path.name} is empty: a row must name the columns")
+    return Table(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows, layout)
 
 
 def _unreadable(name: str, kind: str, error: str) -> str:
@@ -127,25 +123,20 @@ def _unreadable(name: str, kind: str, error: str) -> str:
     return f"{name} cannot be read as {kind[1:]} ({one_line(error, 120)}): save it anew"
 
 
-def _header(path: Path, kind: str) -> tuple[tuple[str, ...], int | None]:
+def _header(path: Path, kind: str, wanted: Wanted) -> tuple[tuple[str, ...], int | None, Layout]:
     if kind == ".parquet":
         scan = pl.scan_parquet(path)
-        return tuple(scan.collect_schema()), scan.select(pl.len()).collect().item()
+        return tuple(scan.collect_schema()), scan.select(pl.len()).collect().item(), Layout()
     if kind in SHEETS:
-        frame = _sheet(path)
-        return tuple(frame.columns[1:]), frame.height
+        with Workbook(path) as book:
+            layout = book.layout(wanted)
+            frame = book.rows(layout.sheet)
+        at = layout.header - 1
+        return names_of(frame.row(at)), frame.height - at - 1, layout
     if kind in (".jsonl", ".ndjson"):
-        return _keys(path), None
-    return Delimited(path).names, None
-
-
-def _check_names(path: Path, names: Sequence[str]) -> None:
-    if not names:
-        raise BadTable(f"{path.name} is empty: the first row must name the columns")
-    twice = sorted({n for n in names if names.count(n) > 1})
-    if twice:
-        shown = ", ".join(f"'{one_line(n, 30)}'" for n in twice)
-        raise BadTable(f"{path.name}: the header names {shown} more than once: rename one of each")
+        return _keys(path), None, Layout()
+    layout, names = text_layout(path, wanted)
+    return names, None, layout
 
 
 def _parquet(of: Table, size: int) -> Iterator[Piece]:
@@ -160,29 +151,14 @@ def _numbered(frame: pl.DataFrame, first: int) -> pl.DataFrame:
     return kept.insert_column(0, rows)
 
 
-def _sheet(path: Path) -> pl.DataFrame:
-    """The first sheet with row numbers, all cells text; doubled names in the header stay so."""
-    import fastexcel
-
-    sheet = fastexcel.read_excel(str(path)).load_sheet(0, dtypes="string", header_row=None)
-    frame: pl.DataFrame = sheet.to_polars().cast(pl.String)
-    if not frame.height:
-        raise BadTable(f"{path.name} is empty: the first row must name the columns")
-    cells = ((cell or "").strip() for cell in frame.row(0))
-    names = [cell or f"column {number}" for number, cell in enumerate(cells, 1)]
-    _check_names(path, names)
+def _sheet(of: Table) -> pl.DataFrame:
+    """The rows of the sheet below its header, numbered as the sheet counts, all cells text."""
+    with Workbook(of.path) as book:
+        frame = book.rows(of.layout.sheet)
+    keys = (ROW if n == GIVEN_ROW else n for n in of.names)
     days = pl.col(pl.String).str.replace(r"^(\d{4}-\d\d-\d\d) 00:00:00$", "${1}")
-    rows = frame.slice(1).rename(dict(zip(frame.columns, names, strict=True)))
-    return _numbered(rows.with_columns(days), 2)
-
-
-def other_sheets(path: Path) -> tuple[str, ...]:
-    """Names of the sheets that are not read; the first one is."""
-    if path.suffix.lower() not in SHEETS:
-        return ()
-    import fastexcel
-
-    return tuple(fastexcel.read_excel(str(path)).sheet_names)[1:]
+    rows = frame.slice(of.layout.header).rename(dict(zip(frame.columns, keys, strict=True)))
+    return _numbered(rows.with_columns(days), of.layout.header + 1)
 
 
 def _cut(frame: pl.DataFrame, size: int) -> Iterator[Piece]:
@@ -223,6 +199,9 @@ def _take(
 def _keys(path: Path, look: int = 10_000) -> tuple[str, ...]:
     names: dict[str, None] = {}
     with path.open("rb") as file:
+        if file.read(2) in (b"\xff\xfe", b"\xfe\xff"):
+            raise BadLayout(f"{path.name} is UTF-16 text: save it as UTF-8")
+        file.seek(0)
         for _, line in zip(range(look), file, strict=False):
             found = _line(line)
             names.update(dict.fromkeys(found if isinstance(found, dict) else ()))

@@ -14,6 +14,12 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+_SIGNS = ("", "?", "??", "???", "-", "--", "–", "—", ".", "/")
+_WORDS = ("n/a", "na", "n.a.", "n. a.", "#n/a", "tbc", "t.b.c.", "tba", "tbd", "nil", "null")
+
+NOTHING = frozenset((*_SIGNS, *_WORDS))
+"""What people write into a cell that says nothing, in small letters."""
+
 STARTS = "=+\\-@\t\r\n\x00＝＋－＠"
 """Signs that start a formula in some spreadsheet, as for a character class."""
 

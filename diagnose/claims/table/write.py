@@ -122,6 +122,8 @@ def aside_frame(rows: Sequence[Aside]) -> pl.DataFrame:
     return pl.DataFrame(
         {
             "row": pl.Series([a.row for a in rows], dtype=pl.Int64),
+            "claim": pl.Series([visible(a.claim) for a in rows], dtype=pl.String),
+            "customer": pl.Series([visible(a.customer) for a in rows], dtype=pl.String),
             "column": pl.Series([visible(a.column) for a in rows], dtype=pl.String),
             "value": pl.Series([visible(a.value) for a in rows], dtype=pl.String),
             "reason": pl.Series([visible(a.reason) for a in rows], dtype=pl.String),
