@@ -138,7 +138,6 @@ class _Asking:
                 left -= its
                 rows, left = rows[left > 0], left[left > 0]
 
-
     def _is_closed(self, check: str) -> Bools:
         """Where a check is answered, was tried and could not be told, or makes no sense yet."""
         columns = self._claims.columns
