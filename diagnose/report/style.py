@@ -56,5 +56,9 @@ class Style:
 
 def clean(words: str) -> str:
     """Text without control or direction-changing characters, on one line."""
-    words = re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)
-    return re.sub(r"\s+", " ", words).strip()
+    return re.sub(r"\s+", " ", seen(words)).strip()
+
+
+def seen(words: str) -> str:
+    """Text without control or direction-changing characters, its spaces and lines as they are."""
+    return re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)

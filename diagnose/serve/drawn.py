@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from diagnose.report.drawings import as_text, check_drawing, symptom_drawing
+from diagnose.report.drawings import CHECK_SCENES, SYMPTOM_SCENES, as_text
+from diagnose.report.drawings.scene import stacked
 
 
 def alternative(name: str) -> str:
@@ -14,6 +15,6 @@ def alternative(name: str) -> str:
 
 @lru_cache(maxsize=256)
 def drawing(name: str) -> bytes | None:
-    """The drawing of a symptom or a check as SVG."""
-    found = symptom_drawing(name) or check_drawing(name)
-    return found.svg.encode() if found else None
+    """The drawing of a symptom or a check as SVG, its frames one above the other."""
+    scene = SYMPTOM_SCENES.get(name) or CHECK_SCENES.get(name)
+    return stacked(scene).svg.encode() if scene else None

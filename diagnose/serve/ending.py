@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from markupsafe import Markup
@@ -15,7 +15,7 @@ from diagnose.records.case.journal import Case
 from diagnose.records.store.store import photo_folder
 from diagnose.report.content.data import Report
 from diagnose.report.formats import html
-from diagnose.report.formats.blocks import Document
+from diagnose.report.formats.blocks import Document, Heading
 from diagnose.report.lines.case import document as lines
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
@@ -60,11 +60,15 @@ def report(reasoner: Reasoner, its: Concluded) -> Report:
 
 
 def done(look: Look, its: Concluded, found: Report) -> Page:
-    """The whole conclusion in short lines, and what may follow."""
+    """The conclusion in short, then everything behind it, and what may follow."""
+    whole = lines(found)
+    first, *further = [n for n, block in enumerate(whole.blocks) if isinstance(block, Heading)]
+    cut = further[0] if further else len(whole.blocks)
     return page(
         look,
         "done.html",
-        report=_markup(lines(found)),
+        short=_markup(replace(whole, blocks=whole.blocks[first + 1 : cut])),
+        report=_markup(replace(whole, blocks=whole.blocks[cut:])),
         readers=READERS,
         kinds=KINDS,
         photos=len(its.photos),

@@ -12,7 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from diagnose.report.style import clean
+from diagnose.report.style import seen
 
 KINDS = {".css": "text/css", ".js": "text/javascript"}
 
@@ -54,7 +54,7 @@ def _templates() -> Environment:
 
 
 def _plain(value: Any) -> Any:
-    return clean(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    return seen(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 @cache

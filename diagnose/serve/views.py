@@ -9,7 +9,7 @@ from itertools import groupby
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.facts import FIELDS
 from diagnose.dialogue.own_words import Line
-from diagnose.dialogue.search import by_group, place_items, symptom_item
+from diagnose.dialogue.search import by_group, symptom_item
 from diagnose.dialogue.words import (
     HARM,
     NOT_LISTED,
@@ -195,9 +195,6 @@ def place(look: Look) -> Page | Go:
     body = body if body in VEHICLES else next(iter(VEHICLES))
     panel = look.query.get("panel", "")
     panel = panel if panel in PANELS else ""
-    text = look.query.get("find", "").strip()
-    items = place_items(base)
-    found = look.desk.search(items, text) if text else items
     return page(
         look,
         "place.html",
@@ -207,8 +204,7 @@ def place(look: Look) -> Page | Go:
         bodies=list(VEHICLES),
         panel=panel,
         here=PANELS.get(panel, ""),
-        places=[(item.id, item.name) for item in found],
-        text=text,
+        places=list(PANELS.items()),
     )
 
 

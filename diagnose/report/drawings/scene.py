@@ -7,6 +7,7 @@ from diagnose.report.drawings.drawing import Drawing
 from diagnose.report.drawings.section import HEIGHT, WIDTH, Part
 
 _MARGIN, _GUTTER, _TOP, _FOOT = 14.0, 24.0, 66.0, 40.0
+_LINE = 26.0
 SHEET_WIDTH = 2 * (_MARGIN + WIDTH) + _GUTTER
 SHEET_HEIGHT = _TOP + HEIGHT + _FOOT
 _KEY = {
@@ -44,17 +45,30 @@ def compose(scene: Scene) -> Drawing:
     second = _MARGIN + WIDTH + _GUTTER
     body = (
         svg.lettering(_MARGIN, 26, scene.title, size=19, bold=True)
-        + _frame(f"{scene.id}-left", _MARGIN, scene.captions[0], scene.left)
-        + _frame(f"{scene.id}-right", second, scene.captions[1], scene.right)
-        + _layer_key(scene.key)
+        + _frame(f"{scene.id}-left", _MARGIN, _TOP, scene.captions[0], scene.left)
+        + _frame(f"{scene.id}-right", second, _TOP, scene.captions[1], scene.right)
+        + _layer_key(scene.key, _TOP + HEIGHT + 14, SHEET_WIDTH)
     )
-    text = svg.sheet(
-        scene.id, scene.title, scene.description, body, width=SHEET_WIDTH, height=SHEET_HEIGHT
-    )
-    return Drawing(text, scene.title, scene.description, SHEET_WIDTH, SHEET_HEIGHT)
+    return _sheet(scene, body, SHEET_WIDTH, SHEET_HEIGHT)
 
 
-def _frame(key: str, x: float, caption: str, content: Part) -> str:
+def stacked(scene: Scene) -> Drawing:
+    """Draw a scene for a narrow screen: one frame above the other, and no title."""
+    top, second, width = 26.0, 26.0 + HEIGHT + 34, 2 * _MARGIN + WIDTH
+    body = (
+        _frame(f"{scene.id}-left", _MARGIN, top, scene.captions[0], scene.left)
+        + _frame(f"{scene.id}-right", _MARGIN, second, scene.captions[1], scene.right)
+        + _layer_key(scene.key, second + HEIGHT + 14, width)
+    )
+    return _sheet(scene, body, width, second + HEIGHT + 2 * _LINE + 14)
+
+
+def _sheet(scene: Scene, body: str, width: float, height: float) -> Drawing:
+    text = svg.sheet(scene.id, scene.title, scene.description, body, width=width, height=height)
+    return Drawing(text, scene.title, scene.description, width, height)
+
+
+def _frame(key: str, x: float, y: float, caption: str, content: Part) -> str:
     clip = svg.element(
         "clipPath", svg.element("rect", width=WIDTH, height=HEIGHT), id=f"{key}-frame"
     )
@@ -62,15 +76,15 @@ def _frame(key: str, x: float, caption: str, content: Part) -> str:
     border = svg.element(
         "rect", width=WIDTH, height=HEIGHT, fill="none", stroke=svg.INK, stroke_width=2
     )
-    return svg.lettering(x, _TOP - 10, caption, size=14) + svg.moved(
-        x, _TOP, clip + inside + border
-    )
+    return svg.lettering(x, y - 10, caption, size=14) + svg.moved(x, y, clip + inside + border)
 
 
-def _layer_key(layers: tuple[str, ...]) -> str:
-    y = _TOP + HEIGHT + 14
+def _layer_key(layers: tuple[str, ...], y: float, width: float) -> str:
+    """The key from a height on; what would reach over the right margin begins a new line."""
     pieces, x = [], _MARGIN
     for fill, word in (_KEY[name] for name in layers):
+        if x + 33 + svg.lettering_width(word, 14) > width:
+            x, y = _MARGIN, y + _LINE
         pieces.append(svg.swatch(x, y, fill) + svg.lettering(x + 33, y + 12, word, size=14))
         x += 33 + svg.lettering_width(word, 14) + 22
     return "".join(pieces)
