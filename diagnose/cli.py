@@ -98,7 +98,9 @@ def _add_callback(commands: Parsers[argparse.ArgumentParser]) -> None:
     its.add_argument("--plain", action="store_true", help="line by line, without screens")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
     its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
-    its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
+    its.add_argument(
+        "--no-learning", action="store_true", help="the rule base as judged, without closed cases"
+    )
     its.add_argument("--output", type=Path, metavar="FILE", help="write the report to a file")
     its.add_argument("--format", choices=tuple(FORMATS), help="of the report")
     page_options.add_page_options(its)
@@ -161,7 +163,9 @@ def _add_case(commands: Parsers[argparse.ArgumentParser]) -> None:
     page_options.add_page_options(its)
     its.add_argument("--json", action="store_const", const="json", dest="format")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
-    its.add_argument("--no-learning", action="store_true", help="the rule base's own shares only")
+    its.add_argument(
+        "--no-learning", action="store_true", help="the rule base as judged, without closed cases"
+    )
     plan_options.add_plan_options(its)
 
 
@@ -169,8 +173,9 @@ def case(options: argparse.Namespace) -> int:
     """Report on a case file, or on a kept case with its photos."""
     from diagnose.records.case.casefile import read_case
 
-    reasoner = reasoner_of(options)
-    if is_kept(options):
+    kept = is_kept(options)
+    reasoner = reasoner_of(options, without=str(options.file) if kept else "")
+    if kept:
         with store_of(options.records) as store:
             hand_over_kept(options, reasoner, store, store.case(str(options.file)))
         return DONE

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 from diagnose.folders import program
 from diagnose.knowledge.reading.command import base_of
+from diagnose.records.experience.command import learned_base
 from diagnose.records.store.command import store_of
 
 if TYPE_CHECKING:
-    from diagnose.knowledge.base import Base
     from diagnose.reasoning.diagnose import Reasoner
     from diagnose.records.case.journal import Case
     from diagnose.records.store.store import Store
@@ -20,32 +20,14 @@ if TYPE_CHECKING:
     from diagnose.report.pages.photos import Lost, Shown
 
 
-def reasoner_of(options: argparse.Namespace, learning: bool = True) -> Reasoner:
-    """A reasoner on the rule base, with the shop's own counts where there are any and wanted."""
+def reasoner_of(options: argparse.Namespace, learning: bool = True, without: str = "") -> Reasoner:
+    """A reasoner on the rule base, with what closed cases count where there are any and wanted.
+
+    `without`: a case that is to be reasoned without itself.
+    """
     from diagnose.reasoning.diagnose import Reasoner
 
-    base = base_of(options.rules)
-    if not learning or getattr(options, "no_learning", False):
-        return Reasoner(base)
-    return Reasoner(base, _learned(options, base))
-
-
-def _learned(options: argparse.Namespace, base: Base) -> dict[str, tuple[float, ...]]:
-    """Shares behind the symptoms of which this shop has confirmed cases."""
-    from diagnose.records.store.store import default_path
-
-    path = getattr(options, "records", None) or default_path()
-    if not path.exists():
-        return {}
-    from diagnose.records.experience.learning import confirmed_causes, learned_priors
-
-    with store_of(path) as store:
-        outcomes = store.outcomes()
-    symptoms = {o.symptom for o in outcomes} & set(base.symptoms)
-    return {
-        symptom: learned_priors(base, symptom, confirmed_causes(outcomes, symptom))
-        for symptom in sorted(symptoms)
-    }
+    return Reasoner(learned_base(options, without) if learning else base_of(options.rules))
 
 
 def now() -> datetime:

@@ -429,6 +429,7 @@ class Dialogue:
             "cause": leading.cause.id if leading else "unlisted",
             "probability": round(leading.probability, 6) if leading else 0.0,
             "rules": self.base.version,
+            **({"experience": self.base.experience.mark} if self.base.experience else {}),
         }
         self._journal.add(EventKind.CONCLUDED, complaint=self._number, data=data)
         self._going_on = False

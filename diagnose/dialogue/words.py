@@ -154,8 +154,7 @@ def _failed(failed: explain.Failed) -> str:
 
 
 def _reason(reason: explain.Reason) -> str:
-    weight = f"{reason.strength}, {reason.decibans:+.1f} dB"
-    return f"  {reason.because} ({said.told(reason.seen)}; {weight})"
+    return f"  {reason.because} ({said.told(reason.seen)}; {reason.weighs})"
 
 
 def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
+from diagnose.knowledge.logic.lessons import lessons, shares
 from diagnose.knowledge.logic.likelihood import CauseRow, rows, usual
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
@@ -26,6 +28,7 @@ from diagnose.knowledge.model import (
     RequiredPaper,
     RuleOut,
     Scales,
+    ShownAnswers,
     Sign,
     Source,
     Symptom,
@@ -38,7 +41,10 @@ from diagnose.knowledge.panels import sideless
 
 @dataclass(frozen=True)
 class Base:
-    """A rule base that has passed every check. All mappings are by id, in file order."""
+    """A rule base that has passed every check. All mappings are by id, in file order.
+
+    With an `experience` its shares and rows are those that closed cases left of what was judged.
+    """
 
     scales: Scales
     sources: Mapping[str, Source]
@@ -60,6 +66,16 @@ class Base:
     intake: tuple[str, ...]
     version: str
     places: Places = field(repr=False, compare=False)
+    experience: Experience = field(default=NOTHING, repr=False, compare=False)
+
+    def learned(self, experience: Experience) -> Base:
+        """The same base with what closed cases counted."""
+        return replace(self, experience=experience)
+
+    @cached_property
+    def judged(self) -> Base:
+        """The same base as it stands in the files."""
+        return replace(self, experience=NOTHING) if self.experience else self
 
     @cached_property
     def observables(self) -> Mapping[str, Observable]:
@@ -98,14 +114,37 @@ class Base:
     def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
 
-        Without a symptom its general rows, against the shares over all callbacks. Made when first
-        asked for.
+        Without a symptom its general rows as judged, against the shares over all callbacks. Made
+        when first asked for.
         """
         key = (cause.id, symptom)
         if key not in self._rows:
             at = self.symptoms[symptom] if symptom else None
-            self._rows[key] = rows(cause, self.observables, self.scales, at)
+            told = self._lessons(symptom) if symptom and self.experience else {}
+            learned = told.get(cause.id, {})
+            self._rows[key] = rows(cause, self.observables, self.scales, at, learned)
         return self._rows[key]
+
+    @cached_property
+    def _learned(self) -> dict[str, Mapping[str, Mapping[str, Learned]]]:
+        return {}
+
+    def _lessons(self, symptom: str) -> Mapping[str, Mapping[str, Learned]]:
+        """What closed cases made of the rows of each cause behind a symptom, by check."""
+        if symptom not in self._learned:
+            judged = [(c, self.judged.rows(c, symptom)) for c in self.behind(symptom)]
+            how = (self.experience, self._worth, self.scales.worth_cases)
+            self._learned[symptom] = lessons(symptom, judged, *how)
+        return self._learned[symptom]
+
+    def _worth(self, entries: Sequence[ShownAnswers]) -> float:
+        """How many closed cases the entries of a row are worth, by what they rest on."""
+        worth = self.scales.worth_cases
+        each = [
+            max(worth.of(self.sources[s].weight if s in self.sources else s) for s in e.source)
+            for e in entries
+        ]
+        return sum(each) / len(each)
 
     def usual(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
         """The usual shares of a check's answers at a symptom; empty if none are stated."""
@@ -173,12 +212,24 @@ class Base:
         return not listed or symptom in listed or self.symptoms[symptom].group in listed
 
     def priors(self, symptom: str) -> tuple[float, ...]:
-        """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one."""
+        """Share of each cause of `behind(symptom)`, then of the unlisted cause; sums to one.
+
+        A confirmed cause that does not lie behind the symptom counts for the unlisted one.
+        """
         unlisted = self.scales.unlisted_percent / 100
         weights = [self.scales.weight(c.behind[symptom]) for c in self.behind(symptom)]
         total = sum(weights)
         listed = [w / total * (1 - unlisted) for w in weights]
-        return (*listed, unlisted) if listed else (1.0,)
+        judged = (*listed, unlisted) if listed else (1.0,)
+        if not self.experience:
+            return judged
+        return shares(judged, self.confirmed(symptom), self.scales.worth_cases)
+
+    def confirmed(self, symptom: str) -> tuple[float, ...]:
+        """How often each of `priors` was confirmed, in the same order."""
+        its = self.experience.confirmed(symptom)
+        listed = [its.get(cause.id, 0.0) for cause in self.behind(symptom)]
+        return (*listed, sum(its.values()) - sum(listed))
 
 
 def _otherwise(symptom: Symptom, check: Observable, word: str) -> Contradiction:

@@ -5,7 +5,7 @@ A Reasoner keeps what is made once for a rule base, symptom by symptom: engines,
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
@@ -23,29 +23,21 @@ if TYPE_CHECKING:
     from diagnose.reasoning.evidence.matrix import Matrix
     from diagnose.reasoning.questions.choose import Chooser
 
-Priors = Mapping[str, tuple[float, ...]]
-"""For a symptom, shares that stand in for the rule base's own (learned from outcomes)."""
-
 
 class Reasoner:
-    """Diagnoses with one rule base."""
+    """Diagnoses with one rule base, be it as judged or with what closed cases counted."""
 
-    def __init__(self, base: Base, priors: Priors | None = None) -> None:
+    def __init__(self, base: Base) -> None:
         self.base = base
-        self._priors = dict(priors or {})
         self._chains: dict[str, Chain] = {}
         self._concluders: dict[str, Concluder] = {}
         self._tables: dict[str, Tables] = {}
         self._choosers: dict[tuple[str, tuple[float, ...]], Chooser] = {}
 
-    def learned(self, symptom: str) -> bool:
-        """Whether other shares than the rule base's own are in use behind a symptom."""
-        return symptom in self._priors
-
     def table(self, symptom: str) -> Tables:
         """The tables of a symptom."""
         if symptom not in self._tables:
-            self._tables[symptom] = tables(self.base, symptom, self._priors.get(symptom))
+            self._tables[symptom] = tables(self.base, symptom)
         return self._tables[symptom]
 
     def matrix(self, symptom: str) -> Matrix:

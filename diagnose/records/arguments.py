@@ -100,8 +100,8 @@ def _delete(its: argparse.ArgumentParser) -> None:
 def _statistics(its: argparse.ArgumentParser) -> None:
     _filters(its)
     its.add_argument("--seed", type=int, default=1)
-    its.add_argument("--strength", type=float, default=40.0, help="how much the rule base's words"
-                     " weigh, in cases; 0 hides the shares")  # fmt: skip
+    its.add_argument("--strength", type=float, help="how much the rule base's words weigh, in"
+                     " cases, if not what scales.yaml says; 0 hides the shares")  # fmt: skip
     its.add_argument("--plots", action="store_true")
     its.add_argument("--output", type=Path, metavar="FILE", help="as pages: .html or .pdf")
     its.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of pages")

@@ -15,12 +15,14 @@ from typing import Any
 
 from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult, Misuse
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.experience import Experience
 from diagnose.records import tables
 from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
 from diagnose.records.case.journal import Complaint, EventKind, Outcome, outcome_data
 from diagnose.records.experience import learning
+from diagnose.records.experience.counting import counts
 from diagnose.records.experience.no_home import lacking
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import Statistics, statistics
@@ -68,7 +70,7 @@ class Arguments:
     as_json: bool = False
     plots: bool = False
     seed: int = 1
-    strength: float = learning.STRENGTH
+    strength: float | None = None
     width: int = 0
 
 
@@ -231,13 +233,14 @@ def _delete(job: _Job) -> CommandResult:
 def _statistics(job: _Job) -> CommandResult:
     wanted = job.wanted
     outcomes = job.store.outcomes(wanted)
-    signs = sign_records(job.base, job.store.known_complaints(wanted))
+    complaints = job.store.known_complaints(wanted)
+    signs = sign_records(job.base, complaints)
     found = statistics(outcomes, job.args.seed, signs)
     shares: tuple[learning.Share, ...] = ()
     symptom = wanted.symptom
-    if symptom and job.args.strength > 0:
-        confirmed = learning.confirmed_causes(outcomes, symptom)
-        shares = learning.shares(job.base, symptom, confirmed, job.args.strength)
+    if symptom and (job.args.strength is None or job.args.strength > 0):
+        base = job.base.learned(Experience((counts(job.base, complaints),)))
+        shares = learning.shares(base, symptom, job.args.strength)
     if job.pages:
         return DONE, job.pages(found)
     if job.args.as_json:

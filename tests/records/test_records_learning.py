@@ -1,6 +1,5 @@
 """What closed cases teach: shares that move, and statistics that can be checked by hand."""
 
-from collections import Counter
 from dataclasses import replace
 from itertools import cycle
 
@@ -9,12 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.experience import Counts, Experience
 from diagnose.records import tables
 from diagnose.records.experience import plots
 from diagnose.records.experience.learning import (
     RankChange,
-    confirmed_causes,
-    learned_priors,
     rank_changes,
     shares,
 )
@@ -55,33 +53,50 @@ def _outcome(cause: str = "laid_cold", number: int = 1, **more) -> ClosedComplai
 # Shares
 
 
+def _counted(base: Base, confirmed: dict[str, int], worth: float = 10) -> Base:
+    """The base of a shop that confirmed these, with words worth so many cases."""
+    figures = base.scales.worth_cases.model_copy(update={"shares": worth})
+    scales = base.scales.model_copy(update={"worth_cases": figures})
+    its = Counts("", sum(confirmed.values()), {"edge_lifting": confirmed}, {})
+    return replace(base, scales=scales).learned(Experience((its,)))
+
+
 def test_without_outcomes_the_words_stand(base: Base) -> None:
     """A shop that has confirmed nothing yet sees the shares of the rule base."""
-    assert learned_priors(base, "edge_lifting", {}, 40) == pytest.approx(
-        base.priors("edge_lifting")
-    )
+    assert base.learned(Experience()).priors("edge_lifting") == base.priors("edge_lifting")
 
 
-def test_counts_move_the_shares_as_dirichlet_says(base: Base) -> None:
-    """With words worth 10 callbacks and 30 own ones, a share is a quarter words."""
+def test_counts_far_from_the_words_move_the_shares_as_dirichlet_says(base: Base) -> None:
+    """With words worth 10 callbacks and 30 own ones that tell otherwise, a share is a quarter words.
+
+    That the words are right all the same keeps a part, of which little is left.
+    """
     # Words: 40 to 3 of what the unlisted 5 % leaves.
     words = (0.95 * 40 / 43, 0.95 * 3 / 43, 0.05)
-    learned = learned_priors(base, "edge_lifting", Counter(laid_cold=24, elsewhere=6), 10)
+    learned = _counted(base, {"laid_cold": 24, "elsewhere": 6}).priors("edge_lifting")
 
     assert base.priors("edge_lifting") == pytest.approx(words)
     assert learned == pytest.approx(
-        (10 * words[0] / 40, (10 * words[1] + 24) / 40, (10 * words[2] + 6) / 40)
+        (10 * words[0] / 40, (10 * words[1] + 24) / 40, (10 * words[2] + 6) / 40), abs=1e-6
     )
 
 
+def test_counts_that_agree_with_the_words_leave_them(base: Base) -> None:
+    """Thirty callbacks just as the words have it move no share by more than half a percent."""
+    learned = _counted(base, {"gap_not_cleaned": 27, "laid_cold": 2, "elsewhere": 1})
+
+    for now, words in zip(learned.priors("edge_lifting"), base.priors("edge_lifting"), strict=True):
+        assert now == pytest.approx(words, abs=0.005)
+
+
 @given(counters, st.floats(0.01, 1000))
-def test_learned_shares_are_shares(base: Base, confirmed: dict[str, int], strength: float) -> None:
+def test_learned_shares_are_shares(base: Base, confirmed: dict[str, int], worth: float) -> None:
     """They sum to one, none is zero, and each lies between the words and the counts."""
-    learned = learned_priors(base, "edge_lifting", confirmed, strength)
+    found = shares(_counted(base, confirmed, worth), "edge_lifting")
     total = sum(confirmed.values())
 
-    assert sum(learned) == pytest.approx(1)
-    for share in shares(base, "edge_lifting", confirmed, strength):
+    assert sum(share.learned for share in found) == pytest.approx(1)
+    for share in found:
         counted = share.confirmed / total if total else share.by_words
         low, high = sorted((share.by_words, counted))
         assert low - 1e-9 <= share.learned <= high + 1e-9
@@ -89,28 +104,22 @@ def test_learned_shares_are_shares(base: Base, confirmed: dict[str, int], streng
 
 
 @given(counters)
-def test_many_outcomes_outweigh_the_words(base: Base, confirmed: dict[str, int]) -> None:
-    """One more confirmation never lowers the cause's share."""
-    before = learned_priors(base, "edge_lifting", confirmed)
-    after = learned_priors(
-        base, "edge_lifting", {**confirmed, "laid_cold": confirmed.get("laid_cold", 0) + 1}
-    )
+def test_own_figures_stand_in_for_the_worth_of_the_words(
+    base: Base, confirmed: dict[str, int]
+) -> None:
+    """Who asks for another worth sees the plain posterior: words worth 40 and the counts."""
+    found = shares(_counted(base, confirmed), "edge_lifting", 40)
+    total = 40 + sum(confirmed.values())
 
-    assert after[1] > before[1]
+    for share in found:
+        assert share.learned == pytest.approx((40 * share.by_words + share.confirmed) / total)
 
 
-@pytest.mark.parametrize("strength", [0, -1, float("nan")])
-def test_the_words_must_count_for_something(base: Base, strength: float) -> None:
-    """A strength of nothing would forget causes that the shop has not met yet."""
+@pytest.mark.parametrize("worth", [0, -1, float("nan")])
+def test_the_words_must_count_for_something(base: Base, worth: float) -> None:
+    """A worth of nothing would forget causes that the shop has not met yet."""
     with pytest.raises(ValueError, match="above 0"):
-        learned_priors(base, "edge_lifting", {}, strength)
-
-
-def test_only_the_symptoms_own_outcomes_count() -> None:
-    """What was confirmed behind bubbles says nothing of edges."""
-    outcomes = (_outcome(), _outcome(symptom="bubbles"), _outcome("gap_not_cleaned"))
-
-    assert confirmed_causes(outcomes, "edge_lifting") == {"laid_cold": 1, "gap_not_cleaned": 1}
+        shares(_counted(base, {}), "edge_lifting", worth)
 
 
 def test_a_changed_rank_is_told() -> None:

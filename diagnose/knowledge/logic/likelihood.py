@@ -19,8 +19,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, isclose, log10
+from types import MappingProxyType
 from typing import assert_never
 
+from diagnose.knowledge.logic.experience import Learned, Tally
 from diagnose.knowledge.model import (
     REST,
     Cause,
@@ -38,6 +40,8 @@ from diagnose.knowledge.model.words import StrengthWord
 DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
 
+NOTHING: Mapping[str, Learned] = MappingProxyType({})
+
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
 
@@ -53,7 +57,8 @@ class CauseRow:
     `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` what is said of answer `a`, if
     anything. The answers of `ruled_out` cannot be with the cause and weigh nothing by themselves;
     `outs` says why. Where answers can be right together, `absent[a]` is what it weighs that `a` is
-    not so.
+    not so. Where closed cases moved the row, `tallies` say what was counted, and `judged` holds
+    P(a | cause) as it stands in the files.
     """
 
     observable: str
@@ -64,6 +69,8 @@ class CauseRow:
     outs: tuple[RuleOut, ...] = ()
     usual: tuple[float, ...] = ()
     absent: tuple[float, ...] = ()
+    judged: tuple[float, ...] = ()
+    tallies: tuple[Tally, ...] = ()
 
     def weight(self, codes: Sequence[int]) -> float:
         """What it weighs that the answer is one of some: 10·log10(ΣP(a | cause)/Σb(a)) over them.
@@ -185,10 +192,12 @@ def rows(
     observables: Mapping[str, Observable],
     scales: Scales,
     symptom: Symptom | None = None,
+    learned: Mapping[str, Learned] = NOTHING,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
-    What a symptom shows by itself is evidence for nobody there and has no row.
+    What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
+    what closed cases made of it.
     """
     at = symptom.id if symptom else None
     of_itself = symptom.shows if symptom else {}
@@ -197,7 +206,7 @@ def rows(
         entries = stating(cause, name, at)
         if entries and name not in of_itself:
             its = observables[name]
-            found[name] = row(its, entries, scales, usual(its, symptom))
+            found[name] = row(its, entries, scales, usual(its, symptom), learned.get(name))
     return found
 
 
@@ -206,17 +215,25 @@ def row(
     entries: Sequence[ShownAnswers],
     scales: Scales,
     shares: Sequence[float] | None = None,
+    learned: Learned | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
-    `shares` are the usual ones unless told otherwise. An answer that rules out weighs nothing by
-    itself, since the cause is gone then; but it leaves more for the others.
+    `shares` are the usual ones unless told otherwise; `learned` stands in for what is judged. An
+    answer that rules out weighs nothing by itself, since the cause is gone then; but it leaves more
+    for the others.
     """
     shares = observable.shares if shares is None else shares
     parts = _stated(observable, entries)
     together = isinstance(observable.kind, SeveralKind)
     rest = 1.0 if together else _left(observable, parts, shares)
     factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
+    if together:
+        _refuse_always(observable, parts)
+    judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
+    now = learned.portions if learned else judged
+    if learned:
+        factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor)
     return CauseRow(
@@ -227,23 +244,26 @@ def row(
         gone,
         tuple(_outs(observable, entries, gone)),
         tuple(shares),
-        _absent(observable, parts, shares) if together else (),
+        _absent(now, shares) if together else (),
+        judged if learned else (),
+        learned.tallies if learned else (),
     )
 
 
-def _absent(
-    observable: Observable, parts: Sequence[float | None], shares: Sequence[float]
-) -> tuple[float, ...]:
-    """What it weighs that an answer is not so; raises NoTable for one that always is."""
+def _refuse_always(observable: Observable, parts: Sequence[float | None]) -> None:
+    """Raise NoTable for an answer, of several that can be right together, that always is."""
     for label, part in zip(observable.labels, parts, strict=True):
         if part == 1:
             raise NoTable(
                 f"'{label}' of {observable.id} in all of a hundred: what can be overlooked is never"
                 " always there, take 99"
             )
-    given = [b if part is None else part for part, b in zip(parts, shares, strict=True)]
+
+
+def _absent(portions: Sequence[float], shares: Sequence[float]) -> tuple[float, ...]:
+    """What it weighs that an answer is not so."""
     return tuple(
-        round(10 * log10((1 - p) / (1 - b)), DIGITS) for p, b in zip(given, shares, strict=True)
+        round(10 * log10((1 - p) / (1 - b)), DIGITS) for p, b in zip(portions, shares, strict=True)
     )
 
 

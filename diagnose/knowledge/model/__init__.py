@@ -47,6 +47,7 @@ from diagnose.knowledge.model.evidence import (
     PossibleAnswer,
     Scales,
     Symptom,
+    WorthCases,
 )
 from diagnose.knowledge.model.source import Source
 from diagnose.knowledge.model.wording import NumberTold, TimeTold, Wording
@@ -122,6 +123,7 @@ __all__ = [
     "When",
     "Wording",
     "WorkStep",
+    "WorthCases",
     "index",
 ]
 

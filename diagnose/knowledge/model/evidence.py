@@ -85,6 +85,35 @@ class Asking(Entry):
     )
 
 
+Cases = Annotated[float, Field(gt=0, le=100_000)]
+MaturityWord = Literal["A", "B", "C", "D", "common-practice", "memory", "derived"]
+
+
+class WorthCases(Entry):
+    """How many closed cases what is judged counts for, where it is not so in a shop.
+
+    And how much of it is expected not to be so, before a shop has counted anything.
+    """
+
+    shares: Cases = 40
+    rows: Cases = 8
+    differing_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
+        default=10, description="of rows, and of shares, that are not as judged in a shop"
+    )
+    differing_rows: Cases = Field(
+        default=10, description="rows that this percentage counts for beside those of a shop"
+    )
+    by_source: dict[MaturityWord, Cases] = Field(
+        default_factory=dict,
+        description="of rows that rest on a source of this weight, or on one of the words"
+        " common-practice, memory, derived; the others are worth what `rows` says",
+    )
+
+    def of(self, maturity: str) -> float:
+        """What an entry that rests on this is worth."""
+        return self.by_source.get(maturity, self.rows)  # type: ignore[call-overload, no-any-return]
+
+
 class Scales(Entry):
     """The numbers behind the words, in one place."""
 
@@ -127,6 +156,10 @@ class Scales(Entry):
     )
     acting: Acting
     asking: Asking
+    worth_cases: WorthCases = Field(
+        default_factory=WorthCases,
+        description="how many closed cases the shares and rows of these files count for",
+    )
     source: Sources
 
     @model_validator(mode="after")

@@ -184,9 +184,10 @@ def version(texts: Texts) -> str:
 def _base(draft: Draft, of_content: str) -> Base:
     file = draft.file
     assert file.scales is not None
+    sections: dict[str, Any] = {name: index(getattr(file, name)) for name in NAMED}
     return Base(
         scales=file.scales,
-        **{name: index(getattr(file, name)) for name in NAMED},
+        **sections,
         inseparable=file.inseparable,
         words=file.words or Wording(source=("derived",)),
         intake=file.intake,

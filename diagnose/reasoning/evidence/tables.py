@@ -39,7 +39,7 @@ class Tables:
 
 
 def tables(base: Base, symptom: str, priors: tuple[float, ...] | None = None) -> Tables:
-    """The tables of a symptom; `priors` stand in for the base's own (learned from outcomes)."""
+    """The tables of a symptom; `priors` stand in for the base's own (from other complaints)."""
     causes = base.behind(symptom)
     grid: dict[str, list[CauseRow | None]] = {}
     extras: list[Extra] = []

@@ -5,12 +5,13 @@ Everything comes from the record of what fired and from the weights; nothing is 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Sign
 from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values
 from diagnose.reasoning.diagnosis import Diagnosis
@@ -26,7 +27,8 @@ class Reason:
     """A piece of evidence for or against a cause.
 
     `seen`: what was answered for each subject; `decibans` is positive for;
-    `counted` is False where a stronger sign that sees the same is counted instead.
+    `counted` is False where a stronger sign that sees the same is counted instead; `shop` says how
+    closed cases moved it: how many showed it, of how many, and what was judged.
     """
 
     because: str
@@ -35,6 +37,13 @@ class Reason:
     strength: str
     source: tuple[str, ...]
     counted: bool
+    shop: str = ""
+
+    @property
+    def weighs(self) -> str:
+        """What it weighs, and what closed cases had to do with it."""
+        weight = f"{self.strength}, {self.decibans:+.1f} dB"
+        return f"{weight}; {self.shop}" if self.shop else weight
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +76,41 @@ def reasons(base: Base, standing: Standing, values: Values) -> tuple[Reason, ...
 def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> Reason:
     seen = tuple(said_of(base, s, values[s]) for s in weight.subjects)
     sign = weight.sign
+    shop = _shop(base, standing, weight, values)
     fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
     if sign is None or not fits:
         name = weight.subjects[0]
         row = base.rows(standing.cause, standing.symptom)[name]
         because = silence(base.observables[name], row, weight.decibans)
-        return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts)
-    return Reason(sign.because, seen, weight.decibans, sign.strength, sign.source, weight.counts)
+        return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts, shop)
+    how = (sign.strength, sign.source, weight.counts, shop)
+    return Reason(sign.because, seen, weight.decibans, *how)
+
+
+def _shop(base: Base, standing: Standing, weight: Weight, values: Values) -> str:
+    """How closed cases moved a weight; '' where none did."""
+    name, *more = weight.subjects
+    row = base.rows(standing.cause, standing.symptom).get(name)
+    if more or row is None or not row.tallies:
+        return ""
+    codes = base.observables[name].kind.codes(values[name])
+    if row.absent:
+        codes = sorted(codes, key=lambda code: -abs(row.decibans[code]))[:1]
+    return moved_words(row, codes) if codes else ""
+
+
+def moved_words(row: CauseRow, codes: Sequence[int]) -> str:
+    """How often some answers were met in closed cases, and how often they were judged to be."""
+    told = ", ".join(
+        f"in {tally.where} {_number(sum(tally.counts[c] for c in codes))} of {_number(tally.cases)}"
+        for tally in row.tallies
+    )
+    return f"{told}, judged {100 * sum(row.judged[c] for c in codes):.2g} of 100"
+
+
+def _number(count: float) -> str:
+    """A count; in parts where answers were known in part."""
+    return f"{round(count, 1):g}"
 
 
 def failed(base: Base, standing: Standing, values: Values) -> tuple[Failed, ...]:

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable, Sign
-from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.explanation.explain import condition_words
+from diagnose.records.experience.counting import still_known
 from diagnose.records.store.summary import KnownComplaint
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def _of_symptom(
     from diagnose.reasoning.evidence.matrix import State
 
     table = tables(base, symptom)
-    told = [base.known_at(symptom, _still_known(base, c.values or {})) for c in its]
+    told = [base.known_at(symptom, still_known(base, c.values or {})) for c in its]
     said = with_measures(base, columns(base, told))
     state = State(base, said)
     truth = np.array([c.cause for c in its])
@@ -113,16 +113,6 @@ def _of_symptom(
                 carried, misled = int((gains > 0).sum()), int((gains < 0).sum())
                 if carried or misled:
                     yield cause.id, sign, (carried, misled, float(gains.sum()))
-
-
-def _still_known(base: Base, values: Values) -> Values:
-    """The answers that the rule base still has."""
-
-    def kept(check: str, value: Value) -> bool:
-        seen = base.observables.get(check)
-        return seen is not None and seen.kind.allows(value)
-
-    return {check: value for check, value in values.items() if kept(check, value)}
 
 
 def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[_Item]:

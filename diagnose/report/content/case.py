@@ -49,7 +49,7 @@ def build(
     return Report(
         case=case.id,
         made=made,
-        versions=(Said("rules", base.version), Said("program", program)),
+        versions=_versions(base, program),
         facts=tuple(
             Said(k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS
         ),
@@ -145,6 +145,11 @@ def _complaint(
         measured=reckoned.measured(base, diagnosis.trace),
         misfit=unfitting,
     )
+
+
+def _versions(base: Base, program: str) -> tuple[Said, ...]:
+    found = (Said("rules", base.version), Said("program", program))
+    return (*found, Said("closed cases", base.experience.mark)) if base.experience else found
 
 
 _NOT_LISTED = (

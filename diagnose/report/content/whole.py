@@ -53,19 +53,25 @@ def _plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport
 
 
 def learned_lines(reasoner: Reasoner, diagnosis: Diagnosis) -> Iterator[str]:
-    """What the shop's own closed cases did to the ranks, in sentences; none where not used."""
+    """What closed cases did to the ranks, in sentences; none where nothing was counted."""
     base, symptom = reasoner.base, diagnosis.differential.symptom
-    if not reasoner.learned(symptom):
+    if not base.experience:
         return
-    name = base.symptoms[symptom].name
-    yield f"{name}: the shares of the causes lean on this shop's own closed cases."
-    by_words = weigh(base, tables(base, symptom), diagnosis.trace)
+    its = sum(base.confirmed(symptom))
+    yield (
+        f"{base.symptoms[symptom].name}: reasoned with {base.experience.cases} closed complaints"
+        f" ({base.experience.says}), {its:g} of them with this symptom."
+    )
+    judged = base.judged
+    by_words = weigh(judged, tables(judged, symptom), diagnosis.trace)
     with_counts = weigh(base, reasoner.table(symptom), diagnosis.trace)
-    for change in rank_changes(_chances(by_words), _chances(with_counts)):
+    before, now = _chances(by_words), _chances(with_counts)
+    for change in rank_changes(before, now):
         if min(change.by_words, change.learned) <= SHOWN_RANKS:
             yield (
-                f"{cause_name(base, change.cause)} stands in place {change.learned}; by the rule"
-                f" base's words alone it would stand in place {change.by_words}."
+                f"{cause_name(base, change.cause)} stands in place {change.learned} with"
+                f" {now[change.cause]:.0%}; as judged it would stand in place {change.by_words}"
+                f" with {before[change.cause]:.0%}."
             )
 
 

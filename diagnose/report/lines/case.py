@@ -182,8 +182,7 @@ def _reasons(title: str, reasons: Sequence[Reason]) -> Iterator[Block]:
 
 def _reason(reason: Reason) -> str:
     source = ", ".join(s.replace("_", " ") for s in reason.source)
-    weight = f"{reason.strength} {reason.decibans:+.1f} dB"
-    return f"{reason.because} [{told(reason.seen)}; {weight}; {source}]"
+    return f"{reason.because} [{told(reason.seen)}; {reason.weighs}; {source}]"
 
 
 def _correction(c: ComplaintReport) -> Iterator[Block]:

@@ -56,8 +56,9 @@ def sentence(words: str) -> str:
 
 
 def weight(reason: Reason) -> str:
-    """The strength of a piece of evidence: decibans and the word for them."""
-    return f"{decibans(reason.decibans)}, {reason.strength}"
+    """The strength of a piece of evidence: decibans, the word for them, what cases did to it."""
+    weighs = f"{decibans(reason.decibans)}, {reason.strength}"
+    return f"{weighs}; {reason.shop}" if reason.shop else weighs
 
 
 def decibans(value: float) -> str:

@@ -16,7 +16,7 @@ from diagnose.commands import (
 )
 from diagnose.files import hand_over
 from diagnose.folders import shipped
-from diagnose.knowledge.reading.command import base_of
+from diagnose.records.experience.command import add_experience, learned_base
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
@@ -44,6 +44,7 @@ def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
                      f" (else to the {MOST_TABLES} that tell most)")  # fmt: skip
     add_rules(its)
     its.add_argument("--json", action="store_true", help="the result as JSON")
+    add_experience(its)
 
 
 def show(options: argparse.Namespace) -> int:
@@ -53,7 +54,7 @@ def show(options: argparse.Namespace) -> int:
     from diagnose.rulebook.pages.render import text
     from diagnose.rulebook.pages.wording import Library
 
-    base = base_of(options.rules)
+    base = learned_base(options)
     if options.id is None:
         entries = listing(base)
         if options.json:
@@ -82,13 +83,14 @@ def add_atlas(parts: Parsers[argparse.ArgumentParser]) -> None:
     its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases whose lessons stand"
                      " with their causes (else the shipped ones)")  # fmt: skip
     its.add_argument("--output", type=Path, metavar="FILE", help="a file that does not exist yet")
+    add_experience(its)
 
 
 def atlas(options: argparse.Namespace) -> int:
     """The book."""
     from diagnose.rulebook.pages.atlas import atlas as made
 
-    base = base_of(options.rules)
+    base = learned_base(options)
     words = made(base, _lessons(base, options.cases or shipped("cases")))
     hand_over(words, options.output)
     return DONE

@@ -22,6 +22,9 @@ BAR = 20
 TOLD = 0.01
 """Bits under which a check does not tell the causes of a symptom apart."""
 
+LEARNED = ("Judged", "Counted")
+"""Columns of a row that closed cases moved; 'Of 100' is then what they left of what was judged."""
+
 HEAD = ("Answer", "Of 100", "", "Usual", "dB", "Because")
 
 
@@ -58,6 +61,7 @@ def _cause_row(library: Library, row: CauseRow, usual: Sequence[float]) -> CellT
     rows = tuple(
         (
             (_says(library, observable, code),),
+            *_moved(row, code),
             (percent(shares[code]),),
             ("█" * round(BAR * shares[code]),),
             (percent(usual[code]),),
@@ -66,7 +70,17 @@ def _cause_row(library: Library, row: CauseRow, usual: Sequence[float]) -> CellT
         )
         for code in range(len(usual))
     )
-    return CellTable(HEAD, rows)
+    return CellTable((HEAD[0], *(LEARNED if row.tallies else ()), *HEAD[1:]), rows)
+
+
+def _moved(row: CauseRow, code: int) -> tuple[Words, ...]:
+    """What was judged of an answer and what closed cases counted, where they moved the row."""
+    if not row.tallies:
+        return ()
+    counted = "; ".join(
+        f"{tally.where} {tally.counts[code]:.3g} of {tally.cases:.3g}" for tally in row.tallies
+    )
+    return (percent(row.judged[code]),), (counted,)
 
 
 def percent(share: float) -> str:

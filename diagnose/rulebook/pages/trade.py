@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import (
     Cause,
     Caution,
@@ -66,20 +67,33 @@ def _first(library: Library, symptom: Symptom) -> ItemList:
 
 def _behind_symptom(library: Library, symptom: Symptom) -> Grid:
     base = library.base
-    causes = base.behind(symptom.id)
+    shares = _shares(base, symptom.id)
     ranked = sorted(
-        zip(base.priors(symptom.id), causes, strict=False), key=lambda pc: (-pc[0], pc[1].name)
+        zip(base.priors(symptom.id), shares, base.behind(symptom.id), strict=False),
+        key=lambda its: (-its[0], its[2].name),
     )
     rows: list[tuple[Words, ...]] = [
         (
             (library.ref(c.id),),
-            (f"{base.scales.how_often(c.behind[symptom.id])} ({share:.1%})",),
+            (f"{base.scales.how_often(c.behind[symptom.id])} ({share})",),
             (c.plainly,),
         )
-        for share, c in ranked
+        for _, share, c in ranked
     ]
-    rest = (("something that is not listed here",), (f"({base.priors(symptom.id)[-1]:.1%})",), ())
+    rest = (("something that is not listed here",), (f"({shares[-1]})",), ())
     return Grid(("Cause", "How often", "In plain words"), (*rows, rest))
+
+
+def _shares(base: Base, symptom: str) -> list[str]:
+    """Shares of the causes as they stand, with what was judged and what closed cases counted."""
+    now, counted = base.priors(symptom), base.confirmed(symptom)
+    if not sum(counted):
+        return [f"{share:.1%}" for share in now]
+    judged, cases = base.judged.priors(symptom), sum(counted)
+    return [
+        f"{share:.1%}; judged {words:.1%}, {number:g} of {cases:g} closed cases"
+        for share, words, number in zip(now, judged, counted, strict=True)
+    ]
 
 
 def _confused(library: Library, symptom: Symptom) -> Grid:
