@@ -16,7 +16,7 @@ from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.reasoning.diagnosis import Complaint
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import columns, with_measures
 from diagnose.reasoning.explanation.explain import reasons
 from diagnose.records.experience.counting import counts
@@ -146,7 +146,7 @@ def test_an_outcome_that_contradicts_a_rule_out_leaves_it(base: Base) -> None:
     """Forty wet edges closed as cold: cold stays ruled out where it is wet."""
     learned = _learned(base, _closed(40, "cold", adhesive="wet"))
     row = learned.rows(learned.causes["cold"], "lifting")["adhesive"]
-    wet = Reasoner(learned).differential(Complaint("lifting", {"adhesive": "wet"}))
+    wet = Reasoner(learned).differential(AnsweredComplaint("lifting", {"adhesive": "wet"}))
 
     assert row.impossible((2,))
     assert not row.tallies
@@ -171,7 +171,7 @@ def test_a_reason_says_what_was_counted(base: Base) -> None:
         _closed(2, "pulled", cut="closed"),
         _closed(5, "dirty_edge", adhesive="dirty"),
     )
-    found = Reasoner(learned).differential(Complaint("lifting", {"cut": "gapes"}))
+    found = Reasoner(learned).differential(AnsweredComplaint("lifting", {"cut": "gapes"}))
     told = {r.shop for r in reasons(learned, found.of("pulled"), {"cut": "gapes"})}
 
     assert "in this shop 14 of 16, judged 90 of 100" in told
@@ -221,7 +221,7 @@ def test_both_evaluators_reckon_the_same(base: Base, closed: list, values: dict)
     learned = base.learned(Experience((counts(base, closed),)))
     for symptom in base.symptoms:
         reasoner = Reasoner(learned)
-        found = reasoner.differential(Complaint(symptom, values))
+        found = reasoner.differential(AnsweredComplaint(symptom, values))
         table = with_measures(learned, columns(learned, [values]))
         scored = reasoner.matrix(symptom).score(table).probabilities[0]
         for place, cause in enumerate(reasoner.table(symptom).causes):
