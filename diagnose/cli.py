@@ -23,6 +23,7 @@ from diagnose.commands import (
 from diagnose.commands import run as run_command
 from diagnose.files import text_of, write
 from diagnose.folders import program
+from diagnose.knowledge.reading.command import base_of
 from diagnose.options import hand_over, hand_over_kept, is_kept, now, reasoner_of, report_of
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
@@ -261,8 +262,8 @@ def _add_rules(commands: Parsers[argparse.ArgumentParser]) -> None:
     schema = _command(
         parts,
         "schema",
-        "Print the JSON Schema of rule files.",
-        "diagnose rules schema",
+        "Print the JSON Schema of rule files, with the ids of a rule base.",
+        "diagnose rules schema --rules my_rules --output my_rules/schema.json",
         rules_schema,
     )
     schema.add_argument("--output", type=Path, metavar="FILE")
@@ -272,10 +273,11 @@ def rules_schema(options: argparse.Namespace) -> int:
     """The JSON Schema that editors use."""
     from diagnose.knowledge.reading.schema import schema_text
 
+    text = schema_text(base_of(options.rules))
     if options.output:
-        write(options.output, schema_text().encode(), overwrite=True)
+        write(options.output, text.encode(), overwrite=True)
     else:
-        print(schema_text(), end="")
+        print(text, end="")
     return DONE
 
 

@@ -9,7 +9,6 @@ import pytest
 
 from diagnose.knowledge import marked
 from diagnose.knowledge.reading.load import BrokenRules, load, read, read_texts
-from diagnose.knowledge.reading.schema import schema_text
 from tests.small import REST, SCALES, problems, small
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -278,11 +277,6 @@ def test_a_damaged_cache_is_passed_over(tmp_path: Path, content: bytes) -> None:
 
     assert load(rules, cache) == base
     assert kept.read_bytes() == whole
-
-
-def test_the_schema_beside_the_rules_is_the_models_schema() -> None:
-    """Editors complete by the very models that load the rules."""
-    assert (ROOT / "rules" / "schema.json").read_text(encoding="utf-8") == schema_text()
 
 
 def test_every_rule_file_tells_editors_its_schema() -> None:

@@ -55,6 +55,7 @@ from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,
     REST,
     UNSOURCED,
+    CheckId,
     CheckPlace,
     Entry,
     Harm,
@@ -148,7 +149,7 @@ class RuleFile(Entry):
     place_kinds: tuple[PlaceKind, ...] = ()
     inseparable: tuple[Inseparable, ...] = ()
     words: Wording | None = None
-    intake: tuple[Id, ...] = Field(
+    intake: tuple[CheckId, ...] = Field(
         default=(), description="checks asked first at every callback, in this order"
     )
 

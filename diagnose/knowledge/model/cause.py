@@ -10,6 +10,7 @@ from diagnose.knowledge.model.words import (
     CauseId,
     Entry,
     Id,
+    ObservableId,
     Of100,
     OriginWord,
     PayerId,
@@ -30,7 +31,7 @@ class ShownAnswers(Entry):
     shares of the check.
     """
 
-    check: Id = Field(description="a check or a measure")
+    check: ObservableId = Field(description="a check or a measure")
     of_100: dict[str, Of100] = Field(
         min_length=1, description="of a hundred cars with this cause, how many show each answer"
     )

@@ -18,6 +18,7 @@ from diagnose.knowledge.model.words import (
     Entry,
     HarmWord,
     Id,
+    ObservableId,
     PlaceKindId,
     PlaceWord,
     ShareWord,
@@ -221,12 +222,12 @@ class Symptom(Entry):
     )
     confused_with: tuple[ConfusedWith, ...] = ()
     normal: tuple[Normal, ...] = ()
-    shows: dict[Id, str] = Field(
+    shows: dict[ObservableId, str] = Field(
         default_factory=dict,
         description="check: the answer that the symptom is by its own look; known without asking"
         " and evidence for nobody here",
     )
-    usual: dict[Id, dict[str, Annotated[float, Field(gt=0, le=100)]]] = Field(
+    usual: dict[ObservableId, dict[str, Annotated[float, Field(gt=0, le=100)]]] = Field(
         default_factory=dict,
         description="check: percent of its answers with this symptom, where they differ from those"
         " over all callbacks; what is not named shares the rest",

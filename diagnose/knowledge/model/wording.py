@@ -6,7 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from diagnose.knowledge.model.words import Entry, Id, Sources, Text
+from diagnose.knowledge.model.words import (
+    CheckId,
+    Entry,
+    Id,
+    Sources,
+    Text,
+)
 
 Said = tuple[Text, ...]
 
@@ -14,7 +20,7 @@ Said = tuple[Text, ...]
 class TimeTold(Entry):
     """A check that is answered by how long it took, in days."""
 
-    check: Id
+    check: CheckId
     words: Said = Field(description="words beside a time that make it this: 'after', 'later'")
     hints: Said = Field(
         default=(), description="words beside a time that let it be guessed only: 'old'"
@@ -27,7 +33,7 @@ class TimeTold(Entry):
 class NumberTold(Entry):
     """A check that is answered by a number, and the words that such a number stands beside."""
 
-    check: Id
+    check: CheckId
     words: Said
     alone: bool = Field(
         default=False, description="whether a statement that is only a number says this"

@@ -32,9 +32,21 @@ class To:
 
     section: str
 
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> Any:
+        return {**handler(schema), SECTION: self.section}
+
+
+SECTION = "x-section"
+"""In a schema that knows no rule base: the section whose ids belong here."""
+
+CONDITIONS = "conditions"
+OBSERVABLES = "observables"
+"""Checks and measures together, as a section."""
+
 
 SymptomId = Annotated[Id, To("symptoms")]
 CheckId = Annotated[Id, To("checks")]
+ObservableId = Annotated[Id, To(OBSERVABLES)]
 CauseId = Annotated[Id, To("causes")]
 RemedyId = Annotated[Id, To("remedies")]
 PayerId = Annotated[Id, To("payers")]
@@ -129,33 +141,6 @@ def _as_condition(value: Any) -> Any:
         ) from None
 
 
-_CONDITION_SCHEMA: dict[str, Any] = {
-    "type": "object",
-    "minProperties": 1,
-    "description": "All entries must hold. A key is a check, a measure or a finding.",
-    "additionalProperties": {
-        "anyOf": [
-            {"type": "string", "description": "this answer, or found / not_found"},
-            {"type": "array", "items": {"type": "string"}, "minItems": 1},
-            {
-                "type": "object",
-                "properties": {"not": {"type": ["string", "array"]}},
-                "required": ["not"],
-                "additionalProperties": False,
-            },
-            {
-                "type": "object",
-                "properties": {
-                    word: {"type": "number"} for word in ("under", "at_most", "over", "at_least")
-                },
-                "minProperties": 1,
-                "additionalProperties": False,
-            },
-        ]
-    },
-}
-
-
 class _AsCondition:
     """Tells pydantic to read a Condition from plain data and how its JSON Schema looks."""
 
@@ -165,11 +150,23 @@ class _AsCondition:
         return core_schema.no_info_plain_validator_function(_as_condition)
 
     def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> Any:
-        return _CONDITION_SCHEMA
+        return {SECTION: CONDITIONS}
 
 
 When = Annotated[Condition, _AsCondition()]
-Sources = Annotated[tuple[Text, ...], BeforeValidator(_as_tuple), Field(min_length=1)]
+Sources = Annotated[
+    tuple[Text, ...],
+    BeforeValidator(_as_tuple),
+    Field(min_length=1),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {SECTION: "sources"},
+                {"type": "array", "items": {SECTION: "sources"}, "minItems": 1},
+            ]
+        }
+    ),
+]
 """A source's id, a list of them, or one of: common-practice, memory, derived."""
 
 REST = "rest"

@@ -39,10 +39,13 @@ def referred(part: Entry) -> Iterator[tuple[str, str, Path]]:
 
 @cache
 def references(kind: type[Entry]) -> Mapping[str, str]:
-    """The fields of a kind of entry that hold ids, each with the section that they are of."""
+    """The fields of a kind of entry that hold ids, each with the section that they are of.
+
+    What may be a check as well as a measure is looked up where its row is judged.
+    """
     hints = get_type_hints(kind, include_extras=True)
     found = {name: _section(hints[name]) for name in kind.model_fields}
-    return {name: section for name, section in found.items() if section}
+    return {name: section for name, section in found.items() if section in NAMED}
 
 
 def _section(hint: Any) -> str | None:
