@@ -9,10 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
-from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
-from diagnose.knowledge.model.conditions import OneOf, Span, Test
-from diagnose.knowledge.model.values import OneOfThese
+from diagnose.knowledge.logic.answers import UNKNOWN, Answer
+from diagnose.knowledge.logic.opened import opened
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED
@@ -67,29 +65,6 @@ def full(reasoner: Reasoner, case: Case) -> tuple[Trial, ...]:
 def told(case: Case, complaint: records.Complaint) -> AnsweredComplaint:
     """A complaint of a case with all answers of its record."""
     return AnsweredComplaint(complaint.symptom, case.answers(complaint))
-
-
-def opened(base: Base, record: Answers) -> Answers:
-    """A record with what its answers say of checks that come before them.
-
-    Who could answer a check that makes sense only after another one's answer would have told that
-    one too: it was one of the answers after which the check is asked.
-    """
-    found = dict(record)
-    for name in record:
-        check = base.checks.get(name)
-        test = check.asked_when.only() if check and check.asked_when else None
-        if test and test.subject not in record and (words := _words(base, test)):
-            found[test.subject] = words[0] if len(words) == 1 else OneOfThese(words)
-    return found
-
-
-def _words(base: Base, test: Test) -> tuple[str, ...]:
-    """The answers that a test on a choice holds for; none for a test on anything else."""
-    if test.subject not in base.checks or isinstance(test, Span):
-        return ()
-    labels = base.checks[test.subject].labels
-    return tuple(word for word in labels if (word in test.words) == isinstance(test, OneOf))
 
 
 def _play(reasoner: Reasoner, case: Case, complaint: records.Complaint, most: int) -> Trial:

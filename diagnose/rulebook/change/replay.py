@@ -13,6 +13,7 @@ import numpy as np
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
+from diagnose.knowledge.logic.opened import opened
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.columns import Floats, Kept
@@ -108,7 +109,7 @@ class Replay:
 
         What it does not know is answered 'unknown'. Intake answers are given first.
         """
-        plays = [_AskedRecord(record, self.base.intake) for record in records]
+        plays = [_AskedRecord(opened(self.base, record), self.base.intake) for record in records]
         while open_ones := [play for play in plays if play.goes_on(most)]:
             followed = self.follow(symptom, [play.given for play in open_ones])
             for play, values, silent in zip(
