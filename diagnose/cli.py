@@ -122,8 +122,16 @@ def callback(options: argparse.Namespace) -> int:
     app = CallbackApp(reasoner, store, now, resume=not options.new, pictures=pictures())
     case_id = app.run()
     if case_id:
-        print(f"Case {case_id} is kept: diagnose cases show {case_id}")
+        print(_kept(store, case_id))
     return DONE
+
+
+def _kept(store: Store, case_id: str) -> str:
+    """That a case is kept, and how to go on with it."""
+    unfinished = store.unfinished()
+    on = unfinished is not None and unfinished.id == case_id
+    further = "diagnose callback goes on with it; " if on else ""
+    return f"Case {case_id} is kept: {further}diagnose case {case_id} prints its report."
 
 
 def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
@@ -139,8 +147,8 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     try:
         Plain(dialogue, sys.stdin, sys.stdout).run()
     except Leave:
-        kept = f"Case {journal.case_id} is kept; start again to go on."
-        print(f"\nLeft. {kept if journal.case_id else 'Nothing was entered.'}", file=sys.stderr)
+        kept = _kept(store, journal.case_id) if journal.case_id else "Nothing was entered."
+        print(f"\nLeft. {kept}", file=sys.stderr)
         return PROBLEM
     hand_over_kept(options, reasoner, store, dialogue.case)
     return DONE
@@ -174,11 +182,12 @@ def case(options: argparse.Namespace) -> int:
     """Report on a case file, or on a kept case with its photos."""
     from diagnose.records.case.casefile import read_case
 
-    kept = is_kept(options)
+    kept, piped = is_kept(options), not sys.stdout.isatty()
     reasoner = reasoner_of(options, without=str(options.file) if kept else "")
     if kept:
         with store_of(options.records) as store:
-            hand_over_kept(options, reasoner, store, store.case(str(options.file)))
+            its = store.case(str(options.file))
+            hand_over_kept(options, reasoner, store, its, piped=piped)
         return DONE
     name, text = text_of(options.file)
     found, problems = read_case(name, text, reasoner.base)
@@ -189,7 +198,7 @@ def case(options: argparse.Namespace) -> int:
     if not found.case.complaints:
         raise Misuse(f"{name} has no complaint: add one under 'complaints'")
     report = report_of(options, reasoner, found.case)
-    hand_over(options, reasoner, report)
+    hand_over(options, reasoner, report, piped=piped)
     return DONE
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from diagnose.commands import Misuse
 from diagnose.folders import program
 from diagnose.knowledge.reading.command import base_of
 from diagnose.records.experience.command import learned_base
@@ -41,15 +42,22 @@ def hand_over(
     report: Report,
     photos: Sequence[Shown | Lost] = (),
     customer: Sequence[tuple[str, str]] = (),
+    *,
+    piped: bool = False,
 ) -> None:
-    """Print or write a report."""
+    """Print or write a report; `piped` as in `report/handing.py`."""
     from diagnose.report import handing
 
-    handing.hand_over(options, report, reasoner.base, photos, customer)
+    handing.hand_over(options, report, reasoner.base, photos, customer, piped=piped)
 
 
 def hand_over_kept(
-    options: argparse.Namespace, reasoner: Reasoner, store: Store, case: Case
+    options: argparse.Namespace,
+    reasoner: Reasoner,
+    store: Store,
+    case: Case,
+    *,
+    piped: bool = False,
 ) -> None:
     """Print or write the report of a kept case, with its photos and whose vehicle it is."""
     from diagnose.records.store.store import photo_folder
@@ -59,7 +67,8 @@ def hand_over_kept(
     found = store.customer(case.id)
     customer = [("Name", found.name), ("Plate", found.plate)] if found else []
     photos = photos_of(store.events(case.id), photo_folder(store.path))
-    hand_over(options, reasoner, report, photos, [(k, v) for k, v in customer if v])
+    told = [(k, v) for k, v in customer if v]
+    hand_over(options, reasoner, report, photos, told, piped=piped)
 
 
 def report_of(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:
@@ -75,11 +84,22 @@ def report_of(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Re
 
 
 def is_kept(options: argparse.Namespace) -> bool:
-    """Whether no file but a case in the records bears this name."""
+    """Whether no file but a case in the records bears this name.
+
+    Raises Misuse where what looks like the id of a case is the name of neither.
+    """
     from diagnose.records.store.store import default_path
 
-    records = options.records or default_path()
-    if str(options.file) == "-" or options.file.exists() or not records.exists():
+    name, records = str(options.file), options.records or default_path()
+    if name == "-" or options.file.exists():
         return False
-    with store_of(records) as store:
-        return str(options.file) in store.ids()
+    if records.exists():
+        with store_of(records) as store:
+            if name in store.ids():
+                return True
+    if not options.file.suffix and len(options.file.parts) == 1:
+        raise Misuse(
+            f"there is no kept case and no file called '{name}'; diagnose cases list shows the"
+            " kept ones"
+        )
+    return False

@@ -77,8 +77,35 @@ def test_a_kept_case_is_reported_by_its_id_with_its_photos(
     assert main(["case", name, "--format", "html", "--output", str(page), *kept]) == DONE
 
     assert "(1 marked place)" in page.read_text(encoding="utf-8")
-    assert main(["case", f"{name}s", *kept]) == MISUSE
-    assert "cannot be read" in capsys.readouterr().err
+
+
+def test_a_case_that_nobody_kept_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What looks like the id of a case and is none is told so, with where the kept ones are."""
+    records = str(tmp_path / "r.sqlite3")
+
+    assert main(["case", "2026-01-01-0009", "--records", records]) == MISUSE
+
+    said = capsys.readouterr().err
+    assert "no kept case and no file called '2026-01-01-0009'" in said
+    assert "cases list" in said
+
+
+def test_pages_go_where_the_output_is_led(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    """A page in a pipe is the page, and no file appears beside it; a named file is written."""
+    case = str(Path(CASE).resolve())
+    monkeypatch.chdir(tmp_path)
+
+    assert main(["case", case, "--format", "html"]) == DONE
+
+    assert capfdbinary.readouterr().out.startswith(b"<!doctype html>")
+    assert list(tmp_path.iterdir()) == []
+    assert main(["case", case, "--output", "page.html"]) == DONE
+    assert capfdbinary.readouterr().out == b""
+    assert Path("page.html").read_bytes().startswith(b"<!doctype html>")
 
 
 def test_a_report_does_not_overwrite(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -21,13 +21,22 @@ def hand_over(
     base: Base,
     photos: Sequence[Shown | Lost] = (),
     customer: Sequence[tuple[str, str]] = (),
+    *,
+    piped: bool = False,
 ) -> None:
-    """Print the report, or write it; pages always go to a file. Raises files.CannotWrite."""
+    """Print the report, or write it. Raises files.CannotWrite.
+
+    Pages go to a file of the case's name where no file is named; `piped`: to the standard output,
+    which leads into a file or another program and holds nothing else.
+    """
     output: Path | None = options.output
     kind = FORMATS[options.format] if options.format else _by_ending(output)
     content = made(kind.name, options, report, base, photos, customer)
     if output is None and not kind.pages:
         print(content.decode(), end="")
+        return
+    if output is None and piped:
+        sys.stdout.buffer.write(content)
         return
     path = output or Path(safe_name(report.case, kind.endings[0]))
     write(path, content, options.overwrite)

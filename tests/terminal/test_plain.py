@@ -311,7 +311,7 @@ def test_the_end_of_the_input_loses_nothing(tmp_path: Path) -> None:
     )
 
     assert done.returncode == 1
-    assert "is kept; start again to go on" in done.stderr
+    assert "is kept: diagnose callback goes on with it" in done.stderr
     with Store.open(records) as store:
         unfinished = store.unfinished()
     assert unfinished
