@@ -253,7 +253,7 @@ class Dialogue:
 
     def _count(self) -> int:
         """Checks tried since this complaint began."""
-        events = self._journal.events()
+        events = live(self._journal.events())
         begun = next(
             e.number
             for e in events
@@ -358,7 +358,9 @@ class Dialogue:
         )
 
     def another_complaint(self) -> None:
-        """Start another complaint on the same vehicle."""
+        """Another complaint on the same vehicle; the one at hand is concluded as it stands."""
+        if self.complaint is not None and not self._concluded():
+            self.conclude()
         self._number, self._symptom, self._going_on = None, None, False
         self._opening = _Opening()
 

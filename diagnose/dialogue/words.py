@@ -9,7 +9,7 @@ from typing import assert_never
 
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
+from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all, says
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Values
 from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
@@ -19,7 +19,7 @@ from diagnose.reasoning.evidence.weigh import Differential, Standing
 from diagnose.reasoning.explanation import explain, said
 from diagnose.reasoning.explanation.misfit import Misfit, misfit
 from diagnose.reasoning.questions.question import STOP_WORDS, Question, Stop
-from diagnose.records.case.journal import Case, Complaint
+from diagnose.records.case.journal import Case, Complaint, Event, EventKind
 from diagnose.report.content.case import change_words
 
 KEYS = (
@@ -120,6 +120,19 @@ def how_done(check: Check) -> tuple[str, ...]:
     if check.mistake:
         lines.append(f"Done wrongly: {check.mistake}")
     return tuple(lines)
+
+
+def cautions(base: Base, check: Check) -> tuple[str, ...]:
+    """What to beware of before a check is done, whole."""
+    harm = (f"Mind: {HARM[check.harm]}",) if check.harm in HARM else ()
+    return (*harm, *(f"Caution: {base.cautions[name].say}" for name in check.cautions))
+
+
+def cautions_named(base: Base, check: Check) -> str:
+    """The same by name, where there is no room for more, and where the whole can be read."""
+    named = [base.cautions[name].name.lower() for name in check.cautions]
+    harm = ["marks the film" if check.harm == "minor" else "destroys"] if check.harm in HARM else []
+    return f"Caution: {'; '.join([*harm, *named])} (h tells)"
 
 
 def why_cause(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
@@ -223,6 +236,22 @@ def case_words(base: Base, case: Case) -> str:
     count = len(case.circumstances) + sum(len(c.answers) for c in case.complaints)
     named = "; ".join(complaint_words(base, c) for c in case.complaints)
     return f"{named or 'no complaint yet'} ({count} answer{'s' * (count != 1)})"
+
+
+def taken_back(base: Base, event: Event) -> str:
+    """What was taken back, in one sentence."""
+    check = base.checks.get(event.key)
+    match event.kind:
+        case EventKind.ANSWERED if check:
+            answer = says(check, event.answer) if event.answer is not None else ""
+            return f"Taken back: {check.name}: {answer}."
+        case EventKind.SET_ASIDE if check:
+            return f"Taken back that it cannot be done here: {check.name}."
+        case EventKind.TAKEN_BACK if check:
+            return f"It stands again: {check.name}."
+        case EventKind.COMPLAINED:
+            return f"Taken back: {place_words(base, event.key, event.text)}."
+    return "Taken back: what was said last."
 
 
 def told(check: Check, error: BadAnswer) -> str:

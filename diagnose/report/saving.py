@@ -44,14 +44,18 @@ class Kind:
         )
 
 
-_OTHERS = [each for each in FORMATS.values() if each.name != "pdf"]
-KINDS = (
-    Kind("PDF for the customer", ".customer.pdf", "pdf", Audience.CUSTOMER),
-    Kind("PDF for the file, with everything", ".pdf", "pdf"),
-    Kind("PDF for the film maker", ".maker.pdf", "pdf", Audience.MAKER),
-    *(
-        Kind(each.words, each.endings[0], each.name)
-        for each in sorted(_OTHERS, key=lambda each: not each.pages)
-    ),
-)
-TEXT = next(kind for kind in KINDS if kind.format == "text")
+def kinds() -> tuple[Kind, ...]:
+    """The ways that this installation can make: pages for each reader, then everything else."""
+    made = [each for each in FORMATS.values() if each.can_be_made()]
+    pages = max((each for each in made if each.pages), key=lambda each: each.name == "pdf")
+    ending, name = pages.endings[0], pages.name
+    return (
+        Kind(f"{pages.words} for the customer", f".customer{ending}", name, Audience.CUSTOMER),
+        Kind(f"{pages.words} for the file, with everything", ending, name),
+        Kind(f"{pages.words} for the film maker", f".maker{ending}", name, Audience.MAKER),
+        *(
+            Kind(each.words, each.endings[0], each.name)
+            for each in sorted(made, key=lambda each: not each.pages)
+            if each is not pages
+        ),
+    )

@@ -20,7 +20,7 @@ from diagnose.report.lines.case import document as lines
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.photos import Lost, Shown, photos_of
-from diagnose.report.saving import KINDS, Kind
+from diagnose.report.saving import Kind, kinds
 from diagnose.serve.page import Go, Page
 from diagnose.serve.views import Look, page
 
@@ -70,7 +70,7 @@ def done(look: Look, its: Concluded, found: Report) -> Page:
         short=_markup(replace(whole, blocks=whole.blocks[first + 1 : cut])),
         report=_markup(replace(whole, blocks=whole.blocks[cut:])),
         readers=READERS,
-        kinds=KINDS,
+        kinds=kinds(),
         photos=len(its.photos),
     )
 
@@ -90,13 +90,13 @@ def paper(look: Look, its: Concluded, found: Report) -> Page | Go:
         report=_markup(made),
         reader=look.rest,
         readers=READERS,
-        kinds=[k for k in KINDS if k.format == "pdf" and k.audience == look.rest],
+        kinds=[k for k in kinds() if k.format == "pdf" and k.audience == look.rest],
     )
 
 
 def file(look: Look, its: Concluded, found: Report) -> tuple[str, bytes] | None:
     """Name and content of the report in the way of saving that the address names."""
-    kind = next((k for k in KINDS if k.ending == f".{look.rest}"), None)
+    kind = next((k for k in kinds() if k.ending == f".{look.rest}"), None)
     if kind is None:
         return None
     content = kind.make(found, look.desk.base, its.photos)

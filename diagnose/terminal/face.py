@@ -51,6 +51,9 @@ class Face(Protocol):
     def act(self, doing: Callable[[Dialogue], object]) -> None:
         """Do something, which keeps it on the disk, and go to what comes next."""
 
+    def undo(self) -> None:
+        """Take back the last entry, and say which it was."""
+
     def refuse(self, error: StoreError) -> None:
         """Say that something could not be kept, and stay where it was."""
 

@@ -13,7 +13,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.terminal.widgets import DIGITS, Acts, Choice, Choices, Words
+from diagnose.terminal.widgets import PICKS, Acts, Choice, Choices, Words
 
 if TYPE_CHECKING:
     from diagnose.dialogue.dialogue import Dialogue
@@ -75,8 +75,8 @@ class Frame(Screen[None]):
             return
 
     def on_key(self, event: events.Key) -> None:
-        """A digit chooses the choice of that number."""
-        if event.character and event.character in DIGITS:
+        """A digit, or a letter after the tenth, chooses the choice that it stands before."""
+        if event.character and event.character in PICKS:
             for choice in self.query(Choice):
                 if choice.key == event.character:
                     event.stop()

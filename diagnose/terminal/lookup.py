@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
 from diagnose.dialogue.search import Item, symptom_item
-from diagnose.dialogue.words import HARM, how_done
+from diagnose.dialogue.words import cautions, how_done
 from diagnose.knowledge.base import Base
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Drawn, Frame, Listed
@@ -121,10 +121,7 @@ def _cause(base: Base, name: str) -> Iterator[str]:
 def _check(base: Base, name: str) -> Iterator[str]:
     check = base.checks[name]
     yield check.ask
-    if check.harm != "none":
-        yield f"! Mind: {HARM[check.harm]}"
-    for caution in check.cautions:
-        yield f"! Caution: {base.cautions[caution].say}"
+    yield from (f"! {line}" for line in cautions(base, check))
     yield from how_done(check)
     yield from (f"  {answer.says}" for answer in check.answers.values())
 

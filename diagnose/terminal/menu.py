@@ -16,6 +16,7 @@ ITEMS = (
     ("x", "What would change it?", "change"),
     ("d", "All causes, and why not each", "causes"),
     ("c", "Change an earlier answer", "answers"),
+    ("a", "Another complaint on this vehicle", "another"),
     ("s", "Stop asking and conclude", "conclude"),
     ("v", "Vehicle, film, lot, installer", "facts"),
     ("f", "Look up any term", "app.find"),

@@ -13,7 +13,7 @@ from textual.widgets import Input
 
 from diagnose.files import CannotWrite, safe_name, write
 from diagnose.report.content.data import Report
-from diagnose.report.saving import KINDS, TEXT, Kind
+from diagnose.report.saving import Kind, kinds
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
@@ -43,19 +43,20 @@ class SaveScreen(Frame):
         yield Typed(value=name, id="name", placeholder="name of the file")
         yield Words("", id="said", classes="note")
         yield Choices(
-            *(Choice(kind.words, kind.ending, key=str(n)) for n, kind in enumerate(KINDS, 1))
+            *(Choice(kind.words, kind.ending, key=str(n)) for n, kind in enumerate(kinds(), 1))
         )
 
     def chosen(self, choice: Choice) -> None:
         """Save it in this format."""
-        self._save(next(kind for kind in KINDS if kind.ending == choice.value))
+        self._save(next(kind for kind in kinds() if kind.ending == choice.value))
 
     @on(Input.Submitted)
     def entered(self, message: Input.Submitted) -> None:
         """Enter in the name saves as its ending says, else as text."""
         typed = message.value.strip().lower()
-        fitting = [kind for kind in KINDS if typed.endswith(kind.ending)]
-        self._save(max(fitting, key=lambda kind: len(kind.ending), default=TEXT))
+        text = next(kind for kind in kinds() if kind.format == "text")
+        fitting = [kind for kind in kinds() if typed.endswith(kind.ending)]
+        self._save(max(fitting, key=lambda kind: len(kind.ending), default=text))
 
     def _save(self, kind: Kind) -> None:
         typed = self.query_one("#name", Input).value.strip() or f"report-{self._report.case}"

@@ -62,7 +62,8 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #body { height: 1fr; layout: vertical; }
 .-wide #body { layout: horizontal; }
 #main { height: 1fr; width: 1fr; }
-#beside { display: none; width: 34; height: 1fr; padding: 0 1; border-left: solid $foreground 30%; }
+#beside { display: none; width: 40%; min-width: 34; max-width: 60; height: 1fr; }
+#beside { padding: 0 1; border-left: solid $foreground 30%; }
 .-wide #beside { display: block; }
 #stands { height: auto; max-height: 100%; }
 #stands.-shared { max-height: 50%; }

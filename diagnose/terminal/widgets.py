@@ -24,8 +24,8 @@ _SIGNS = 4
 TALL = 30
 """From so many rows on lines to type in and acts have frames."""
 
-DIGITS = "1234567890"
-"""Keys of the first ten choices; further ones are reached by arrows or pointing."""
+PICKS = "1234567890ijkopz"
+"""Keys of the first choices: digits, then letters that do nothing else on any screen."""
 
 
 class Words(Static):
@@ -61,6 +61,26 @@ class Words(Static):
     def get_content_width(self, container: Size, viewport: Size) -> int:
         """As wide as there is room."""
         return container.width
+
+
+class Cautions(Words):
+    """What to beware of before a check: whole where the choices below it still show, else named.
+
+    `named` is one line that says where the whole can be read.
+    """
+
+    def __init__(self, words: Sequence[str], named: str) -> None:
+        super().__init__(words, classes="caution")
+        self._whole, self._named = self._lines, _cleaned(named)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as are shown; told while it is laid out, before it is drawn."""
+        self._lines = self._whole
+        lines = super().get_content_height(container, viewport, width)
+        if isinstance(self.parent, Choices) and lines > self.parent.left_beside(self, container):
+            self._lines = self._named
+            lines = super().get_content_height(container, viewport, width)
+        return lines
 
 
 def _cleaned(words: str | Sequence[str]) -> list[str]:
@@ -207,6 +227,12 @@ class Choices(VerticalScroll, can_focus=False):
         """Lay the choices out anew, after some of them were changed."""
         for choice in self.choices:
             choice.refresh(layout=True)
+
+    def left_beside(self, one: Widget, room: Size) -> int:
+        """Rows that are left for a widget where all choices, in their least height, show."""
+        lines = sum(len(choice.lines(room.width)) for choice in self.choices)
+        others = (w for w in self.children if w is not one and not isinstance(w, Choice))
+        return room.height - lines - sum(_height(w, room) for w in others)
 
     def spare(self, room: Size) -> int:
         """Rows to spare for each choice within a room: two for a frame, one for a rule, or none.

@@ -91,11 +91,13 @@ def test_what_speaks_of_an_undone_complaint_counts_for_nothing(at: datetime) -> 
     assert case.complaints == ()
 
 
-def test_the_number_of_an_undone_complaint_is_not_given_again(at: datetime) -> None:
-    """So that no answer of the old complaint slips to a new one."""
-    journal = _journal(at, OPENED, LIFTS, {"kind": EventKind.UNDONE, "undoes": 2})
+def test_a_complaint_that_was_backed_out_of_takes_no_number(at: datetime) -> None:
+    """The next one is the first; but what still speaks of the old one slips to none."""
+    undone = {"kind": EventKind.UNDONE, "undoes": 2}
+    photo = {"kind": EventKind.PHOTO_ADDED, "key": "ab" * 32, "complaint": 1}
 
-    assert next_complaint(journal) == 2
+    assert next_complaint(_journal(at, OPENED, LIFTS, undone)) == 1
+    assert next_complaint(_journal(at, OPENED, LIFTS, photo, undone)) == 2
 
 
 def test_closing_and_reopening(at: datetime) -> None:

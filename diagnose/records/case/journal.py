@@ -192,8 +192,11 @@ def last_undoable(events: Iterable[Event]) -> Event | None:
 
 
 def next_complaint(events: Iterable[Event]) -> int:
-    """The number of the next complaint; one that was undone is not given again."""
-    return 1 + max((e.complaint or 0 for e in events if e.kind is EventKind.COMPLAINED), default=0)
+    """The number of the next complaint, after all that anything still speaks of.
+
+    One that was backed out of takes no number, unless more than its answers was kept of it.
+    """
+    return 1 + max((e.complaint or 0 for e in live(events)), default=0)
 
 
 def _apply(case: Case, event: Event) -> Case:

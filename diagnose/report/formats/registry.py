@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 
 from diagnose.report.formats.blocks import Document, Paper
@@ -17,13 +18,19 @@ from diagnose.report.formats.blocks import Document, Paper
 class Format:
     """A format by its name, in words, with the endings of its files.
 
-    `pages`: laid out for paper, with pictures, and so never printed to a terminal.
+    `pages`: laid out for paper, with pictures, and so never printed to a terminal; `needs`: the
+    package without which none can be made, where there is one.
     """
 
     name: str
     words: str
     endings: tuple[str, ...]
     pages: bool = False
+    needs: str = ""
+
+    def can_be_made(self) -> bool:
+        """Whether what it needs is installed."""
+        return not self.needs or find_spec(self.needs) is not None
 
     def render(self, document: Document, paper: Paper = Paper.A4) -> bytes:
         """The document as the bytes of a file; raises files.CannotWrite where none can be made."""
@@ -38,7 +45,7 @@ FORMATS = {
         Format("markdown", "Markdown", (".md",)),
         Format("json", "JSON, for other programs", (".json",)),
         Format("html", "A page for a browser", (".html", ".htm"), pages=True),
-        Format("pdf", "PDF", (".pdf",), pages=True),
+        Format("pdf", "PDF", (".pdf",), pages=True, needs="typst"),
     )
 }
 """All formats by name."""

@@ -12,7 +12,7 @@ from diagnose.dialogue.dialogue import Stage, Step
 from diagnose.knowledge.logic.answers import says
 from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Frame, Listed
-from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
+from diagnose.terminal.widgets import PICKS, Choice, Choices, Words
 
 
 class AnswersScreen(Frame):
@@ -41,7 +41,7 @@ class AnswersScreen(Frame):
         yield Words("Which one?" if answered else "Nothing is answered yet.", id="ask")
         yield Choices(
             *(
-                Choice(words, name, key=DIGITS[n] if n < len(DIGITS) else "")
+                Choice(words, name, key=PICKS[n] if n < len(PICKS) else "")
                 for n, (name, words) in enumerate(answered)
             )
         )

@@ -18,7 +18,7 @@ from textual.widget import Widget
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.search import Find, Search
 from diagnose.dialogue.visitor_cases import Shelf
-from diagnose.dialogue.words import Doubt, doubts
+from diagnose.dialogue.words import Doubt, doubts, taken_back
 from diagnose.folders import program
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
@@ -29,6 +29,9 @@ from diagnose.report.content.data import Report
 from diagnose.terminal.face import Beside, Open
 from diagnose.terminal.styles import CSS, THEMES
 from diagnose.terminal.widgets import TALL
+
+SEEN_SECONDS = 4
+"""How long it stands on the screen what was taken back."""
 
 
 class CallbackApp(App[str]):
@@ -126,6 +129,16 @@ class CallbackApp(App[str]):
             self.refuse(error)
         else:
             self.advance()
+
+    def undo(self) -> None:
+        """Take back the last entry, and say which it was."""
+
+        def back(dialogue: Dialogue) -> None:
+            event = dialogue.undo()
+            if event is not None:
+                self.notify(taken_back(self.base, event), timeout=SEEN_SECONDS, markup=False)
+
+        self.act(back)
 
     def refuse(self, error: StoreError) -> None:
         """Say that something could not be kept, and stay where it was."""

@@ -17,7 +17,7 @@ from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse
 from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed, Typed
-from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
+from diagnose.terminal.widgets import PICKS, Choice, Choices, Words
 
 
 class ChangeScreen(Frame):
@@ -55,7 +55,7 @@ class ChangeScreen(Frame):
             return
         yield Choices(
             *(
-                Choice(answer.says, value, key=DIGITS[n] if n < len(DIGITS) else "")
+                Choice(answer.says, value, key=PICKS[n] if n < len(PICKS) else "")
                 for n, (value, answer) in enumerate(check.answers.items())
             )
         )

@@ -25,7 +25,6 @@ class DoneScreen(StandingFrame):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("e", "save", show=False),
-        Binding("a", "another", show=False),
         Binding("g,b,escape", "reopen", show=False),
         Binding("up", "scroll('up')", show=False),
         Binding("down", "scroll('down')", show=False),
@@ -77,10 +76,6 @@ class DoneScreen(StandingFrame):
     def action_save(self) -> None:
         """Save the report in a format."""
         self.post_message(Open("save"))
-
-    def action_another(self) -> None:
-        """Another complaint on the same vehicle."""
-        self.face.act(lambda dialogue: dialogue.another_complaint())
 
     def action_reopen(self) -> None:
         """Go on asking about this complaint."""

@@ -96,4 +96,4 @@ class EnoughScreen(StandingFrame):
 
     def action_back(self) -> None:
         """Undo the last entry."""
-        self.face.act(lambda dialogue: dialogue.undo())
+        self.face.undo()

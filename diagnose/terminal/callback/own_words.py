@@ -14,7 +14,7 @@ from diagnose.dialogue.own_words import Line, Reading, said_of
 from diagnose.dialogue.search import named_symptom
 from diagnose.terminal.callback.change import ChangeScreen
 from diagnose.terminal.frame import Frame, Listed, Typed
-from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
+from diagnose.terminal.widgets import PICKS, Choice, Choices, Words
 
 TAKE = "take"
 
@@ -106,7 +106,7 @@ class ConfirmScreen(Frame):
         kept = [f"Kept in your words: {'; '.join(found.kept)}"] if found.kept else []
         nothing = [] if found.lines else ["Nothing of it is known here: choose from the list."]
         choices = [
-            Choice(_words(line), str(n), key=DIGITS[n] if n < len(DIGITS) else "")
+            Choice(_words(line), str(n), key=PICKS[n] if n < len(PICKS) else "")
             for n, line in enumerate(found.lines)
         ]
         for choice, line in zip(choices, found.lines, strict=True):
@@ -157,7 +157,7 @@ class ConfirmScreen(Frame):
 
     def action_back(self) -> None:
         """Say it again; what was said stays in the journal."""
-        self.face.act(lambda dialogue: dialogue.undo())
+        self.face.undo()
 
 
 def _words(line: Line) -> str:

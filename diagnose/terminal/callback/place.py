@@ -88,4 +88,4 @@ class PlaceScreen(Frame):
 
     def action_back(self) -> None:
         """Back to the symptom."""
-        self.face.act(lambda dialogue: dialogue.undo())
+        self.face.undo()

@@ -13,8 +13,8 @@ from typing import TextIO
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.search import Search, place_items, symptom_item
 from diagnose.dialogue.words import (
-    HARM,
     KEYS,
+    cautions,
     doubts,
     enough_words,
     heard,
@@ -23,6 +23,7 @@ from diagnose.dialogue.words import (
     number_asked,
     pick,
     several_asked,
+    taken_back,
     told,
     what_changes,
     why_asked,
@@ -199,10 +200,8 @@ class Plain:
     def _ask(self, check: Check, keys: Sequence[tuple[str, str]]) -> None:
         self.say()
         self.say(f"{check.ask}")
-        if check.harm != "none":
-            self.say(f"  Mind: {HARM[check.harm]}")
-        for caution in check.cautions:
-            self.say(f"  Caution: {self._dialogue.base.cautions[caution].say}")
+        for line in cautions(self._dialogue.base, check):
+            self.say(f"  {line}")
         if isinstance(check.kind, NumberKind):
             self.say(f"  {number_asked(check.kind)}")
         self._listed([a.says for a in check.answers.values()])
@@ -228,16 +227,22 @@ class Plain:
         acts: dict[str, Callable[[], object]] = {
             "u": lambda: self._dialogue.could_not_tell(check.id),
             "n": lambda: self._dialogue.cannot_here(check.id),
-            "b": self._dialogue.undo,
+            "b": self._back,
             "c": self._change,
             "s": self._dialogue.conclude,
-            "a": self._another,
+            "a": self._dialogue.another_complaint,
             "r": lambda: self._rather(step),
         }
         if key == "q":
             raise Leave
         acts[key]()
         return True
+
+    def _back(self) -> None:
+        """Take back the last entry, and say which it was."""
+        event = self._dialogue.undo()
+        if event is not None:
+            self.say(taken_back(self._dialogue.base, event))
 
     def _told_by(self, key: str, check: Check | None, step: Step) -> Sequence[str] | None:
         """What a letter tells; None for a letter that does something."""
@@ -303,10 +308,13 @@ class Plain:
         """What can be done once enough is known: letter, words, act."""
         ways: dict[str, tuple[str, Callable[[], object]]] = {
             "s": ("conclude", self._dialogue.conclude),
-            "a": ("conclude, and another complaint on this vehicle", self._another),
+            "a": (
+                "conclude, and another complaint on this vehicle",
+                self._dialogue.another_complaint,
+            ),
             "y": ("why this cause", lambda: None),
             "x": ("what would change it", lambda: None),
-            "b": ("back", self._dialogue.undo),
+            "b": ("back", self._back),
             "c": ("change an answer", self._change),
         }
         if step.more:
@@ -314,10 +322,6 @@ class Plain:
         if step.rather:
             ways[RATHER[0]] = (RATHER[1], lambda: self._rather(step))
         return ways
-
-    def _another(self) -> None:
-        self._dialogue.conclude()
-        self._dialogue.another_complaint()
 
     def _standing(self) -> None:
         """The three likeliest causes, with numbers."""

@@ -12,14 +12,22 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.dialogue.dialogue import Step
-from diagnose.dialogue.words import HARM, how_done, number_asked, several_asked, told, why_asked
+from diagnose.dialogue.words import (
+    cautions,
+    cautions_named,
+    how_done,
+    number_asked,
+    several_asked,
+    told,
+    why_asked,
+)
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
-from diagnose.terminal.widgets import DIGITS, Choice, Choices, Words
+from diagnose.terminal.widgets import PICKS, Cautions, Choice, Choices, Words
 
 NUMBER, ALL = "+number", "+all"
 
@@ -77,11 +85,11 @@ class QuestionScreen(StandingFrame):
 
     def _before(self) -> Iterable[Widget]:
         """What must be known before the check is done."""
-        check = self.check
-        if check.harm != "none":
-            yield Words(f"! Mind: {HARM[check.harm]}", classes="caution")
-        for caution in check.cautions:
-            yield Words(f"! Caution: {self.face.base.cautions[caution].say}", classes="caution")
+        lines = cautions(self.face.base, self.check)
+        if lines:
+            yield Cautions(
+                [f"! {line}" for line in lines], f"! {cautions_named(self.face.base, self.check)}"
+            )
         yield from self.doubt_choices()
 
     def _answers(self) -> Iterable[Widget]:
@@ -103,7 +111,7 @@ class QuestionScreen(StandingFrame):
         if isinstance(kind, SeveralKind):
             yield Words(f"All that is so: {several_asked(kind)}", classes="note")
         for place, (label, answer) in enumerate(self.check.answers.items()):
-            yield Choice(answer.says, label, key=DIGITS[place] if place < len(DIGITS) else "")
+            yield Choice(answer.says, label, key=PICKS[place] if place < len(PICKS) else "")
         if isinstance(kind, SeveralKind):
             yield Choice("That is all", ALL, key="⏎")
 
@@ -173,11 +181,12 @@ class QuestionScreen(StandingFrame):
 
     def action_how(self) -> None:
         """How is it done."""
-        self.tell(f"How: {self.check.name}", how_done(self.check), self.check.id)
+        lines = (*how_done(self.check), *cautions(self.face.base, self.check))
+        self.tell(f"How: {self.check.name}", lines, self.check.id)
 
     def action_back(self) -> None:
         """Undo the last entry; from a changed answer, leave it as it was."""
         if self._again:
             self.dismiss()
         else:
-            self.face.act(lambda dialogue: dialogue.undo())
+            self.face.undo()

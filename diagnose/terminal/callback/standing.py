@@ -55,6 +55,7 @@ class StandingFrame(Frame):
         Binding("d", "causes", show=False),
         Binding("c", "answers", show=False),
         Binding("s", "conclude", show=False),
+        Binding("a", "another", show=False),
         Binding("v", "facts", show=False),
         Binding("m", "more", show=False),
         Binding("up", "move(-1)", show=False),
@@ -117,6 +118,10 @@ class StandingFrame(Frame):
     def action_conclude(self) -> None:
         """Stop asking and conclude."""
         self.face.act(lambda dialogue: dialogue.conclude())
+
+    def action_another(self) -> None:
+        """Another complaint on the same vehicle; this one is concluded as it stands."""
+        self.face.act(lambda dialogue: dialogue.another_complaint())
 
     def action_facts(self) -> None:
         """Facts of the vehicle."""

@@ -74,4 +74,4 @@ class SymptomScreen(Frame):
 
     def action_back(self) -> None:
         """Back to the own words."""
-        self.face.act(lambda dialogue: dialogue.undo())
+        self.face.undo()
