@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from math import log
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
-from diagnose.knowledge.logic.opened import opened
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.questions.opened import opened
 from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case import journal as records
 from diagnose.records.case.journal import Case

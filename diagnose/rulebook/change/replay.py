@@ -13,7 +13,6 @@ import numpy as np
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
-from diagnose.knowledge.logic.opened import opened
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.columns import Floats, Kept
@@ -23,6 +22,7 @@ from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 from diagnose.reasoning.questions.choose import Chooser
+from diagnose.reasoning.questions.opened import opened
 from diagnose.reasoning.questions.question import Asked, NextChecks, Stop
 
 MOST_CHECKS = 25
