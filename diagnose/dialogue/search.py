@@ -12,7 +12,7 @@ from diagnose.knowledge.model import Symptom
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.words.places import places_called
 from diagnose.knowledge.words.understanding import Understanding
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 
 @dataclass(frozen=True, slots=True)

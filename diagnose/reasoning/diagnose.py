@@ -6,6 +6,7 @@ A Reasoner keeps what is made once for a rule base, symptom by symptom: engines,
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
@@ -32,7 +33,7 @@ class Reasoner:
         self._chains: dict[str, Chain] = {}
         self._concluders: dict[str, Concluder] = {}
         self._tables: dict[str, Tables] = {}
-        self._choosers: dict[tuple[str, tuple[float, ...]], Chooser] = {}
+        self._choosers: dict[str, Chooser] = {}
 
     def table(self, symptom: str) -> Tables:
         """The tables of a symptom."""
@@ -76,7 +77,7 @@ class Reasoner:
         for complaint, trace, priors, table in zip(
             complaints, traces, shared.priors, plain, strict=True
         ):
-            its = table if priors == table.priors else tables(self.base, table.symptom, priors)
+            its = replace(table, priors=priors)
             diagnoses.append(self._diagnosis(complaint, trace, its))
         return CarDiagnosis(tuple(diagnoses), shared.vehicle_wide)
 
@@ -104,7 +105,8 @@ class Reasoner:
     def _chooser(self, table: Tables) -> Chooser:
         from diagnose.reasoning.questions.choose import Chooser
 
-        key = (table.symptom, table.priors)
-        if key not in self._choosers:
-            self._choosers[key] = Chooser(self.base, table)
-        return self._choosers[key]
+        own = self.table(table.symptom)
+        if own.symptom not in self._choosers:
+            self._choosers[own.symptom] = Chooser(self.base, own)
+        chooser = self._choosers[own.symptom]
+        return chooser if table.priors == own.priors else chooser.weighed_by(table.priors)

@@ -33,6 +33,7 @@ from diagnose.records.store.exchange import export_cases, import_cases
 from diagnose.records.store.rescue import rescue
 from diagnose.records.store.store import Store, default_path, photo_folder
 from diagnose.records.store.summary import Filter
+from diagnose.typed import on_one_line
 
 __all__ = ["DONE", "MISUSE", "PROBLEM", "Arguments", "run"]
 
@@ -138,7 +139,7 @@ def _nowhere(job: _Job) -> Iterator[str]:
     for fact in ("film", "lot", "installer"):
         word, known = getattr(job.args.wanted, fact), job.store.values_of(fact)
         if word and word.casefold() not in map(str.casefold, known):
-            yield f"no case has the {fact} '{tables.clean(word)}'{guess(word, known)}"
+            yield f"no case has the {fact} '{on_one_line(word)}'{guess(word, known)}"
 
 
 def _show(job: _Job) -> CommandResult:
@@ -146,7 +147,7 @@ def _show(job: _Job) -> CommandResult:
     if job.args.as_json:
         return DONE, _json(case_data(CaseFile(case, job.store.events(case.id))))
     customer = job.store.customer(case.id)
-    whose = f"\ncustomer: {tables.clean(f'{customer.name} {customer.plate}')}" if customer else ""
+    whose = f"\ncustomer: {on_one_line(f'{customer.name} {customer.plate}')}" if customer else ""
     events = job.store.events(case.id) if job.args.journal else ()
     lines = [tables.case_page(case, job.base) + whose, *journal_lines(events, job.base)]
     return DONE, "\n".join(lines)
@@ -320,7 +321,7 @@ def _customer(job: _Job) -> CommandResult:
     customer = job.store.customer(job.case_id)
     if args.as_json:
         return DONE, _json(asdict(customer) if customer else {})
-    return DONE, tables.clean(f"{customer.name} {customer.plate}" if customer else "not known")
+    return DONE, on_one_line(f"{customer.name} {customer.plate}" if customer else "not known")
 
 
 def _check(job: _Job) -> CommandResult:

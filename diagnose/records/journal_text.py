@@ -8,7 +8,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import Event, EventKind
-from diagnose.records.tables import cause_name, clean
+from diagnose.records.tables import cause_name
+from diagnose.typed import on_one_line
 
 
 def journal_lines(events: Iterable[Event], base: Base) -> Iterator[str]:
@@ -26,7 +27,7 @@ def journal_lines(events: Iterable[Event], base: Base) -> Iterator[str]:
         said = f": {words}" if words else ""
         kind = event.kind.value.replace("_", " ")
         when = event.at.strftime("%Y-%m-%d %H:%M:%S %z").strip()
-        yield clean(f"  {event.number:>3}  {when}  {kind}{whose}{said}{gone}")
+        yield on_one_line(f"  {event.number:>3}  {when}  {kind}{whose}{said}{gone}")
 
 
 def _words(event: Event, base: Base) -> str:

@@ -13,7 +13,8 @@ from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import UNLISTED, Outcome
 from diagnose.records.store.summary import Filter
-from diagnose.records.tables import cause_name, clean
+from diagnose.records.tables import cause_name
+from diagnose.typed import on_one_line
 
 _MONTH = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])")
 
@@ -24,7 +25,7 @@ def wanted_of(wanted: Filter, base: Base, at: datetime) -> Filter:
     Refuses a word that is nowhere, which would list nothing without saying why.
     """
     if wanted.month and not _MONTH.fullmatch(wanted.month):
-        raise Misuse(f"'{clean(wanted.month)}' is no month: write it like {at:%Y-%m}")
+        raise Misuse(f"'{on_one_line(wanted.month)}' is no month: write it like {at:%Y-%m}")
     return replace(
         wanted,
         symptom=_id("symptom", wanted.symptom, {s.id: s.name for s in base.symptoms.values()}),
@@ -53,7 +54,7 @@ def _causes(base: Base) -> dict[str, str]:
 def guess(word: str, known: Sequence[str]) -> str:
     """' (did you mean …?)' with up to three that have the word within them, or the nearest."""
     within = [one for one in known if word.casefold() in one.casefold()][:3]
-    return clean(f" (did you mean {', '.join(within)}?)" if within else near(word, known))
+    return on_one_line(f" (did you mean {', '.join(within)}?)" if within else near(word, known))
 
 
 def _id(what: str, word: str, names: Mapping[str, str]) -> str:
@@ -63,5 +64,5 @@ def _id(what: str, word: str, names: Mapping[str, str]) -> str:
         if folded in (entry.casefold(), entry.replace("_", " "), name.casefold()):
             return entry
     if word:
-        raise Misuse(f"'{clean(word)}' is no {what}{guess(word, [*names, *names.values()])}")
+        raise Misuse(f"'{on_one_line(word)}' is no {what}{guess(word, [*names, *names.values()])}")
     return ""

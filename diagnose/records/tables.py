@@ -20,6 +20,7 @@ from diagnose.records.experience.statistics import (
     by_month,
 )
 from diagnose.records.store.summary import CaseSummary
+from diagnose.typed import on_one_line
 
 _WIDEST = 40
 
@@ -37,11 +38,6 @@ _MONTHS = 12
 
 _A_MONTH = 3
 """Causes shown of each month."""
-
-
-def clean(text: str) -> str:
-    """Typed text on one line, without control characters or marks that change its direction."""
-    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 def table(
@@ -84,7 +80,7 @@ def _is_number(value: object) -> bool:
 
 
 def _words(value: object) -> str:
-    return f"{value:,.2f}" if isinstance(value, float) else clean(str(value))
+    return f"{value:,.2f}" if isinstance(value, float) else on_one_line(str(value))
 
 
 def fit(widths: list[int], width: int, yielding: Sequence[int]) -> bool:
@@ -147,8 +143,8 @@ def _seen(case: CaseSummary) -> str:
 def _stacked(rows: Iterable[Sequence[str]], width: int) -> str:
     lines = []
     for case, seen, standing, complaint, cause, _ in rows:
-        lines.append(cut(clean(f"{case}  {seen}  {standing}"), width))
-        lines.append(cut(clean(f"  {complaint}{f': {cause}' if cause else ''}"), width))
+        lines.append(cut(on_one_line(f"{case}  {seen}  {standing}"), width))
+        lines.append(cut(on_one_line(f"  {complaint}{f': {cause}' if cause else ''}"), width))
     return "\n".join(lines)
 
 
@@ -156,7 +152,7 @@ def case_page(case: Case, base: Base) -> str:
     """One case with all that is known of it."""
     lines = [f"case {case.id} ({'closed' if case.closed else 'open'})"]
     lines += [
-        f"  {fact.replace('_', ' ')}: {clean(case.facts[fact])}"
+        f"  {fact.replace('_', ' ')}: {on_one_line(case.facts[fact])}"
         for fact in FACTS
         if case.facts.get(fact)
     ]
@@ -169,13 +165,14 @@ def case_page(case: Case, base: Base) -> str:
 
 def _complaint_lines(complaint: Complaint, base: Base) -> Iterator[str]:
     panel = PANELS.get(complaint.panel, complaint.panel)
-    yield f"complaint {complaint.number}: {_symptom(base, complaint.symptom)}, {clean(panel)}"
+    yield f"complaint {complaint.number}: {_symptom(base, complaint.symptom)}, {on_one_line(panel)}"
     yield from _answer_lines(complaint.answers, base)
     yield from _photo_lines(complaint.photos)
     outcome = complaint.outcome
     if not outcome:
         return
-    yield f"  cause: {cause_name(base, outcome.cause)}, confirmed by: {clean(outcome.confirmed_by)}"
+    proof = on_one_line(outcome.confirmed_by)
+    yield f"  cause: {cause_name(base, outcome.cause)}, confirmed by: {proof}"
     for cause in outcome.also_causes:
         yield f"  also: {cause_name(base, cause)}"
     if outcome.remedy or outcome.held is not None:
@@ -186,12 +183,12 @@ def _complaint_lines(complaint: Complaint, base: Base) -> Iterator[str]:
     if outcome.cost is not None:
         yield f"  cost: {outcome.cost:,.2f}"
     if outcome.note:
-        yield f"  note: {clean(outcome.note)}"
+        yield f"  note: {on_one_line(outcome.note)}"
 
 
 def _photo_lines(photos: Iterable[tuple[str, str]]) -> Iterator[str]:
     for photo, caption in photos:
-        yield f"  photo {photo[:12]} {clean(caption)}".rstrip()
+        yield f"  photo {photo[:12]} {on_one_line(caption)}".rstrip()
 
 
 def _held(held: bool | None) -> str:
@@ -205,7 +202,7 @@ def _answer_lines(answers: Mapping[str, object], base: Base) -> Iterator[str]:
             text = says(known, answer) if known else str(answer)  # type: ignore[arg-type]
         except KeyError:
             text = str(answer)
-        yield f"  {known.name if known else clean(check)}: {clean(text)}"
+        yield f"  {known.name if known else on_one_line(check)}: {on_one_line(text)}"
 
 
 def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
@@ -315,7 +312,7 @@ def brier_words(found: Calibration) -> str:
 def sign_words(record: SignRecord, base: Base) -> tuple[str, str]:
     """A sign with its cause, and how it did."""
     return (
-        f"{clean(record.says)} – {cause_name(base, record.cause)}",
+        f"{on_one_line(record.says)} – {cause_name(base, record.cause)}",
         f"{record.carried:,} carried, {record.misled:,} misled, {record.decibans:+,.1f} dB",
     )
 
@@ -382,7 +379,7 @@ def _symptom(base: Base, symptom: str) -> str:
 
 
 def _named(entries: Mapping[str, object], entry: str) -> str:
-    return str(getattr(entries.get(entry), "name", clean(entry)))
+    return str(getattr(entries.get(entry), "name", on_one_line(entry)))
 
 
 def _count(number: int, of: str) -> str:

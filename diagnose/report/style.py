@@ -6,6 +6,8 @@ import re
 import textwrap
 from dataclasses import dataclass
 
+from diagnose.typed import clean
+
 WIDTH = 78
 """Characters in a line of plain text."""
 
@@ -52,13 +54,3 @@ class Style:
         """Text that stays text: no control characters, no Markdown marks."""
         words = clean(words)
         return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", words) if self.markdown else words
-
-
-def clean(words: str) -> str:
-    """Text without control or direction-changing characters, on one line."""
-    return re.sub(r"\s+", " ", seen(words)).strip()
-
-
-def seen(words: str) -> str:
-    """Text without control or direction-changing characters, its spaces and lines as they are."""
-    return re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)

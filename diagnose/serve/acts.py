@@ -21,8 +21,8 @@ from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import NOTHING, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import Event, EventKind
-from diagnose.report.style import clean
 from diagnose.serve.desk import Desk, Work
+from diagnose.typed import clean
 
 BEGINNING = (Stage.WORDS, Stage.CONFIRM, Stage.SYMPTOM, Stage.PANEL)
 LONGEST = 2000

@@ -12,7 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from diagnose.report.style import seen
+from diagnose.typed import seen
 
 KINDS = {".css": "text/css", ".js": "text/javascript"}
 

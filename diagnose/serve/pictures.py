@@ -7,9 +7,9 @@ from io import BytesIO
 from diagnose.records.case.journal import EventKind, live
 from diagnose.records.case.photos import BadPhoto, Photo, keep, place, prepare
 from diagnose.records.store.store import photo_folder
-from diagnose.report.style import clean
 from diagnose.serve.acts import Sent
 from diagnose.serve.desk import Desk, Work
+from diagnose.typed import clean
 
 MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 16_000_000, "WEBP": 16_000_000}
 """Pixels as they arrive. A JPEG is unpacked at a fraction of its size, the others at all of it."""

@@ -16,8 +16,8 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from diagnose.dialogue.search import Find, Item, search
-from diagnose.report.style import clean
 from diagnose.terminal.frame import Typed
+from diagnose.typed import clean
 
 
 class Listing(OptionList):

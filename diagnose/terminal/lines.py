@@ -6,7 +6,7 @@ import os
 from textwrap import wrap
 from typing import TextIO
 
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 LEAST = 20
 """Columns under which nothing is gained by breaking lines."""

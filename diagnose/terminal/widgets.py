@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Static
 
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 _SIGNS = 4
 """Cells for the sign of the focused choice and the key."""

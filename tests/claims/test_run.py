@@ -331,6 +331,19 @@ def test_other_rules_or_another_table_do_not_resume(base: Base, made: Path, tmp_
     assert run(job(base, other, tmp_path / "out.csv", size=500), resume=True).rows == 700
 
 
+def test_an_edit_in_the_middle_that_keeps_the_length_does_not_resume(
+    base: Base, tmp_path: Path
+) -> None:
+    """A cell far from both ends of a large file was mended: its rows are decided anew."""
+    path, padding = tmp_path / "in.csv", "x" * 1500
+    write_csv(path, [COMPLETE | {"claim": f"C{n:04}", "remark": padding} for n in range(2000)])
+    assert path.stat().st_size > 3_000_000
+    before = job(base, path, tmp_path / "out.csv").fingerprint()
+    path.write_bytes(path.read_bytes().replace(b"C1000", b"C9999"))
+
+    assert job(base, path, tmp_path / "out.csv").fingerprint() != before
+
+
 KILLED = """
     import sys
     from pathlib import Path

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge import marked
-from diagnose.knowledge.reading.load import BrokenRules, load, read, read_texts
+from diagnose.knowledge.reading.load import MOST_KEPT, BrokenRules, load, read, read_texts
 from tests.small import REST, SCALES, problems, small
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -263,7 +263,7 @@ def test_a_base_kept_as_json_is_the_same_base(
     assert kept.name.startswith(first.version)
 
 
-@pytest.mark.parametrize("content", [b"", b"{", b"[1]", b'{"causes": [{}]}'])
+@pytest.mark.parametrize("content", [b"", b"{", b"{}", b"[1]", b'{"causes": [{}]}'])
 def test_a_damaged_cache_is_passed_over(tmp_path: Path, content: bytes) -> None:
     """What lies there broken is read anew from the rules and put right."""
     rules, cache = tmp_path / "rules", tmp_path / "cache"
@@ -277,6 +277,33 @@ def test_a_damaged_cache_is_passed_over(tmp_path: Path, content: bytes) -> None:
 
     assert load(rules, cache) == base
     assert kept.read_bytes() == whole
+
+
+def test_a_cache_stays_small(tmp_path: Path) -> None:
+    """Whoever saves a rule many times an hour does not fill the disk: the oldest bases go."""
+    rules, cache = tmp_path / "rules", tmp_path / "cache"
+    rules.mkdir()
+    (rules / "scales.yaml").write_text(SCALES, encoding="utf-8")
+    most = 0
+    for save in range(MOST_KEPT + 3):
+        (rules / "small.yaml").write_text(f"{REST}# {save}\n", encoding="utf-8")
+        base = load(rules, cache)
+        most = max(most, len(list(cache.iterdir())))
+
+    assert most == MOST_KEPT
+    assert any(kept.name.startswith(base.version) for kept in cache.iterdir())
+
+
+def test_a_base_that_other_code_found_sound_is_read_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stricter program looks at everything again; nobody has to remember to say so."""
+    load(ROOT / "rules", tmp_path)
+    monkeypatch.setattr("diagnose.caches.code", lambda rooms: "changed")
+    monkeypatch.setattr(marked, "read", None)
+
+    with pytest.raises(TypeError):
+        load(ROOT / "rules", tmp_path)
 
 
 def test_every_rule_file_tells_editors_its_schema() -> None:

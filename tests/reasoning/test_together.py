@@ -11,6 +11,8 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.together import MOST_AT_WORK, chances_at_work, priors_given
+from diagnose.reasoning.questions.choose import Chooser
+from diagnose.reasoning.questions.question import Asked
 from tests.small import REST, SCALES, problems, small
 
 
@@ -136,3 +138,18 @@ def test_scales_that_put_a_cause_on_more_cars_than_there_are_are_refused() -> No
 
     assert "vehicle_wide_percent (50) is more than carried_over_percent (20)" in problem.sentence
     assert str(problem.spot).startswith("scales.yaml:")
+
+
+def test_answers_about_several_complaints_leave_one_chooser_a_symptom() -> None:
+    """The shares behind each move with every answer; what is made once is made once."""
+    tool = Reasoner(small())
+    for code in (5, 15, 25, 35):
+        warm = {"panel_c": exact(code)}
+        car = tool.car([AnsweredComplaint("lifting", warm), AnsweredComplaint("bumps", warm)])
+        for diagnosis in car.diagnoses:
+            own = Chooser(tool.base, diagnosis.table).choose(
+                Asked(diagnosis.trace.values, frozenset())
+            )
+            assert diagnosis.choice.questions == own.questions
+
+    assert sorted(tool._choosers) == ["bumps", "lifting"]

@@ -1,6 +1,7 @@
 """The store: what was acknowledged is there, and lists find it."""
 
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -351,6 +352,34 @@ def test_an_older_file_is_brought_up_to_date_with_a_backup(path: Path, at: datet
     with Store.open(path) as store:
         assert store.faults() == ()
     assert backups(path) == (backup,)
+
+
+def test_a_backup_that_is_there_is_kept(path: Path, at: datetime) -> None:
+    """It may be the only copy of what was lost since; the new one gets another name."""
+    _old_file(path, at)
+    first = path.with_name(f"{path.name}.before-version-2")
+    first.write_bytes(b"what somebody needs")
+    Store.open(path).close()
+
+    assert first.read_bytes() == b"what somebody needs"
+    (second,) = set(backups(path)) - {first}
+    with closing(sqlite3.connect(second)) as old:
+        assert old.execute("PRAGMA user_version").fetchone()[0] == 1
+
+
+def test_two_programs_that_open_an_old_file_make_one_backup_of_it(path: Path, at: datetime) -> None:
+    """Whoever comes second, while the first has just looked, finds the work done."""
+    _old_file(path, at)
+
+    def opened(_: int) -> list[int]:
+        with Store.open(path) as store:
+            return [event.number for event in store.events("c")]
+
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(opened, range(4))) == [[1]] * 4
+    (backup,) = backups(path)
+    with closing(sqlite3.connect(backup)) as old:
+        assert old.execute("PRAGMA user_version").fetchone()[0] == 1
 
 
 def test_forgetting_a_customer_reaches_the_backups(path: Path, at: datetime) -> None:

@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from diagnose.records.case.journal import EventKind
+from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.app import CallbackApp
 from diagnose.terminal.callback.carmap import CarMap
@@ -439,6 +440,24 @@ async def test_colours_are_remembered(records: Path) -> None:
     again = workshop(records)
     async with again.run_test(size=WIDE):
         assert again.theme == chosen
+
+
+async def test_colours_that_cannot_be_kept_are_said_and_worn(
+    records: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk does not close the screens."""
+
+    def full(*_: object) -> None:
+        raise StoreError("the disk is full")
+
+    app = workshop(records)
+    async with app.run_test(size=WIDE) as pilot:
+        before = app.theme
+        monkeypatch.setattr(app.shelf, "keep_colours", full)
+        await keys(pilot, "t")
+
+        assert app.theme != before
+        assert "the disk is full." in flat(app)
 
 
 @pytest.mark.parametrize("words", ["[bold]door[/]", "[@click=app.bell]x[/]", "a\x1b[2Jb", "[[["])

@@ -69,6 +69,23 @@ def test_another_complaint_can_follow_at_any_question() -> None:
     assert dialogue.step().stage is Stage.CHECK
 
 
+@pytest.mark.parametrize("then", ["q", "b", ""])
+def test_who_leaves_while_changing_an_answer_keeps_the_old_one(then: str) -> None:
+    """Nothing is taken back before there is something else to put in its place."""
+    opened = ("peeling", "front door, left", "gloss", "6 months")
+    dialogue, _ = heard(*opened, "c", "1", *([then] if then else []))
+
+    assert dialogue.case.circumstances["film_finish"] == "gloss"
+
+
+def test_who_finds_while_changing_that_it_cannot_be_done_here_takes_the_answer_back() -> None:
+    """A check that is set aside has no answer."""
+    opened = ("peeling", "front door, left", "gloss", "6 months")
+    dialogue, _ = heard(*opened, "c", "1", "n")
+
+    assert "film_finish" not in dialogue.case.circumstances
+
+
 def test_back_takes_back_that_a_check_cannot_be_done_here() -> None:
     """N sets a check aside; b asks it again at once, and the answer before it stays."""
     dialogue, _ = heard("peeling", "front door, left", "gloss", "6 months")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from diagnose import caches
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, Places
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
@@ -56,14 +56,14 @@ def load(folder: Path, cache: Path | None = None) -> Base:
     the same files are not parsed and verified a second time.
     """
     texts = texts_of(folder)
-    kept = cache / f"{version(texts)}-{FORMAT}.json" if cache else None
+    kept = cache / f"{version(texts)}-{caches.code(READERS)[:12]}.json" if cache else None
     if kept is not None and (base := _from_cache(kept, texts)) is not None:
         return base
     reading = read_texts(texts, folder)
     if reading.base is None:
         raise BrokenRules(reading.problems)
     if kept is not None:
-        _into_cache(kept, reading.base)
+        caches.keep(kept, as_json(reading.base), MOST_KEPT)
     return reading.base
 
 
@@ -80,8 +80,11 @@ def texts_of(folder: Path) -> Texts:
     return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
 
 
-FORMAT = 5
-"""Raised when what a sound base means changes, so that a kept one is read anew."""
+READERS = ("knowledge", "measures")
+"""The code that finds a base sound; when it changes, a kept base is read anew."""
+
+MOST_KEPT = 24
+"""Bases that are kept, near to a megabyte each."""
 
 
 def _from_cache(kept: Path, texts: Texts) -> Base | None:
@@ -93,24 +96,18 @@ def _from_cache(kept: Path, texts: Texts) -> Base | None:
 
 
 def from_json(written: str | bytes, of_content: str, texts: Texts | None = None) -> Base:
-    """A base that `as_json` wrote; its places are known where the `texts` are given."""
+    """A base that `as_json` wrote; its places are known where the `texts` are given.
+
+    Raises ValueError for anything else.
+    """
     file = RuleFile.model_validate_json(written)
+    if file.scales is None:
+        raise ValueError("no scales")
     return _base(Draft(file, Places(lambda: _documents(texts or {}))), of_content)
 
 
 def _documents(texts: Texts) -> list[ParsedFile]:
     return [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
-
-
-def _into_cache(kept: Path, base: Base) -> None:
-    """Keep a sound base; a cache that cannot be written is done without."""
-    try:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        part = kept.with_suffix(f".{os.getpid()}")
-        part.write_text(as_json(base), encoding="utf-8")
-        part.replace(kept)
-    except OSError:
-        return
 
 
 def as_json(base: Base) -> str:

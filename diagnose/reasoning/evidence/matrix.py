@@ -79,6 +79,12 @@ class Matrix:
             for out in base.rule_outs(cause, table.symptom)
         ]
 
+    def weighed_by(self, priors: Sequence[float]) -> Matrix:
+        """The same with other shares behind the symptom; all that is made once is shared."""
+        found = copy(self)
+        found._logs = np.log(np.array(priors))
+        return found
+
     def _row_cells(self, name: str, sets: Sets) -> tuple[_Cell, ...]:
         """The cells of an observable, made when it first has a value, or other sets of answers."""
         if (name, sets) not in self._cells:

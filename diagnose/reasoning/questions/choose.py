@@ -14,6 +14,7 @@ meets a group that has spoken or completes a condition of several checks).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from math import prod
 
@@ -63,6 +64,12 @@ class Chooser:
         names = [*(c.id for c in table.causes), UNLISTED]
         self._names = sorted(names)
         self._by_name = np.array([names.index(name) for name in self._names])
+
+    def weighed_by(self, priors: Sequence[float]) -> Chooser:
+        """The same with other shares behind the symptom; all that is made once is shared."""
+        found = copy(self)
+        found._matrix = self._matrix.weighed_by(priors)
+        return found
 
     def _that_speak(self) -> tuple[str, ...]:
         """What any sign or rule-out here reads, with usual shares, and can be looked at here."""

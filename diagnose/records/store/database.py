@@ -10,6 +10,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from itertools import count
 from pathlib import Path
 from uuid import uuid4
 
@@ -79,7 +80,7 @@ def _create(path: Path) -> None:
     draft = path.with_name(f".{path.name}.{uuid4().hex}")
     try:
         with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
-            _apply(connection, 0)
+            _apply(connection)
         _name_it(draft, path)
     finally:
         draft.unlink(missing_ok=True)
@@ -183,44 +184,47 @@ def structure(connection: sqlite3.Connection) -> tuple[str, ...]:
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
-    if _version(connection) == VERSION:
-        return
-    connection.execute("BEGIN IMMEDIATE")
-    found = _version(connection)
-    connection.execute("ROLLBACK")
-    if found < VERSION:
-        _back_up(connection, path, found)
-        _apply(connection, found)
+    if _version(connection) < VERSION:
+        _apply(connection, path)
 
 
 def _version(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
-def _apply(connection: sqlite3.Connection, found: int) -> None:
-    """Run the migrations from a version on, all or none; another program may have been first."""
-    connection.execute("BEGIN EXCLUSIVE")
+def _apply(connection: sqlite3.Connection, backed_up: Path | None = None) -> None:
+    """Run the migrations that lack, all or none; another program may have been first.
+
+    A file of people is backed up while nobody else can change it.
+    """
+    connection.execute("BEGIN IMMEDIATE")
     try:
-        if _version(connection) == found:
-            for migration in MIGRATIONS[found:]:
-                for statement in migration:
-                    connection.execute(statement)
-            connection.execute(f"PRAGMA application_id = {APPLICATION}")
-            connection.execute(f"PRAGMA user_version = {VERSION}")
+        found = _version(connection)
+        if backed_up and found < VERSION:
+            _back_up(backed_up, found)
+        for migration in MIGRATIONS[found:]:
+            for statement in migration:
+                connection.execute(statement)
+        connection.execute(f"PRAGMA application_id = {APPLICATION}")
+        connection.execute(f"PRAGMA user_version = {VERSION}")
         connection.execute("COMMIT")
     except BaseException:
         connection.execute("ROLLBACK")
         raise
 
 
-def _back_up(connection: sqlite3.Connection, path: Path, version: int) -> None:
-    """A copy beside the file before it is changed; complete before it gets its name."""
-    target = path.with_name(f"{path.name}.before-version-{version + 1}")
-    draft = path.with_name(f".{target.name}.{uuid4().hex}")
+def _back_up(path: Path, version: int) -> None:
+    """A copy beside the file before it is changed; complete before it gets its name.
+
+    A copy that is there already is kept: it may be the only one of what was lost since.
+    """
+    name = f"{path.name}.before-version-{version + 1}"
+    draft = path.with_name(f".{name}.{uuid4().hex}")
     try:
-        with closing(sqlite3.connect(draft)) as copy:
-            connection.backup(copy)
-        draft.replace(target)
+        with closing(sqlite3.connect(draft)) as copy, closing(read_only(path)) as now:
+            now.backup(copy)
+        names = (name if n == 1 else f"{name}-{n}" for n in count(1))
+        draft.rename(next(p for n in names if not (p := path.with_name(n)).exists()))
     finally:
         draft.unlink(missing_ok=True)
 

@@ -22,7 +22,7 @@ from diagnose.report.formats.blocks import (
     Table,
     Text,
 )
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 SHORT = 8

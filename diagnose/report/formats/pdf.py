@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 
 from diagnose.files import CannotPrint
 from diagnose.report.formats.blocks import Bars, Block, Document, Paper
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 _SIZES = {Paper.A4: "a4", Paper.LETTER: "us-letter"}
 _UA: Final[Literal["ua-1"]] = "ua-1"

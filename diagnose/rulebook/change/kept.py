@@ -7,12 +7,12 @@ out of date. What cannot be read or written is done without.
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from diagnose import caches
 from diagnose.reasoning.questions.question import Stop
 from diagnose.rulebook.change.replay import Chances, Play, Told
 
@@ -48,8 +48,7 @@ class Kept:
         self._told.update({(rests, record): its for record, its in told.items()})
         self._plays.update({(rests, record): its for record, its in plays.items()})
         if self._folder is not None:
-            with suppress(OSError):
-                self._write(rests, self._folder)
+            self._write(rests, self._folder)
 
     def _open(self, rests: str) -> None:
         if self._folder is None or rests in self._read:
@@ -66,24 +65,12 @@ class Kept:
     def _write(self, rests: str, folder: Path) -> None:
         told = {r: {"chances": t.chances, "payer": t.payer} for r, t in _of(rests, self._told)}
         plays = {r: _play_data(play) for r, play in _of(rests, self._plays)}
-        folder.mkdir(parents=True, exist_ok=True)
-        part = folder / f"{rests}.{os.getpid()}"
-        part.write_text(json.dumps({"told": told, "plays": plays}), encoding="utf-8")
-        part.replace(folder / f"{rests}.json")
-        _thin(folder)
+        text = json.dumps({"told": told, "plays": plays})
+        caches.keep(folder / f"{rests}.json", text, MOST_FILES)
 
 
 def _of(rests: str, results: Mapping[tuple[str, str], Any]) -> Iterator[tuple[str, Any]]:
     return ((record, its) for (at, record), its in results.items() if at == rests)
-
-
-def _thin(folder: Path) -> None:
-    """Let the oldest files go where there are too many."""
-    files = list(folder.glob("*.json"))
-    if len(files) > MOST_FILES:
-        files.sort(key=lambda path: path.stat().st_mtime)
-        for path in files[: len(files) - MOST_FILES // 2]:
-            path.unlink(missing_ok=True)
 
 
 def _chances(data: Any) -> Chances:

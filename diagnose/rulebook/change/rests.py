@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Sequence
-from functools import cache
-from pathlib import Path
 
-import diagnose
+from diagnose import caches
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.model import Cause, Entry, Finding, Observable, Symptom
@@ -48,7 +46,7 @@ class Rests:
         causes = base.behind(symptom)
         asked_first = [base.checks[name] for name in base.intake]
         entries: list[Named] = [base.symptoms[symptom], *causes]
-        yield _program()
+        yield caches.code(ROOMS)
         yield repr((meaning(base.scales), base.intake))
         yield from map(self._meaning, entries)
         yield from map(self._meaning, self._reached([*entries, *asked_first]))
@@ -103,14 +101,3 @@ def _words(entry: Entry) -> Iterator[str]:
                 yield from (item for item in value.values() if isinstance(item, str))
             elif isinstance(value, tuple):
                 yield from (item for item in value if isinstance(item, str))
-
-
-@cache
-def _program() -> str:
-    """Changes with the code that reckons."""
-    root = Path(diagnose.__file__).parent
-    found = hashlib.sha256()
-    for room in ROOMS:
-        for path in sorted((root / room).rglob("*.py")):
-            found.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
-    return found.hexdigest()

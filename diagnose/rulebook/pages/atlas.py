@@ -14,11 +14,11 @@ from itertools import groupby
 
 from diagnose.knowledge.base import Base
 from diagnose.report.drawings import check_drawing, symptom_drawing
-from diagnose.report.style import clean
 from diagnose.rulebook.judgement.judge import counts
 from diagnose.rulebook.pages.atlas_style import STYLE
 from diagnose.rulebook.pages.entries import pages
 from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Ref, Words
+from diagnose.typed import clean
 
 
 @dataclass(frozen=True, slots=True)

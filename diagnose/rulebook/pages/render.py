@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from diagnose.report.style import clean
 from diagnose.rulebook.pages.page import Block, CellTable, Grid, ItemList, Page, Ref, Words, plain
+from diagnose.typed import clean
 
 NARROWEST = 30
 

@@ -291,7 +291,10 @@ class CallbackApp(App[str]):
         """The next set of colours."""
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
-        self.shelf.keep_colours(self.theme)
+        try:
+            self.shelf.keep_colours(self.theme)
+        except StoreError as error:
+            self.refuse(error)
 
     def action_help(self) -> None:
         """The help page."""

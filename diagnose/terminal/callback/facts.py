@@ -13,9 +13,9 @@ from textual.widgets import Input
 
 from diagnose.dialogue.facts import FIELDS, wrong_fact
 from diagnose.records.store.database import StoreError
-from diagnose.report.style import clean
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Words
+from diagnose.typed import clean
 
 
 class FactsScreen(Frame):

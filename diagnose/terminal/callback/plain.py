@@ -55,6 +55,7 @@ class Plain:
         self._out = out
         self._said: set[tuple[str, str, str]] = set()
         self._lettered: Sequence[tuple[str, str]] = ()
+        self._changing = ""
 
     def run(self) -> None:
         """Ask until concluded; raises Leave where the person goes or the input ends."""
@@ -226,7 +227,7 @@ class Plain:
             return False
         acts: dict[str, Callable[[], object]] = {
             "u": lambda: self._dialogue.could_not_tell(check.id),
-            "n": lambda: self._dialogue.cannot_here(check.id),
+            "n": lambda: self._cannot_here(check),
             "b": self._back,
             "c": self._change,
             "s": self._dialogue.conclude,
@@ -238,9 +239,14 @@ class Plain:
         acts[key]()
         return True
 
+    def _cannot_here(self, check: Check) -> None:
+        if self._changing:
+            self._dialogue.take_back(check.id)
+        self._dialogue.cannot_here(check.id)
+
     def _back(self) -> None:
-        """Take back the last entry, and say which it was."""
-        event = self._dialogue.undo()
+        """Take back the last entry, and say which it was; what was to be changed stays as it is."""
+        event = None if self._changing else self._dialogue.undo()
         if event is not None:
             self.say(taken_back(self._dialogue.base, event))
 
@@ -278,8 +284,15 @@ class Plain:
         text = self.hear("Which one? (Enter: none)")
         chosen = pick(text, [c.id for c, _ in answered], [c.name for c, _ in answered])
         if chosen:
-            self._dialogue.take_back(chosen)
-            self._check(Step(Stage.CHECK, self._dialogue.base.checks[chosen]))
+            self._again(self._dialogue.base.checks[chosen])
+
+    def _again(self, check: Check) -> None:
+        """Ask for another answer; the one that is there stays until there is."""
+        self._changing = check.id
+        try:
+            self._check(Step(Stage.CHECK, check))
+        finally:
+            self._changing = ""
 
     def _enough(self, step: Step) -> None:
         assert step.stop is not None

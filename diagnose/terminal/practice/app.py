@@ -19,6 +19,7 @@ from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.session import Session
 from diagnose.practice.wording import SCORING
+from diagnose.records.store.database import StoreError
 from diagnose.report.drawings import SYMPTOM_SCENES
 from diagnose.terminal.frame import Reading
 from diagnose.terminal.practice.menu import MenuScreen
@@ -185,7 +186,11 @@ class PracticeApp(App[None]):
         """The next set of colours."""
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
-        self._shelf.keep_colours(self.theme)
+        try:
+            self._shelf.keep_colours(self.theme)
+        except StoreError as error:
+            words = "The colours last until you leave."
+            self.push_screen(Reading("! This could not be kept", [f"{error}.", words]))
 
     def action_help(self) -> None:
         """How it goes."""

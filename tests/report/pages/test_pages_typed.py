@@ -13,7 +13,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.report.formats import html, pdf
 from diagnose.report.formats.blocks import Document, Item, Items, Pairs, Table, Text
 from diagnose.report.pages import Paper, Setting, Units, render
-from diagnose.report.style import clean
+from diagnose.typed import clean
 
 MARKUP = [
     "<script>alert(1)</script>",
