@@ -109,20 +109,25 @@ def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
 def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step, ...]:
     """The checks that the engine would have asked, until it stops.
 
-    What the record cannot answer is set aside for it, as what cannot be checked at a car: a path
-    of questions into the void would teach nothing.
+    What the record cannot answer is passed over: a path of questions into the void would teach
+    nothing. It is not said to be untold either, for nobody tried.
     """
     known: Answers = item.given
-    closed = frozenset(check for check in judge.base.checks if check not in item.record)
     steps: list[Step] = []
     while len(steps) < most:
-        choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known, closed))
-        if choice.stop is not None or not choice.questions:
+        choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known))
+        check = _on_record(choice, item)
+        if choice.stop is not None or check is None:
             break
-        check = choice.questions[0].asks[0]
         steps.append(_step(judge, item, known, check, choice))
         known = {**known, check: item.answer(check)}
     return tuple(steps)
+
+
+def _on_record(choice: NextChecks, item: Item) -> str | None:
+    """The check to begin with of the best question that the record can answer; None if none is."""
+    asks = (q.asks for q in choice.questions if all(c in item.record for c in q.asks))
+    return next((found[0] for found in asks), None)
 
 
 def _step(judge: Judge, item: Item, known: Answers, check: str, choice: NextChecks) -> Step:

@@ -66,10 +66,12 @@ def test_headings_of_html_go_down_step_by_step(bus: Report, audience: Audience) 
 
 
 def test_pictures_of_html_have_words(door: Report) -> None:
-    """Each drawing carries its title and description."""
+    """Each drawing carries its title and description; a bar, whose share stands beside, is mute."""
     page = Page(render(door, "html"))
 
-    drawings = [a for tag, a in page.elements if tag == "svg"]
+    pictures = [a for tag, a in page.elements if tag == "svg"]
+    drawings = [a for a in pictures if a.get("class") != "bar"]
+    assert all(a.get("aria-hidden") == "true" for a in pictures if a.get("class") == "bar")
     assert len(drawings) == 2
     assert all(a.get("role") == "img" and a.get("aria-labelledby") for a in drawings)
 
