@@ -14,16 +14,16 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import (
-    ANSWERS,
-    FOUND_ITEM,
-    MEASURED,
+    FindingState,
+    Measured,
     Trace,
     pattern,
     patterns,
 )
 from diagnose.reasoning.evidence.engine import (
+    AllAnswers,
     Derive,
-    EngineFact,
+    Fact,
     Machine,
     Pattern,
     Production,
@@ -32,10 +32,6 @@ from diagnose.reasoning.evidence.engine import (
 )
 from diagnose.reasoning.evidence.weigh import Differential
 from diagnose.reasoning.payer import Pays, pays
-
-STANDING = "Standing"
-BARRED, REFUSED = "Barred", "RefusedCaution"
-PROPOSED, SHOWN = "Proposed", "Shown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +42,54 @@ class Barred:
     because: str
     instead: tuple[str, ...] = ()
     cause: str | None = None
+
+
+@dataclass(frozen=True)
+class ActedOn(Fact):
+    """A cause is likely enough that something is done about it; `leads`: and to be named."""
+
+    cause: str
+    leads: bool
+
+
+@dataclass(frozen=True)
+class BarsRemedy(Fact):
+    """A remedy is barred: `firm`, or should it turn out to be a cause that does not lead."""
+
+    remedy: str
+    firm: bool
+    because: str
+    instead: tuple[str, ...] = ()
+    cause: str | None = None
+
+    @property
+    def barred(self) -> Barred:
+        """What must not be done."""
+        return Barred(self.remedy, self.because, self.instead, self.cause)
+
+
+@dataclass(frozen=True)
+class Proposes(Fact):
+    """A cause calls for a remedy, in the order in which they are tried; or for a step beside it."""
+
+    remedy: str
+    cause: str
+    order: int
+    beside: bool
+
+
+@dataclass(frozen=True)
+class RefusedCaution(Fact):
+    """A caution definitely does not matter here."""
+
+    id: str
+
+
+@dataclass(frozen=True)
+class ShownCaution(Fact):
+    """A caution is shown."""
+
+    id: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,47 +122,40 @@ class Concluder:
         scales = self._base.scales
         possible, in_play = scales.possible_percent / 100, scales.acting.in_play
         leading = differential.leading
-        items = [EngineFact(ANSWERS, dict(trace.values)), *_computed(self._base, trace.values)]
+        facts = [AllAnswers(dict(trace.values)), *_computed(self._base, trace.values)]
         acted_on = [
             standing
             for standing in differential.standings
             if not standing.ruled_out and (standing.probability >= in_play or standing is leading)
         ]
-        for standing in acted_on:
-            leads = standing.probability >= possible
-            items.append(
-                EngineFact(
-                    STANDING, {"cause": standing.cause.id, "leads": "yes" if leads else "no"}
-                )
-            )
-        found = [item for firing in self._machine.run(items) for item in firing.derived]
+        facts += [ActedOn(s.cause.id, s.probability >= possible) for s in acted_on]
+        found = [fact for firing in self._machine.run(facts) for fact in firing.derived]
         paying = tuple(pays(standing.cause, trace.values) for standing in acted_on)
         return self._conclusion(found, differential, paying)
 
     def _conclusion(
-        self, found: list[EngineFact], differential: Differential, paying: tuple[Pays, ...]
+        self, found: list[Fact], differential: Differential, paying: tuple[Pays, ...]
     ) -> Conclusion:
         rank = {s.cause.id: n for n, s in enumerate(differential.standings)}
         proposed: dict[str, list[str]] = {}
         accompanying: dict[str, None] = {}
-        for item in sorted(
-            (i for i in found if i.kind == PROPOSED), key=lambda i: (rank[i["cause"]], i["order"])
-        ):
-            if item["step"] == "remedy":
-                proposed.setdefault(item["remedy"], []).append(item["cause"])
+        calls = [fact for fact in found if isinstance(fact, Proposes)]
+        for call in sorted(calls, key=lambda call: (rank[call.cause], call.order)):
+            if call.beside:
+                accompanying.setdefault(call.remedy)
             else:
-                accompanying.setdefault(item["remedy"])
-        barred = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "yes"]
-        warned = [_barred(i) for i in found if i.kind == BARRED and i["firm"] == "no"]
+                proposed.setdefault(call.remedy, []).append(call.cause)
+        bars = [fact for fact in found if isinstance(fact, BarsRemedy)]
+        barred = [bar.barred for bar in bars if bar.firm]
+        warned = [bar.barred for bar in bars if not bar.firm]
+        shown = {fact.id for fact in found if isinstance(fact, ShownCaution)}
         return Conclusion(
             proposed=tuple((r, tuple(c)) for r, c in proposed.items()),
             accompanying=tuple(accompanying),
             barred=tuple(dict.fromkeys(sorted(barred, key=_by_remedy))),
             warnings=tuple(dict.fromkeys(sorted(warned, key=_by_remedy))),
             pays=paying,
-            cautions=tuple(
-                c for c in self._base.cautions if c in {i["id"] for i in found if i.kind == SHOWN}
-            ),
+            cautions=tuple(c for c in self._base.cautions if c in shown),
         )
 
     def _productions(self) -> Iterator[Production]:
@@ -127,17 +164,16 @@ class Concluder:
             yield from self._proposals(cause)
         for remedy in self._base.remedies.values():
             for number, bar in enumerate(remedy.barred_when):
-                item = _bar(remedy.id, bar.because, bar.instead, "", "yes")
                 yield Production(
                     f"barred {remedy.id} {number:03}",
                     1,
                     patterns(self._base, bar.when),
-                    _gives(item),
+                    _gives(BarsRemedy(remedy.id, True, bar.because, bar.instead)),
                 )
             for caution in remedy.cautions:
-                yield _shows(caution, remedy.id, has(PROPOSED, remedy=remedy.id))
+                yield _shows(caution, remedy.id, has(Proposes, remedy=remedy.id))
         for caution in self._base.symptoms[self._symptom].cautions:
-            yield _shows(caution, self._symptom, has(ANSWERS))
+            yield _shows(caution, self._symptom, has(AllAnswers))
         yield from self._refusals()
 
     def _refusals(self) -> Iterator[Production]:
@@ -148,67 +184,45 @@ class Concluder:
                     f"no caution {caution.id} {test.subject}",
                     1,
                     (pattern(self._base, test, holds=False),),
-                    _gives(EngineFact(REFUSED, {"id": caution.id})),
+                    _gives(RefusedCaution(caution.id)),
                 )
 
     def _nevers(self, cause: Cause) -> Iterator[Production]:
         for number, never in enumerate(cause.never):
-            for leads in ("yes", "no"):
-                item = _bar(never.remedy, never.because, (), cause.id, leads)
+            for leads, word in ((True, "yes"), (False, "no")):
                 yield Production(
-                    f"never {cause.id} {number:03} {leads}",
+                    f"never {cause.id} {number:03} {word}",
                     1,
-                    (has(STANDING, cause=cause.id, leads=leads),),
-                    _gives(item),
+                    (has(ActedOn, cause=cause.id, leads=leads),),
+                    _gives(BarsRemedy(never.remedy, leads, never.because, cause=cause.id)),
                 )
 
     def _proposals(self, cause: Cause) -> Iterator[Production]:
-        steps = [(r, "remedy") for r in self._base.mending(cause, self._symptom)] + [
-            (r, "beside") for r in cause.also
-        ]
-        for order, (remedy, step) in enumerate(steps):
-            item = EngineFact(
-                PROPOSED, {"remedy": remedy, "cause": cause.id, "order": order, "step": step}
-            )
+        steps = [(r, False) for r in self._base.mending(cause, self._symptom)]
+        steps += [(r, True) for r in cause.also]
+        for order, (remedy, beside) in enumerate(steps):
             yield Production(
                 f"propose {cause.id} {remedy}",
                 2,
-                (has(STANDING, cause=cause.id), lacks(BARRED, remedy=remedy, firm="yes")),
-                _gives(item),
+                (has(ActedOn, cause=cause.id), lacks(BarsRemedy, remedy=remedy, firm=True)),
+                _gives(Proposes(remedy, cause.id, order, beside)),
             )
 
 
-def _computed(base: Base, values: Values) -> Iterator[EngineFact]:
+def _computed(base: Base, values: Values) -> Iterator[Fact]:
     for name, value in values.items():
         if name in base.findings:
-            yield EngineFact(FOUND_ITEM, {"id": name, "state": value})
+            yield FindingState(name, str(value))
         elif name in base.measures:
-            yield EngineFact(MEASURED, {"id": name, "value": value})
-
-
-def _bar(remedy: str, because: str, instead: tuple[str, ...], cause: str, firm: str) -> EngineFact:
-    fields = {
-        "remedy": remedy,
-        "because": because,
-        "instead": " ".join(instead),
-        "cause": cause,
-        "firm": firm,
-    }
-    return EngineFact(BARRED, fields)
+            yield Measured(name, value)
 
 
 def _shows(caution: str, by: str, called: Pattern) -> Production:
     return Production(
         f"caution {caution} for {by}",
         3,
-        (called, lacks(REFUSED, id=caution)),
-        _gives(EngineFact(SHOWN, {"id": caution})),
-    )
-
-
-def _barred(item: EngineFact) -> Barred:
-    return Barred(
-        item["remedy"], item["because"], tuple(item["instead"].split()), item["cause"] or None
+        (called, lacks(RefusedCaution, id=caution)),
+        _gives(ShownCaution(caution)),
     )
 
 
@@ -216,5 +230,5 @@ def _by_remedy(barred: Barred) -> tuple[str, str]:
     return (barred.remedy, barred.because)
 
 
-def _gives(*items: EngineFact) -> Derive:
-    return lambda matched: items
+def _gives(*facts: Fact) -> Derive:
+    return lambda matched: facts

@@ -5,24 +5,41 @@ from __future__ import annotations
 import logging
 import subprocess
 import sys
+from dataclasses import dataclass
 from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.reasoning.evidence.engine import EngineFact, Machine, Pattern, Production, has, lacks
+from diagnose.reasoning.evidence.engine import (
+    AllAnswers,
+    Fact,
+    Machine,
+    Pattern,
+    Production,
+    has,
+    lacks,
+)
+from tests.reasoning.plain_loop import PlainLoop
 
 NAMES = ("p", "q", "r", "s")
+
+
+@dataclass(frozen=True)
+class Flag(Fact):
+    """What a rule derives."""
+
+    id: str
 
 
 def production(
     number: int, layer: int, wants: list[str], absent: list[str], gives: str
 ) -> Production:
     """A rule of a layer: fields of the answers, flags of lower layers absent, a flag derived."""
-    patterns: list[Pattern] = [has("Answers", **dict.fromkeys(wants, "yes"))]
-    patterns += [lacks("Flag", id=name) for name in absent]
-    item = EngineFact("Flag", {"id": gives})
+    patterns: list[Pattern] = [has(AllAnswers, **dict.fromkeys(wants, "yes"))]
+    patterns += [lacks(Flag, id=name) for name in absent]
+    item = Flag(gives)
     return Production(f"rule {number}", layer, tuple(patterns), lambda matched: (item,))
 
 
@@ -75,9 +92,12 @@ def test_what_fires_is_what_brute_force_says(layers: list[list[RuleData]]) -> No
         answers = {n for n, there in zip(NAMES, given_answers, strict=True) if there}
         fields = dict.fromkeys(answers, "yes") | {"always": "yes"}
 
-        fired = {f.name for f in machine.run([EngineFact("Answers", fields)])}
+        fired = {f.name for f in machine.run([AllAnswers(fields)])}
 
         assert fired == brute(layers, answers)
+        assert machine.run([AllAnswers(fields)]) == PlainLoop(build(layers)).run(
+            [AllAnswers(fields)]
+        )
 
 
 def test_a_rule_blocked_by_an_absence_stays_blocked_among_a_hundred_equals() -> None:
@@ -86,9 +106,7 @@ def test_a_rule_blocked_by_an_absence_stays_blocked_among_a_hundred_equals() -> 
     plain = [production(n, 1, ["p"], [], "x") for n in range(1, 100)]
     blocked = production(100, 1, ["p"], ["found"], "x")
 
-    fired = [
-        f.name for f in Machine([finds, *plain, blocked]).run([EngineFact("Answers", {"p": "yes"})])
-    ]
+    fired = [f.name for f in Machine([finds, *plain, blocked]).run([AllAnswers({"p": "yes"})])]
 
     assert len(fired) == 100
     assert "rule 100" not in fired
@@ -98,37 +116,37 @@ def test_a_field_that_is_not_there_fits_nothing() -> None:
     """Neither a literal nor a predicate, however it is turned, fits a missing field."""
     machine = Machine(
         [
-            Production("literal", 0, (has("Answers", x="yes"),), lambda m: ()),
-            Production("negated", 0, (has("Answers", x=lambda v: v != "yes"),), lambda m: ()),
+            Production("literal", 0, (has(AllAnswers, x="yes"),), lambda m: ()),
+            Production("negated", 0, (has(AllAnswers, x=lambda v: v != "yes"),), lambda m: ()),
         ]
     )
 
-    assert machine.run([EngineFact("Answers", {"y": "yes"})]) == ()
+    assert machine.run([AllAnswers({"y": "yes"})]) == ()
 
 
 def test_an_exception_in_a_rule_leaves_the_machine_usable() -> None:
     """A run that fails raises, and the next one works as if nothing had been."""
 
-    def derive(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
-        if matched[0]["x"] == "bad":
+    def derive(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
+        if matched[0].looked_at["x"] == "bad":
             raise ZeroDivisionError
         return ()
 
-    machine = Machine([Production("rule", 0, (has("Answers", x=lambda v: True),), derive)])
+    machine = Machine([Production("rule", 0, (has(AllAnswers, x=lambda v: True),), derive)])
     with pytest.raises(ZeroDivisionError):
-        machine.run([EngineFact("Answers", {"x": "bad"})])
+        machine.run([AllAnswers({"x": "bad"})])
 
-    assert [f.name for f in machine.run([EngineFact("Answers", {"x": "good"})])] == ["rule"]
+    assert [f.name for f in machine.run([AllAnswers({"x": "good"})])] == ["rule"]
 
 
 def test_a_firing_keeps_what_it_matched() -> None:
     """The record of a firing names the facts it rests on and what it derived."""
     machine = Machine([production(0, 0, ["p"], [], "f")])
 
-    (firing,) = machine.run([EngineFact("Answers", {"p": "yes", "q": "no"})])
+    (firing,) = machine.run([AllAnswers({"p": "yes", "q": "no"})])
 
-    assert [m.fields for m in firing.matched] == [{"p": "yes", "q": "no"}]
-    assert [d.fields for d in firing.derived] == [{"id": "f"}]
+    assert list(firing.matched) == [AllAnswers({"p": "yes", "q": "no"})]
+    assert list(firing.derived) == [Flag("f")]
 
 
 def test_importing_the_engine_leaves_logging_and_collections_alone() -> None:

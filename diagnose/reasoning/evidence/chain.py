@@ -20,8 +20,9 @@ from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Tes
 from diagnose.measures.evaluate import evaluate
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.engine import (
+    AllAnswers,
     Derive,
-    EngineFact,
+    Fact,
     Firing,
     Machine,
     Pattern,
@@ -33,7 +34,37 @@ from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
 MEASURE, FINDING, SIGN = 10, 100, 1000
 """First layer of each part."""
 
-ANSWERS, MEASURED, FOUND_ITEM, REFUTED = "Answers", "Measured", "Found", "Refuted"
+
+@dataclass(frozen=True)
+class Measured(Fact):
+    """A measure has this value."""
+
+    id: str
+    value: Value
+
+
+@dataclass(frozen=True)
+class Silent(Fact):
+    """A measure had its inputs and could not be told."""
+
+    id: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class FindingState(Fact):
+    """A finding is found, or is not."""
+
+    id: str
+    state: str
+
+
+@dataclass(frozen=True)
+class Refuted(Fact):
+    """A rule of a finding definitely does not hold."""
+
+    id: str
+    rule: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +108,16 @@ class Chain:
     def run(self, values: Values) -> Trace:
         """Everything that follows from the known answers and from what the symptom is."""
         seen = dict(self._base.known_at(self._symptom, values))
-        firings = self._machine.run([EngineFact(ANSWERS, dict(seen))])
+        firings = self._machine.run([AllAnswers(dict(seen))])
         silent: dict[str, str] = {}
-        for item in (item for firing in firings for item in firing.derived):
-            if item.kind == MEASURED and "value" in item.fields:
-                seen[item["id"]] = item["value"]
-            elif item.kind == MEASURED:
-                silent[item["id"]] = item["reason"]
-            elif item.kind == FOUND_ITEM:
-                seen[item["id"]] = item["state"]
+        for fact in (fact for firing in firings for fact in firing.derived):
+            match fact:
+                case Measured(name, value):
+                    seen[name] = value
+                case Silent(name, reason):
+                    silent[name] = reason
+                case FindingState(name, state):
+                    seen[name] = state
         held = [self._held(firing, seen) for firing in firings if firing.name in self._statements]
         return Trace(
             symptom=self._symptom,
@@ -128,22 +160,22 @@ class Chain:
         for number, rule in enumerate(rules):
             name = f"finding {finding} {number:03}"
             self._statements[name] = Held(finding, number, rule, {})
-            found = EngineFact(FOUND_ITEM, {"id": finding, "state": FOUND})
+            found = FindingState(finding, FOUND)
             yield Production(name, layer, patterns(self._base, rule.when), _always(found))
-            refuted = _always(EngineFact(REFUTED, {"id": finding, "rule": number}))
+            refuted = _always(Refuted(finding, number))
             for test in rule.when.tests:
                 opposite = pattern(self._base, test, holds=False)
                 yield Production(f"refuted {name} {test.subject}", layer, (opposite,), refuted)
-        all_refuted = tuple(has(REFUTED, id=finding, rule=n) for n in range(len(rules)))
-        absent = EngineFact(FOUND_ITEM, {"id": finding, "state": NOT_FOUND})
+        all_refuted = tuple(has(Refuted, id=finding, rule=n) for n in range(len(rules)))
+        absent = FindingState(finding, NOT_FOUND)
         yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
 
     def _measure(self, use: MeasureUse) -> Production:
         names = needed(self._base, use)
         answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
         computed = [n for n in names if n in self._base.measures]
-        matches = [has(ANSWERS, **answered)]
-        matches += [has(MEASURED, id=n, value=_taken(self._base, use, n)) for n in computed]
+        matches = [has(AllAnswers, **answered)]
+        matches += [has(Measured, id=n, value=_taken(self._base, use, n)) for n in computed]
         layer = MEASURE + self._depth[use.id]
         return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
 
@@ -152,16 +184,17 @@ def patterns(base: Base, condition: Condition) -> tuple[Pattern, ...]:
     """A condition as patterns: all tests on answers in one, each measure and finding its own."""
     on_answers = {t.subject: _holding(t, True) for t in condition.tests if t.subject in base.checks}
     others = [pattern(base, t) for t in condition.tests if t.subject not in base.checks]
-    return ((has(ANSWERS, **on_answers),) if on_answers else ()) + tuple(others)
+    return ((has(AllAnswers, **on_answers),) if on_answers else ()) + tuple(others)
 
 
 def pattern(base: Base, test: Test, holds: bool = True) -> Pattern:
     """A single test as a pattern; with `holds` False, that it definitely does not hold."""
     predicate = _holding(test, holds)
     if test.subject in base.checks:
-        return has(ANSWERS, **{test.subject: predicate})
-    kind, name = (FOUND_ITEM, "state") if test.subject in base.findings else (MEASURED, "value")
-    return has(kind, id=test.subject, **{name: predicate})
+        return has(AllAnswers, **{test.subject: predicate})
+    if test.subject in base.findings:
+        return has(FindingState, id=test.subject, state=predicate)
+    return has(Measured, id=test.subject, value=predicate)
 
 
 @cache
@@ -170,11 +203,11 @@ def _holding(test: Test, wanted: bool) -> Any:
     return lambda value: test.holds(value) is wanted
 
 
-def _always(item: EngineFact) -> Derive:
-    return lambda matched: (item,)
+def _always(fact: Fact) -> Derive:
+    return lambda matched: (fact,)
 
 
-def _nothing(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
+def _nothing(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
     return ()
 
 
@@ -186,14 +219,18 @@ def measuring(base: Base, use: MeasureUse) -> Derive:
     """What a measure's production derives: its value, or why it has none."""
     measure = MEASURES[use.function]
 
-    def derive(matched: tuple[EngineFact, ...]) -> tuple[EngineFact, ...]:
+    def derive(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
         values: dict[str, Value] = {}
-        for item in matched:
-            values.update(item.fields if item.kind == ANSWERS else {item["id"]: item["value"]})
+        for fact in matched:
+            match fact:
+                case AllAnswers(answers):
+                    values.update(answers)
+                case Measured(name, value):
+                    values[name] = value
         result = evaluate(measure, inputs(base, use, values))
         if result.value is None:
-            return (EngineFact(MEASURED, {"id": use.id, "reason": result.reason}),)
-        return (EngineFact(MEASURED, {"id": use.id, "value": result.value}),)
+            return (Silent(use.id, result.reason),)
+        return (Measured(use.id, result.value),)
 
     return derive
 

@@ -23,7 +23,7 @@ import collections.abc
 import logging
 from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cache
 from operator import itemgetter
 from typing import Any
@@ -49,40 +49,55 @@ def _experta() -> Any:
     return experta
 
 
-@dataclass(frozen=True, slots=True)
-class EngineFact:
-    """A fact: its kind and its fields, all hashable."""
+@dataclass(frozen=True)
+class Fact:
+    """Something that is known. Its kind is its class; patterns look at its fields, all hashable."""
 
-    kind: str
-    fields: Mapping[str, Any] = field(hash=False)
+    @property
+    def looked_at(self) -> Mapping[str, Any]:
+        """The fields by name."""
+        return {part.name: getattr(self, part.name) for part in fields(self)}
 
-    def __getitem__(self, name: str) -> Any:
-        return self.fields[name]
+
+@dataclass(frozen=True)
+class AllAnswers(Fact):
+    """All that was answered, as one fact: its fields are the checks."""
+
+    values: Mapping[str, Any] = field(hash=False)
+
+    @property
+    def looked_at(self) -> Mapping[str, Any]:
+        """The answers by check."""
+        return self.values
+
+
+Wanted = str | int | Callable[[Any], bool]
+"""What a field must be: this very value (a flag is one), or such that this says yes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """An item of this kind whose fields are as said: a literal, or a predicate.
+    """A fact of this kind whose fields are as said.
 
-    `absent` turns it round: there is no such item. A field that is not there never fits.
+    `absent` turns it round: there is no such fact. A field that is not there never fits.
     """
 
-    kind: str
-    fields: tuple[tuple[str, str | int | Callable[[Any], bool]], ...] = ()
+    kind: type[Fact]
+    fields: tuple[tuple[str, Wanted], ...] = ()
     absent: bool = False
 
 
-def has(kind: str, **fields: str | int | Callable[[Any], bool]) -> Pattern:
-    """A pattern for an item that is there."""
+def has(kind: type[Fact], **fields: Wanted) -> Pattern:
+    """A pattern for a fact that is there."""
     return Pattern(kind, tuple(fields.items()))
 
 
-def lacks(kind: str, **fields: str | int | Callable[[Any], bool]) -> Pattern:
-    """A pattern for an item that is not there; its layer must be finished."""
+def lacks(kind: type[Fact], **fields: Wanted) -> Pattern:
+    """A pattern for a fact that is not there; its layer must be finished."""
     return Pattern(kind, tuple(fields.items()), absent=True)
 
 
-Derive = Callable[[tuple[EngineFact, ...]], Iterable[EngineFact]]
+Derive = Callable[[tuple[Fact, ...]], Iterable[Fact]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +112,12 @@ class Production:
 
 @dataclass(frozen=True, slots=True)
 class Firing:
-    """That a rule fired, the items that it matched and those that it derived."""
+    """That a rule fired, the facts that it matched and those that it derived."""
 
     name: str
     layer: int
-    matched: tuple[EngineFact, ...]
-    derived: tuple[EngineFact, ...]
+    matched: tuple[Fact, ...]
+    derived: tuple[Fact, ...]
 
 
 @cache
@@ -196,7 +211,9 @@ class Machine:
 
     def __init__(self, productions: Sequence[Production]) -> None:
         kinds = {pattern.kind for p in productions for pattern in p.patterns}
-        self._kinds: dict[str, Any] = {kind: type(kind, (_experta().Fact,), {}) for kind in kinds}
+        self._kinds: dict[type[Fact], Any] = {
+            kind: type(kind.__name__, (_experta().Fact,), {}) for kind in kinds
+        }
         self._log: list[Firing] = []
         rules = {f"rule_{number}": self._rule(p) for number, p in enumerate(productions)}
         mended = {
@@ -207,12 +224,11 @@ class Machine:
         self._engine = type("Rules", (_experta().KnowledgeEngine,), {**mended, **rules})()
         self._engine.reset()
 
-    def run(self, items: Iterable[EngineFact]) -> tuple[Firing, ...]:
-        """Fire all that follows from the items; firings sorted by layer and name."""
+    def run(self, facts: Iterable[Fact]) -> tuple[Firing, ...]:
+        """Fire all that follows from the facts; firings sorted by layer and name."""
         self._log = []
         try:
-            facts = [self._fact(item) for item in items]
-            self._engine.declare(*[fact for fact in facts if fact is not None])
+            self._engine.declare(*self._told(facts))
             self._fire_layers()
             return tuple(sorted(self._log, key=lambda f: (f.layer, f.name)))
         finally:
@@ -238,19 +254,23 @@ class Machine:
                 found = {k: v for k, v in activation.context.items() if not k.startswith("__")}
                 activation.rule(engine, **found)
 
-    def _fact(self, item: EngineFact) -> Any:
-        kind = self._kinds.get(item.kind)
-        return kind(**item.fields) if kind else None
+    def _told(self, facts: Iterable[Fact]) -> Iterator[Any]:
+        """Those facts that a rule asks for, as the library's; each knows what it was made of."""
+        for fact in facts:
+            if type(fact) in self._kinds:
+                told = self._kinds[type(fact)](**fact.looked_at)
+                told.made_of = fact
+                yield told
 
     def _rule(self, production: Production) -> Any:
         bound = [f"m{n}" for n, pattern in enumerate(production.patterns) if not pattern.absent]
         take = itemgetter(*bound) if len(bound) > 1 else lambda found: (found[bound[0]],)
 
         def fire(engine: Any, **found: Any) -> None:
-            matched = tuple(map(_item, take(found))) if bound else ()
+            matched = tuple(fact.made_of for fact in take(found)) if bound else ()
             derived = tuple(production.derive(matched))
             self._log.append(Firing(production.name, production.layer, matched, derived))
-            facts = [fact for fact in map(self._fact, derived) if fact is not None]
+            facts = list(self._told(derived))
             if facts:
                 engine.declare(*facts)
 
@@ -267,9 +287,3 @@ class Machine:
             return _experta().NOT(fact)
         fact.__bind__ = f"m{number}"
         return fact
-
-
-def _item(fact: Any) -> EngineFact:
-    return EngineFact(
-        type(fact).__name__, {k: v for k, v in fact.items() if not fact.is_special(k)}
-    )
