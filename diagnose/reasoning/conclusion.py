@@ -7,7 +7,7 @@ absence of what the first layer found. Who pays is judged for each cause by itse
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
@@ -108,11 +108,42 @@ class Conclusion:
     cautions: tuple[str, ...]
 
 
-class Concluder:
-    """The productions of conclusions for one symptom, ready to run."""
+class Barring:
+    """What is barred and which cautions are refused, alike at every symptom: made once."""
 
-    def __init__(self, base: Base, symptom: str) -> None:
+    def __init__(self, base: Base) -> None:
         self._base = base
+        self._machine = Machine((*self._bars(), *self._refusals()))
+
+    def run(self, facts: Sequence[Fact]) -> list[Fact]:
+        """What follows from answers, measures and findings."""
+        return [fact for firing in self._machine.run(facts) for fact in firing.derived]
+
+    def _bars(self) -> Iterator[Production]:
+        for remedy in self._base.remedies.values():
+            for number, bar in enumerate(remedy.barred_when):
+                bars = _gives(BarsRemedy(remedy.id, True, bar.because, bar.instead))
+                name = f"barred {remedy.id} {number:03}"
+                yield Production(name, 1, patterns(self._base, bar.when), bars)
+
+    def _refusals(self) -> Iterator[Production]:
+        """A caution with a condition is refused where the condition definitely does not hold."""
+        for caution in self._base.cautions.values():
+            for test in caution.when.tests if caution.when else ():
+                yield Production(
+                    f"no caution {caution.id} {test.subject}",
+                    1,
+                    (pattern(self._base, test, holds=False),),
+                    _gives(RefusedCaution(caution.id)),
+                )
+
+
+class Concluder:
+    """The productions of conclusions for one symptom, ready to run; `barring` where it is made."""
+
+    def __init__(self, base: Base, symptom: str, barring: Barring | None = None) -> None:
+        self._base = base
+        self._barring = barring or Barring(base)
         self._symptom = symptom
         self._causes = base.behind(symptom)
         self._machine = Machine(tuple(self._productions()))
@@ -129,7 +160,9 @@ class Concluder:
             if not standing.ruled_out and (standing.probability >= in_play or standing is leading)
         ]
         facts += [ActedOn(s.cause.id, s.probability >= possible) for s in acted_on]
-        found = [fact for firing in self._machine.run(facts) for fact in firing.derived]
+        barred = self._barring.run(facts)
+        own = self._machine.run([*facts, *barred])
+        found = [*barred, *(fact for firing in own for fact in firing.derived)]
         paying = tuple(pays(standing.cause, trace.values) for standing in acted_on)
         return self._conclusion(found, differential, paying)
 
@@ -162,30 +195,17 @@ class Concluder:
         for cause in self._causes:
             yield from self._nevers(cause)
             yield from self._proposals(cause)
-        for remedy in self._base.remedies.values():
-            for number, bar in enumerate(remedy.barred_when):
-                yield Production(
-                    f"barred {remedy.id} {number:03}",
-                    1,
-                    patterns(self._base, bar.when),
-                    _gives(BarsRemedy(remedy.id, True, bar.because, bar.instead)),
-                )
-            for caution in remedy.cautions:
-                yield _shows(caution, remedy.id, has(Proposes, remedy=remedy.id))
+        proposable = {r: None for cause in self._causes for r, _ in self._steps(cause)}
+        for remedy in proposable:
+            for caution in self._base.remedies[remedy].cautions:
+                yield _shows(caution, remedy, has(Proposes, remedy=remedy))
         for caution in self._base.symptoms[self._symptom].cautions:
             yield _shows(caution, self._symptom, has(AllAnswers))
-        yield from self._refusals()
 
-    def _refusals(self) -> Iterator[Production]:
-        """A caution with a condition is refused where the condition definitely does not hold."""
-        for caution in self._base.cautions.values():
-            for test in caution.when.tests if caution.when else ():
-                yield Production(
-                    f"no caution {caution.id} {test.subject}",
-                    1,
-                    (pattern(self._base, test, holds=False),),
-                    _gives(RefusedCaution(caution.id)),
-                )
+    def _steps(self, cause: Cause) -> list[tuple[str, bool]]:
+        """The remedies of a cause, each with whether it is done beside the others."""
+        mending = [(r, False) for r in self._base.mending(cause, self._symptom)]
+        return [*mending, *((r, True) for r in cause.also)]
 
     def _nevers(self, cause: Cause) -> Iterator[Production]:
         for number, never in enumerate(cause.never):
@@ -198,9 +218,7 @@ class Concluder:
                 )
 
     def _proposals(self, cause: Cause) -> Iterator[Production]:
-        steps = [(r, False) for r in self._base.mending(cause, self._symptom)]
-        steps += [(r, True) for r in cause.also]
-        for order, (remedy, beside) in enumerate(steps):
+        for order, (remedy, beside) in enumerate(self._steps(cause)):
             yield Production(
                 f"propose {cause.id} {remedy}",
                 2,

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
-from diagnose.reasoning.conclusion import Concluder
+from diagnose.reasoning.conclusion import Barring, Concluder
 from diagnose.reasoning.diagnosis import AnsweredComplaint, CarDiagnosis, Diagnosis
-from diagnose.reasoning.evidence.chain import Chain, Trace
+from diagnose.reasoning.evidence.chain import Chain, Ground, Trace
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.together import together
 from diagnose.reasoning.evidence.weigh import Differential, weigh
@@ -41,6 +42,14 @@ class Reasoner:
             self._tables[symptom] = tables(self.base, symptom)
         return self._tables[symptom]
 
+    @cached_property
+    def _ground(self) -> Ground:
+        return Ground(self.base)
+
+    @cached_property
+    def _barring(self) -> Barring:
+        return Barring(self.base)
+
     def matrix(self, symptom: str) -> Matrix:
         """The evaluator of many rows for a symptom."""
         from diagnose.reasoning.evidence.matrix import Matrix
@@ -51,7 +60,7 @@ class Reasoner:
         """What follows from the answers."""
         symptom = complaint.symptom
         if symptom not in self._chains:
-            self._chains[symptom] = Chain(self.base, symptom)
+            self._chains[symptom] = Chain(self.base, symptom, self._ground)
         return self._chains[symptom].run(known(complaint.answers))
 
     def differential(self, complaint: AnsweredComplaint) -> Differential:
@@ -99,7 +108,7 @@ class Reasoner:
 
     def _concluder(self, symptom: str) -> Concluder:
         if symptom not in self._concluders:
-            self._concluders[symptom] = Concluder(self.base, symptom)
+            self._concluders[symptom] = Concluder(self.base, symptom, self._barring)
         return self._concluders[symptom]
 
     def _chooser(self, table: Tables) -> Chooser:

@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Any
 from urllib.parse import quote
 
-from aiohttp import hdrs, web
+from aiohttp import BodyPartReader, hdrs, web
 
 from diagnose.files import CannotWrite
 from diagnose.reasoning.diagnose import Reasoner
@@ -32,6 +32,9 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 PATIENCE = 60.0
 """Seconds that a form or a photo may take to arrive."""
+
+PHOTOS_AT_ONCE = 3
+"""Photos that are taken in at the same time; the others wait, so that memory stays bounded."""
 
 KEEP = "public, max-age=31536000, immutable"
 _OPEN = ("/enter/", "/static/")
@@ -58,7 +61,9 @@ class Serving:
         self.desk = Desk(reasoner, settings.records, clock, settings.shared)
         self._pace = Pace(settings.per_second, settings.at_once)
         self._places = Places(settings.visitors, settings.idle_minutes * 60)
-        self._aside = ThreadPoolExecutor(1, "aside")
+        self._reporting = ThreadPoolExecutor(1, "reports")
+        self._shrinking = ThreadPoolExecutor(1, "photos")
+        self._arriving = asyncio.Semaphore(PHOTOS_AT_ONCE)
         self._tasks: set[asyncio.Future[Any]] = set()
 
     def application(self) -> web.Application:
@@ -100,7 +105,8 @@ class Serving:
 
     async def _end(self, application: web.Application) -> None:
         await asyncio.gather(*self._tasks, return_exceptions=True)
-        self._aside.shutdown()
+        self._reporting.shutdown()
+        self._shrinking.shutdown()
         await asyncio.to_thread(self.desk.close)
 
     def _later(self, what: Awaitable[Any]) -> None:
@@ -161,23 +167,33 @@ class Serving:
         if request.path.startswith(_OPEN):
             return await handler(request)
         if visitor is None:
-            return self._stranger(request)
+            return await self._stranger(request)
         if not self._places.take(visitor):
-            words = "Try again when somebody has left. What you entered before is kept."
-            return self._say(request, 503, "All places are taken", words)
-        request["visitor"] = visitor
+            return self._full(request)
         return await handler(request)
 
-    def _stranger(self, request: web.Request) -> web.Response:
+    def _full(self, request: web.Request) -> web.Response:
+        words = "Try again when somebody has left. What you entered before is kept."
+        return self._say(request, 503, "All places are taken", words)
+
+    def _visitor(self, request: web.Request) -> str:
+        """Who asks, or somebody new at the door."""
+        return self.gate.visitor(request) or self.signing.new_visitor()
+
+    async def _stranger(self, request: web.Request) -> web.StreamResponse:
         """Somebody who was not let in; on this machine anybody is, at the start."""
         if self.settings.network:
             return self._say(request, 403, "Not let in", _SCAN)
         if _wants_data(request):
             return self._say(request, 403, "Not known", "Open the start page first.")
-        response = _see("/")
-        if request.path == "/":
-            self.gate.admit(request, response)
-        return response
+        if request.path != "/":
+            return _see("/")
+        visitor = self.signing.new_visitor()
+        return (
+            await self._start_of(request, visitor)
+            if self._places.take(visitor)
+            else self._full(request)
+        )
 
     async def _door(self, request: web.Request) -> web.Response:
         """A button, so that a program that only previews the address does not use it up."""
@@ -190,20 +206,23 @@ class Serving:
         if not self.gate.fits(request.match_info["secret"]):
             return self._say(request, 403, "This code was used or is wrong", _SCAN)
         response = _see("/")
-        self.gate.admit(request, response)
+        self.gate.admit(self._visitor(request), response)
         self.gate.use_up()
         return response
 
     # Pages
 
     async def _start(self, request: web.Request) -> web.StreamResponse:
-        found = await self.desk.do(lambda: views.start(self.desk, request["visitor"]))
-        response = self._shown(request, found)
-        self.gate.admit(request, response)
+        return await self._start_of(request, self._visitor(request))
+
+    async def _start_of(self, request: web.Request, visitor: str) -> web.StreamResponse:
+        found = await self.desk.do(lambda: views.start(self.desk, visitor))
+        response = _response(found)
+        self.gate.admit(visitor, response)
         return response
 
     async def _cases(self, request: web.Request) -> web.StreamResponse:
-        found = await self.desk.do(lambda: views.cases(self.desk, request["visitor"]))
+        found = await self.desk.do(lambda: views.cases(self.desk, self._visitor(request)))
         return self._shown(request, found)
 
     async def _next(self, request: web.Request) -> web.StreamResponse:
@@ -218,7 +237,7 @@ class Serving:
             raise web.HTTPNotFound
         found = await self.desk.do(lambda: view(self._look(request)))
         if request.match_info["page"] == "place":
-            self._warm(request.match_info["case"], request["visitor"])
+            self._warm(request.match_info["case"], self._visitor(request))
         return self._shown(request, found)
 
     def _warm(self, case_id: str, visitor: str) -> None:
@@ -283,8 +302,8 @@ class Serving:
         return await self.desk.do(see)
 
     async def _beside(self, what: Callable[[], Any]) -> Any:
-        """Run something long that needs no records, beside the desk."""
-        return await asyncio.get_running_loop().run_in_executor(self._aside, what)
+        """Make a report, which needs no records, beside the desk."""
+        return await asyncio.get_running_loop().run_in_executor(self._reporting, what)
 
     async def _drawing(self, request: web.Request) -> web.StreamResponse:
         found = await self.desk.do(lambda: drawing(request.match_info["name"]))
@@ -311,7 +330,7 @@ class Serving:
 
     def _sent(self, request: web.Request, fields: Mapping[str, list[str]]) -> Sent | None:
         """The form, if it was given to this visitor."""
-        visitor = request["visitor"]
+        visitor = self._visitor(request)
         mark = self.signing.mark(visitor, (fields.get("form") or [""])[-1])
         if mark is None:
             return None
@@ -323,22 +342,19 @@ class Serving:
         return self._say(request, 403, "Not taken", words)
 
     async def _add_photo(self, request: web.Request) -> web.StreamResponse:
-        settings = self.settings
-        fields = await _fields(
-            request.clone(client_max_size=settings.photo_bytes + settings.form_bytes)
-        )
-        words = {k: [v for v in fields.getall(k) if isinstance(v, str)] for k in fields}
+        settings, path = self.settings, request.path
+        async with self._arriving:
+            words, content = await _parts(request, settings.photo_bytes, settings.form_bytes)
         sent = self._sent(request, words)
         if sent is None:
             return self._forged(request)
-        given = fields.get("photo")
-        path = request.path
         try:
             if sent.one("remove"):
                 await self.desk.do(lambda: pictures.remove(sent))
                 return _leads(request, path)
-            content = given.file.read() if isinstance(given, web.FileField) else b""
-            photo = await self._beside(lambda: pictures.ready(content, settings.photo_bytes))
+            photo = await asyncio.get_running_loop().run_in_executor(
+                self._shrinking, pictures.ready, content, settings.photo_bytes
+            )
             await self.desk.do(lambda: pictures.add(sent, photo, settings.photos))
         except BadPhoto as error:
             return _leads(request, f"{path}?wrong={quote(str(error))}", str(error))
@@ -358,12 +374,12 @@ class Serving:
     # Within
 
     def _open(self, request: web.Request) -> Work:
-        return self.desk.open(request["visitor"], request.match_info["case"])
+        return self.desk.open(self._visitor(request), request.match_info["case"])
 
     def _look(self, request: web.Request) -> Look:
         return Look(
             self.desk,
-            request["visitor"],
+            self._visitor(request),
             self._open(request),
             request.query,
             request.match_info.get("rest", ""),
@@ -373,7 +389,7 @@ class Serving:
     def _shown(self, request: web.Request, found: Page | Go) -> web.Response:
         if isinstance(found, Go):
             return _see(found.path)
-        return _response(found, form=self.signing.form(request["visitor"]))
+        return _response(found, form=self.signing.form(self._visitor(request)))
 
 
 async def _fields(request: web.Request) -> Any:
@@ -382,6 +398,37 @@ async def _fields(request: web.Request) -> Any:
             return await request.post()
     except (ValueError, LookupError, AssertionError) as error:
         raise web.HTTPBadRequest from error
+
+
+async def _parts(
+    request: web.Request, photo_bytes: int, form_bytes: int
+) -> tuple[dict[str, list[str]], bytes]:
+    """The fields and the photo of a form with a file; nothing beyond these sizes is read."""
+    words: dict[str, list[str]] = {}
+    photo, room = b"", form_bytes
+    try:
+        async with asyncio.timeout(PATIENCE):
+            async for part in await request.multipart():
+                if not isinstance(part, BodyPartReader) or not part.name:
+                    raise web.HTTPBadRequest
+                if part.name == "photo":
+                    photo = await _bytes(part, photo_bytes)
+                else:
+                    content = await _bytes(part, room)
+                    room -= len(content)
+                    words.setdefault(part.name, []).append(content.decode("utf-8", "replace"))
+    except (ValueError, LookupError, AssertionError) as error:
+        raise web.HTTPBadRequest from error
+    return words, photo
+
+
+async def _bytes(part: BodyPartReader, most: int) -> bytes:
+    found = bytearray()
+    while piece := await part.read_chunk():
+        found += piece
+        if len(found) > most:
+            raise web.HTTPRequestEntityTooLarge(most, len(found))
+    return bytes(found)
 
 
 def _wants_data(request: web.Request) -> bool:

@@ -41,6 +41,8 @@ from diagnose.serve.drawn import alternative
 from diagnose.serve.page import Go, Page
 
 CASES_AT_START = 5
+LONGEST_WRONG = 400
+"""Characters of what is said to be wrong with a form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +248,7 @@ def ask(look: Look) -> Page | Go:
         number_words=_number_words(check),
         given=given is not None and Given(says(check, given), _parts(given)),
         chosen=look.query.get("chosen", ""),
-        wrong=look.query.get("wrong", ""),
+        wrong=look.query.get("wrong", "")[:LONGEST_WRONG],
         typed=look.query.get("typed", ""),
         aside=aside,
         now=now,
@@ -425,7 +427,9 @@ def facts(look: Look) -> Page | Go:
     known = look.dialogue.case.facts
     typed = {key: look.query.get(f"typed_{key}", known.get(key, "")) for key, _, _ in FIELDS}
     fields = [(key, name, hint, typed[key]) for key, name, hint in FIELDS]
-    return page(look, "facts.html", fields=fields, wrong=look.query.get("wrong", ""))
+    return page(
+        look, "facts.html", fields=fields, wrong=look.query.get("wrong", "")[:LONGEST_WRONG]
+    )
 
 
 def photos(look: Look) -> Page | Go:
@@ -443,6 +447,7 @@ def photos(look: Look) -> Page | Go:
         most=look.photos_left,
         check=check,
         caption=check.name if check else "",
+        wrong=look.query.get("wrong", "")[:LONGEST_WRONG],
         complaint=look.dialogue.complaint.number if look.dialogue.complaint else None,
     )
 

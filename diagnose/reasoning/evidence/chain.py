@@ -95,20 +95,70 @@ class Trace:
     firings: tuple[Firing, ...]
 
 
-class Chain:
-    """The evidence rules of one symptom, ready to run."""
+class Ground:
+    """What is derived alike at every symptom, measures and findings: made once for a rule base."""
 
-    def __init__(self, base: Base, symptom: str) -> None:
+    def __init__(self, base: Base) -> None:
+        self._base = base
+        self._depth = depths(base)
+        self.statements: dict[str, Held] = {}
+        self._machine = Machine(tuple(self._productions()))
+
+    def run(self, answers: AllAnswers) -> tuple[Firing, ...]:
+        """The firings of measures, then of findings."""
+        return self._machine.run([answers])
+
+    def _productions(self) -> Iterator[Production]:
+        for use in self._base.measures.values():
+            yield self._measure(use)
+        for finding in self._base.findings.values():
+            yield from self._finding(finding.id, finding.rules)
+
+    def _finding(self, finding: str, rules: Sequence[FindingRule]) -> Iterator[Production]:
+        layer = FINDING + 2 * self._depth[finding]
+        for number, rule in enumerate(rules):
+            name = f"finding {finding} {number:03}"
+            self.statements[name] = Held(finding, number, rule, {})
+            found = FindingState(finding, FOUND)
+            yield Production(name, layer, patterns(self._base, rule.when), _always(found))
+            refuted = _always(Refuted(finding, number))
+            for test in rule.when.tests:
+                opposite = pattern(self._base, test, holds=False)
+                yield Production(f"refuted {name} {test.subject}", layer, (opposite,), refuted)
+        all_refuted = tuple(has(Refuted, id=finding, rule=n) for n in range(len(rules)))
+        absent = FindingState(finding, NOT_FOUND)
+        yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
+
+    def _measure(self, use: MeasureUse) -> Production:
+        names = needed(self._base, use)
+        answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
+        computed = [n for n in names if n in self._base.measures]
+        matches = [has(AllAnswers, **answered)]
+        matches += [has(Measured, id=n, value=_taken(self._base, use, n)) for n in computed]
+        layer = MEASURE + self._depth[use.id]
+        return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
+
+
+class Chain:
+    """The evidence rules of one symptom, ready to run; `ground` where it is made already."""
+
+    def __init__(self, base: Base, symptom: str, ground: Ground | None = None) -> None:
         self._base = base
         self._symptom = symptom
-        self._depth = depths(base)
-        self._statements: dict[str, Held] = {}
+        self._ground = ground or Ground(base)
+        self._statements = dict(self._ground.statements)
         self._machine = Machine(tuple(self._productions()))
 
     def run(self, values: Values) -> Trace:
-        """Everything that follows from the known answers and from what the symptom is."""
+        """Everything that follows from the known answers and from what the symptom is.
+
+        No measure and no finding rests on a sign, so these are derived first and handed on.
+        """
         seen = dict(self._base.known_at(self._symptom, values))
-        firings = self._machine.run([AllAnswers(dict(seen))])
+        answers = AllAnswers(dict(seen))
+        below = self._ground.run(answers)
+        derived = [fact for firing in below for fact in firing.derived]
+        firings = (*below, *self._machine.run([answers, *derived]))
         silent: dict[str, str] = {}
         for fact in (fact for firing in firings for fact in firing.derived):
             match fact:
@@ -138,10 +188,6 @@ class Chain:
         return Held(known.owner, known.number, known.statement, matched)
 
     def _productions(self) -> Iterator[Production]:
-        for use in self._base.measures.values():
-            yield self._measure(use)
-        for finding in self._base.findings.values():
-            yield from self._finding(finding.id, finding.rules)
         for cause in self._base.behind(self._symptom):
             yield from self._stated("sign", cause.id, cause.signs)
             outs = self._base.rule_outs(cause, self._symptom)
@@ -154,30 +200,6 @@ class Chain:
             name = f"{part} {owner} {number:03}"
             self._statements[name] = Held(owner, number, statement, {})
             yield Production(name, SIGN, patterns(self._base, statement.when), _nothing)
-
-    def _finding(self, finding: str, rules: Sequence[FindingRule]) -> Iterator[Production]:
-        layer = FINDING + 2 * self._depth[finding]
-        for number, rule in enumerate(rules):
-            name = f"finding {finding} {number:03}"
-            self._statements[name] = Held(finding, number, rule, {})
-            found = FindingState(finding, FOUND)
-            yield Production(name, layer, patterns(self._base, rule.when), _always(found))
-            refuted = _always(Refuted(finding, number))
-            for test in rule.when.tests:
-                opposite = pattern(self._base, test, holds=False)
-                yield Production(f"refuted {name} {test.subject}", layer, (opposite,), refuted)
-        all_refuted = tuple(has(Refuted, id=finding, rule=n) for n in range(len(rules)))
-        absent = FindingState(finding, NOT_FOUND)
-        yield Production(f"not {finding}", layer + 1, all_refuted, _always(absent))
-
-    def _measure(self, use: MeasureUse) -> Production:
-        names = needed(self._base, use)
-        answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
-        computed = [n for n in names if n in self._base.measures]
-        matches = [has(AllAnswers, **answered)]
-        matches += [has(Measured, id=n, value=_taken(self._base, use, n)) for n in computed]
-        layer = MEASURE + self._depth[use.id]
-        return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
 
 
 def patterns(base: Base, condition: Condition) -> tuple[Pattern, ...]:

@@ -74,7 +74,7 @@
   const hold = (form) => form.querySelectorAll("button").forEach((b) => { b.disabled = true; });
 
   function wrong(form, words) {
-    const place = form.querySelector(".wrong");
+    const place = form.querySelector(".wrong") || document.querySelector(".wrong");
     if (place) { place.textContent = words; place.scrollIntoView({ block: "center" }); }
     else say(words);
   }
