@@ -318,8 +318,7 @@ class Serving:
         act = ACTS.get(request.match_info["page"])
         if act is None:
             raise web.HTTPNotFound
-        fields = await _fields(request)
-        sent = self._sent(request, {k: [str(v) for v in fields.getall(k)] for k in fields})
+        sent = self._sent(request, await _fields(request))
         if sent is None:
             return self._forged(request)
         try:
@@ -392,10 +391,11 @@ class Serving:
         return _response(found, form=self.signing.form(self._visitor(request)))
 
 
-async def _fields(request: web.Request) -> Any:
+async def _fields(request: web.Request) -> dict[str, list[str]]:
     try:
         async with asyncio.timeout(PATIENCE):
-            return await request.post()
+            found = await request.post()
+            return {k: [v for v in found.getall(k) if isinstance(v, str)] for k in found}
     except (ValueError, LookupError, AssertionError) as error:
         raise web.HTTPBadRequest from error
 
@@ -404,6 +404,8 @@ async def _parts(
     request: web.Request, photo_bytes: int, form_bytes: int
 ) -> tuple[dict[str, list[str]], bytes]:
     """The fields and the photo of a form with a file; nothing beyond these sizes is read."""
+    if request.content_type != "multipart/form-data":
+        return await _fields(request), b""
     words: dict[str, list[str]] = {}
     photo, room = b"", form_bytes
     try:

@@ -52,7 +52,7 @@ class Served:
     def __init__(self, serving: Serving, port: int = 0) -> None:
         self.serving = serving
         self._loop = asyncio.new_event_loop()
-        self._runner = web.AppRunner(serving.application())
+        self._runner = web.AppRunner(serving.application(), shutdown_timeout=1)
         self._thread = threading.Thread(target=self._loop.run_forever)
         self._thread.start()
         self._do(self._start(port))
@@ -62,7 +62,7 @@ class Served:
 
     async def _start(self, port: int) -> None:
         await self._runner.setup()
-        site = web.TCPSite(self._runner, "127.0.0.1", port, shutdown_timeout=1)
+        site = web.TCPSite(self._runner, "127.0.0.1", port)
         await site.start()
         self.port = self._runner.addresses[0][1]
         self.url = f"http://127.0.0.1:{self.port}"
@@ -138,8 +138,12 @@ class Phone:
             time.sleep(0.05)
 
     def touch(self, words: str) -> Phone:
-        """Touch what says this, where a thumb would."""
-        return self.tap(self.find(words))
+        """Touch what says this, where a thumb would; a page on its way is waited for."""
+        while True:
+            try:
+                return self.tap(self.find(words))
+            except StaleElementReferenceException:
+                time.sleep(0.05)
 
     def tap(self, element: WebElement) -> Phone:
         """Touch an element in its middle."""
