@@ -22,7 +22,7 @@ if not (CHROMIUM and DRIVER):
 
 from aiohttp import web
 from selenium import webdriver
-from selenium.common.exceptions import StaleElementReferenceException, WebDriverException
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.actions.action_builder import ActionBuilder
 from selenium.webdriver.common.actions.pointer_input import PointerInput
@@ -139,10 +139,12 @@ class Phone:
 
     def touch(self, words: str) -> Phone:
         """Touch what says this, where a thumb would; a page on its way is waited for."""
+        end = time.monotonic() + PATIENCE
         while True:
             try:
                 return self.tap(self.find(words))
-            except StaleElementReferenceException:
+            except WebDriverException:
+                assert time.monotonic() < end, f"'{words}' does not stay to be touched"
                 time.sleep(0.05)
 
     def tap(self, element: WebElement) -> Phone:
@@ -175,5 +177,5 @@ class Phone:
 def _shown(element: WebElement) -> bool:
     try:
         return element.is_displayed()
-    except StaleElementReferenceException:
+    except WebDriverException:
         return False
