@@ -160,7 +160,7 @@ def drawn(worth: float) -> Callable[[Base, str, Generator], Shop]:
 
 def one_strength_wrong(base: Base, symptom: str, chance: Generator) -> Shop:
     """The weightiest row of a frequent cause is turned round: what it shows is as good as never."""
-    cause = max(base.behind(symptom), key=lambda c: base.scales.shares[c.behind[symptom]])
+    cause = base.behind(symptom)[int(np.argmax(base.priors(symptom)[:-1]))]
     rows = {
         name: row
         for name, row in base.rows(cause, symptom).items()
