@@ -73,6 +73,34 @@ def _close(its: argparse.ArgumentParser) -> None:
     its.add_argument("--payer", default="")
     its.add_argument("--cost", type=float)
     its.add_argument("--note", default="")
+    its.add_argument("--yes", action="store_true", help="though it does not fit the rules")
+
+
+def _held(its: argparse.ArgumentParser) -> None:
+    its.add_argument("cases", nargs=1, metavar="CASE")
+    its.add_argument("--complaint", type=int, metavar="N")
+    held = its.add_mutually_exclusive_group(required=True)
+    held.add_argument("--held", dest="held", action="store_true", default=None)
+    held.add_argument("--not-held", dest="held", action="store_false", default=None)
+    its.add_argument("--note", default="")
+
+
+def _due(its: argparse.ArgumentParser) -> None:
+    _filters(its)
+    its.add_argument("--days", type=int, default=14, metavar="N", help="closed so long ago or"
+                     " longer")  # fmt: skip
+    _width(its, 80)
+    its.add_argument("--json", action="store_true")
+
+
+def _backup(its: argparse.ArgumentParser) -> None:
+    its.add_argument("paths", nargs=1, type=Path, metavar="NEWFILE")
+
+
+def _restore(its: argparse.ArgumentParser) -> None:
+    its.add_argument("paths", nargs=1, type=Path, metavar="BACKUP")
+    its.add_argument("--check", dest="only_check", action="store_true", help="only tell whether it"
+                     " is sound")  # fmt: skip
 
 
 def _reopen(its: argparse.ArgumentParser) -> None:
@@ -159,6 +187,26 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
         "diagnose cases close 2026-03-05-0001 --cause pulled_to_edge --confirmed-by 'relief cut'",
         _close,
     ),
+    "held": (
+        "Say whether a repair held, when that is known; the case stays closed.",
+        "diagnose cases held 2026-03-05-0001 --held",
+        _held,
+    ),
+    "due": (
+        "Repairs of which nobody has said yet whether they held, the oldest first.",
+        "diagnose cases due",
+        _due,
+    ),
+    "backup": (
+        "Copy all records and photos into one file.",
+        "diagnose cases backup 2026-11-30.zip",
+        _backup,
+    ),
+    "restore": (
+        "Make records and photos anew from such a copy, or check it.",
+        "diagnose cases restore 2026-11-30.zip --records restored/records.sqlite3",
+        _restore,
+    ),
     "reopen": ("Open a closed complaint again.", "diagnose cases reopen 2026-03-05-0001", _reopen),
     "export": ("Write cases as files.", "diagnose cases export folder/ --closed", _export),
     "import": ("Take in case files.", "diagnose cases import folder/", _import),
@@ -224,6 +272,8 @@ _PASSED_ON = (
     "seed",
     "strength",
     "width",
+    "days",
+    "only_check",
 )
 
 
@@ -239,7 +289,7 @@ def _filter(given: dict[str, Any]) -> Filter:
 def _outcome(given: dict[str, Any]) -> Outcome:
     from diagnose.records.case.journal import Outcome
 
-    if "confirmed_by" not in given:
-        return Outcome("", "")
     names = ("cause", "confirmed_by", "remedy", "held", "payer", "cost", "note")
+    if "confirmed_by" not in given:
+        return Outcome("", "", held=given.get("held"), note=given.get("note", ""))
     return Outcome(**{name: given[name] for name in names}, also_causes=tuple(given["also"]))

@@ -7,16 +7,18 @@ prints the text of the codes above 0 to the standard error.
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import datetime
+from datetime import date, datetime
+from math import inf
 from pathlib import Path
 from typing import Any
 
 from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult, Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Experience
-from diagnose.records import tables
+from diagnose.records import closing, tables
 from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
@@ -28,6 +30,7 @@ from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.journal_text import journal_lines
 from diagnose.records.naming import guess, outcome_of, wanted_of
+from diagnose.records.store import backup
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.exchange import export_cases, import_cases
 from diagnose.records.store.rescue import rescue
@@ -73,6 +76,8 @@ class Arguments:
     seed: int = 1
     strength: float | None = None
     width: int = 0
+    days: int = 14
+    only_check: bool = False
 
 
 def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -> CommandResult:
@@ -83,8 +88,10 @@ def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -
     """
     path = args.records or default_path()
     try:
-        if args.action == "rescue":
-            return _rescue(args, path)
+        if args.action in _WITHOUT_STORE:
+            return _WITHOUT_STORE[args.action](args, path)
+        if args.records and not path.exists() and args.action != "import":
+            raise Misuse(f"there are no records at {path}: look at the name; nothing was made")
         with Store.open(path) as store:
             code, text = _ACTIONS[args.action](_Job(args, base, at, store, pages))
             return code, _with_notice(store, text, args.as_json)
@@ -157,7 +164,12 @@ def _close(job: _Job) -> CommandResult:
     outcome = outcome_of(job.args.outcome, job.base)
     if not outcome.cause or not outcome.confirmed_by.strip():
         raise Misuse("say the confirmed cause and what proved it: --cause ID --confirmed-by TEXT")
+    if outcome.cost is not None and not 0 <= outcome.cost < inf:
+        raise Misuse(f"{outcome.cost:g} is no cost: give what it cost the shop, 0 or more")
     complaint = _complaint(job, is_open=True)
+    doubts = tuple(closing.doubts(job.base, job.store.case(job.case_id), complaint, outcome.cause))
+    if doubts and not job.args.yes:
+        raise Misuse("\n".join((*doubts, "If that is what it was, close it with --yes.")))
     job.store.append(
         job.case_id,
         job.at,
@@ -165,7 +177,41 @@ def _close(job: _Job) -> CommandResult:
         complaint=complaint.number,
         data=outcome_data(outcome),
     )
-    return DONE, f"complaint {complaint.number} of case {job.case_id} is closed"
+    lines = [f"complaint {complaint.number} of case {job.case_id} is closed", *doubts]
+    if outcome.held is None:
+        lines.append(
+            f"once it is known whether the repair held: diagnose cases held {job.case_id} --held"
+        )
+    return DONE, "\n".join(lines)
+
+
+def _held(job: _Job) -> CommandResult:
+    """Whether a repair held, said when it is known; the case stays closed."""
+    if job.args.outcome.held is None:
+        raise Misuse("say whether it held: --held or --not-held")
+    complaint = _complaint(job, is_open=False)
+    word = "held" if job.args.outcome.held else "not_held"
+    job.store.append(
+        job.case_id,
+        job.at,
+        EventKind.CHECKED_AGAIN,
+        key=word,
+        text=job.args.outcome.note,
+        complaint=complaint.number,
+    )
+    said = "held" if job.args.outcome.held else "did not hold"
+    return DONE, f"complaint {complaint.number} of case {job.case_id}: the repair {said}"
+
+
+def _due(job: _Job) -> CommandResult:
+    """Closed complaints of which nobody has said whether the repair held."""
+    day = job.at.date()
+    found = [(o, (day - date.fromisoformat(o.closed)).days) for o in job.store.outcomes(job.wanted)
+             if o.held is None]  # fmt: skip
+    due = [(outcome, days) for outcome, days in found if days >= job.args.days]
+    if job.args.as_json:
+        return DONE, _json([{**asdict(outcome), "days": days} for outcome, days in due])
+    return DONE, tables.due_page(due, job.base, job.args.width)
 
 
 def _reopen(job: _Job) -> CommandResult:
@@ -186,7 +232,8 @@ def _complaint(job: _Job, is_open: bool) -> Complaint:
     if len(named) == 1:
         return named[0]
     if not fitting:
-        raise Misuse(f"case {job.case_id} has no {word} complaint")
+        how = ": 'diagnose cases reopen' opens a closed one again" if is_open else ""
+        raise Misuse(f"case {job.case_id} has no {word} complaint{how}")
     numbers = ", ".join(str(c.number) for c in fitting)
     raise Misuse(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
 
@@ -328,7 +375,44 @@ def _check(job: _Job) -> CommandResult:
     faults = job.store.faults()
     if faults:
         return PROBLEM, str(Damaged(job.store.path, faults))
-    return DONE, f"{job.store.path}: {len(job.store.ids())} cases, all sound"
+    folder, wanted = photo_folder(job.store.path), job.store.photos()
+    gone = [
+        f"case {', '.join(cases)}: its photo {photos.place(folder, key)} is gone or damaged"
+        for key, cases in wanted.items()
+        if not photos.sound(folder, key)
+    ]
+    notes = _readable_by_others(job.store.path)
+    count = f"{job.store.path}: {len(job.store.ids())} cases"
+    if gone:
+        lines = (f"{count}, all sound; of {len(wanted)} photos {len(gone)} are not:", *gone)
+        return PROBLEM, "\n".join((*lines, *notes))
+    return DONE, "\n".join((f"{count} and {len(wanted)} photos, all sound", *notes))
+
+
+def _readable_by_others(path: Path) -> list[str]:
+    """A sentence where others on this computer can read the records."""
+    if os.name == "posix" and path.stat().st_mode & 0o077:
+        return [f"others on this computer can read it: chmod 600 {path} keeps them out"]
+    return []
+
+
+def _backup(job: _Job) -> CommandResult:
+    target = _one_path(job.args.paths, "a new file to write to")
+    found = backup.back_up(job.store, target)
+    lines = [f"{found.cases} cases and {found.photos} photos are now in {target}"]
+    lines += [f"the photo {key} was gone already" for key in found.gone]
+    return (PROBLEM if found.gone else DONE), "\n".join(lines)
+
+
+def _restore(args: Arguments, path: Path) -> CommandResult:
+    source = _one_path(args.paths, "the backup to restore")
+    if args.only_check:
+        found, faults = backup.check(source)
+        if faults:
+            return PROBLEM, "\n".join((f"{source} is damaged:", *faults))
+        return DONE, f"{source}: {found.cases} cases and {found.photos} photos, all sound"
+    found = backup.restore(source, path)
+    return DONE, f"{found.cases} cases and {found.photos} photos are now in {path}"
 
 
 def _rescue(args: Arguments, path: Path) -> CommandResult:
@@ -336,7 +420,10 @@ def _rescue(args: Arguments, path: Path) -> CommandResult:
     if not path.exists():
         raise Misuse(f"there is no file {path}")
     found = rescue(path, target)
-    lines = [f"{found.events} entries of {found.cases} cases are now in {target}"]
+    lines = [
+        f"{found.events} entries of {found.cases} cases and {found.photos} photos are now in"
+        f" {target}"
+    ]
     lines += [f"lost: {sentence}" for sentence in found.lost]
     return (PROBLEM if found.lost else DONE), "\n".join(lines)
 
@@ -351,10 +438,19 @@ def _json(value: Any) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False)
 
 
+_WITHOUT_STORE: Mapping[str, Callable[[Arguments, Path], CommandResult]] = {
+    "rescue": _rescue,
+    "restore": _restore,
+}
+"""What is done with a file that is damaged, or not there yet."""
+
 _ACTIONS: Mapping[str, Callable[[_Job], CommandResult]] = {
     "list": _list,
     "show": _show,
     "close": _close,
+    "held": _held,
+    "due": _due,
+    "backup": _backup,
     "reopen": _reopen,
     "export": _export,
     "import": _import,

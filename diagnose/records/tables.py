@@ -8,10 +8,11 @@ from textwrap import wrap
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
 from diagnose.knowledge.panels import PANELS
+from diagnose.measures.quantity import Quantity
 from diagnose.records.case.journal import FACTS, UNLISTED, Case, Complaint
 from diagnose.records.experience.learning import Share
 from diagnose.records.experience.no_home import Lacking
-from diagnose.records.experience.sign_worth import SignRecord
+from diagnose.records.experience.sign_worth import SignRecord, carried_most
 from diagnose.records.experience.statistics import (
     Calibration,
     Cost,
@@ -19,7 +20,7 @@ from diagnose.records.experience.statistics import (
     Statistics,
     by_month,
 )
-from diagnose.records.store.summary import CaseSummary
+from diagnose.records.store.summary import CaseSummary, ClosedComplaint
 from diagnose.typed import on_one_line
 
 _WIDEST = 40
@@ -32,6 +33,9 @@ _STACKED = 110
 
 LONGEST = 15
 """Rows of a table of statistics; the rest is counted, and the data form holds all."""
+
+FEW = 30
+"""Closed complaints under which figures of a shop are said to be too few to tell anything."""
 
 _MONTHS = 12
 """Months shown, the last of those with closed complaints."""
@@ -199,21 +203,33 @@ def _answer_lines(answers: Mapping[str, object], base: Base) -> Iterator[str]:
     for check, answer in answers.items():
         known = base.checks.get(check)
         try:
-            text = says(known, answer) if known else str(answer)  # type: ignore[arg-type]
+            text = says(known, answer) if known else _as_kept(answer)  # type: ignore[arg-type]
         except KeyError:
-            text = str(answer)
+            text = _as_kept(answer)
         yield f"  {known.name if known else on_one_line(check)}: {on_one_line(text)}"
+
+
+def _as_kept(answer: object) -> str:
+    """An answer to a check that the rules do not have."""
+    if isinstance(answer, Quantity):
+        ends = (
+            f"{answer.low:g}" if answer.low == answer.high else f"{answer.low:g} to {answer.high:g}"
+        )
+        return f"{ends} (not in these rules)"
+    return f"{answer} (not in these rules)"
 
 
 def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
     """All statistics as text on a page of this width; 0 for any width."""
     vehicles = _count(found.vehicles, "vehicle")
     parts = [_wrapped(f"{_count(found.complaints, 'closed complaint')} on {vehicles}", width)]
+    if 0 < found.complaints < FEW:
+        parts.append(_wrapped(few_words(found.complaints), width))
     if not found.complaints:
         return parts[0]
     held, looked = found.held
     misled = [sign for sign in found.signs if sign.misled]
-    carried = sorted(found.signs, key=lambda sign: -sign.carried)
+    carried = carried_most(found.signs)
     parts += [
         _wrapped(f"repairs that held: {held:,} of {looked:,} looked at again", width),
         _titled(width, "causes by month, the last twelve", _months(found, base, width)),
@@ -301,11 +317,20 @@ def calibration_rows(found: Calibration) -> list[tuple[str | int, ...]]:
     ]
 
 
+def few_words(complaints: int) -> str:
+    """That figures of so few complaints are no more than what happened."""
+    return (
+        f"{_count(complaints, 'complaint')} tell what happened and not yet what is usual: with"
+        f" fewer than {FEW} one more can turn every figure below."
+    )
+
+
 def brier_words(found: Calibration) -> str:
-    """The Brier score with its interval and what it means."""
+    """The Brier score with its interval and what it means; that they are few where they are."""
+    few = f"; fewer than {FEW} are too few to tell" if found.count < FEW else ""
     return (
         f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
-        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin)"
+        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin{few})"
     )
 
 
@@ -367,6 +392,29 @@ def shares_page(shares: Sequence[Share], base: Base, width: int = 0) -> str:
         for s in sorted(shares, key=lambda share: -share.learned)
     ]
     return _first(("cause", "by the words", "in this shop", "confirmed"), rows, width)
+
+
+DUE_HEAD = ("case", "no.", "closed", "days", "complaint", "what was done", "look again")
+
+
+def due_page(found: Sequence[tuple[ClosedComplaint, int]], base: Base, width: int = 0) -> str:
+    """Closed complaints of which it is not known whether the repair held, with days since."""
+    if not found:
+        return "Of every repair that long ago it is known whether it held."
+    rows = [
+        (
+            its.case_id,
+            its.number,
+            its.closed,
+            days,
+            f"{_symptom(base, its.symptom)} ({PANELS.get(its.panel, its.panel)})",
+            _named(base.remedies, its.remedy) if its.remedy else "not noted",
+            getattr(base.remedies.get(its.remedy), "look_again", ""),
+        )
+        for its, days in found
+    ]
+    how = "Say it with: diagnose cases held CASE --held, or --not-held"
+    return f"{table(DUE_HEAD, rows, width, firm=1)}\n{how}"
 
 
 def cause_name(base: Base, cause: str) -> str:

@@ -96,10 +96,10 @@ class WorthCases(Entry):
     And how much of it is expected not to be so, before a shop has counted anything.
     """
 
-    shares: Cases = 40
-    rows: Cases = 8
+    shares: Cases = 80
+    rows: Cases = 12
     differing_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
-        default=10, description="of rows, and of shares, that are not as judged in a shop"
+        default=5, description="of rows, and of shares, that are not as judged in a shop"
     )
     differing_rows: Cases = Field(
         default=10, description="rows that this percentage counts for beside those of a shop"

@@ -5,7 +5,7 @@ Everything comes from the record of what fired and from the weights; nothing is 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -243,11 +243,18 @@ def wanted_words(base: Base, test: Test) -> str:
             ends = str(test).removeprefix(f"{test.subject} is ")
             return f"{ends} {base.observables[test.subject].kind.unit}".rstrip()
         case OneOf(words=words):
-            return " or ".join(value_words(base, test.subject, word) for word in words)
+            return _either(value_words(base, test.subject, word) for word in words)
         case NoneOf(words=words):
-            return "not " + " or ".join(value_words(base, test.subject, word) for word in words)
+            return f"not {_either(value_words(base, test.subject, word) for word in words)}"
         case _:
             assert_never(test)
+
+
+def _either(words: Iterable[str]) -> str:
+    """Answers with 'or' between; in quotes where a comma within one would part it."""
+    said = tuple(words)
+    quoted = len(said) > 1 and any("," in word for word in said)
+    return " or ".join(f"'{word}'" if quoted else word for word in said)
 
 
 def condition_words(base: Base, test: Test) -> str:

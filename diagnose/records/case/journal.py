@@ -231,7 +231,9 @@ def _change(complaint: Complaint, event: Event) -> Complaint:
         case EventKind.REMEDY_DONE:
             return replace(complaint, remedies_done=(*complaint.remedies_done, event.key))
         case EventKind.CHECKED_AGAIN:
-            return replace(complaint, held=event.key == "held")
+            held = event.key == "held"
+            closed = replace(complaint.outcome, held=held) if complaint.outcome else None
+            return replace(complaint, held=held, outcome=closed)
         case EventKind.CLOSED:
             return replace(complaint, outcome=outcome_of(event.data))
         case EventKind.REOPENED:

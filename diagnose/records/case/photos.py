@@ -130,15 +130,20 @@ def _flat(image: PIL.Image.Image) -> PIL.Image.Image:
 
 
 def keep(folder: Path, photo: Photo) -> Path:
-    """Write a photo into the folder, once; complete before it gets its name."""
-    target = place(folder, photo.hash)
+    """Write a photo into the folder, once."""
+    return put(folder, photo.hash, photo.data)
+
+
+def put(folder: Path, of_content: str, data: bytes) -> Path:
+    """Write the bytes of a photo, once; complete before it gets its name; for its owner only."""
+    target = place(folder, of_content)
     if target.exists():
         return target
-    folder.mkdir(parents=True, exist_ok=True)
-    draft = folder / f".{photo.hash}.{uuid4().hex}"
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    draft = folder / f".{of_content}.{uuid4().hex}"
     try:
-        with draft.open("wb") as file:
-            file.write(photo.data)
+        with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         draft.replace(target)

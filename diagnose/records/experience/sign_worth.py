@@ -85,6 +85,11 @@ def sign_records(base: Base, complaints: Iterable[KnownComplaint]) -> tuple[Sign
     return tuple(sorted(found, key=lambda r: (-r.misled, -r.carried, r.sign, r.cause)))
 
 
+def carried_most(records: Iterable[SignRecord]) -> list[SignRecord]:
+    """The signs that carried at all, those that carried most often first."""
+    return sorted((r for r in records if r.carried), key=lambda record: -record.carried)
+
+
 def _record(sign: str, cause: str, its: _Sum) -> SignRecord:
     carried, misled, decibans = (sum(column) for column in zip(*its.gains, strict=True))
     return SignRecord(sign, its.says, cause, int(carried), int(misled), float(decibans))

@@ -79,11 +79,25 @@ def _create(path: Path) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     draft = path.with_name(f".{path.name}.{uuid4().hex}")
     try:
+        _for_its_owner(draft)
         with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
             _apply(connection)
         _name_it(draft, path)
     finally:
         draft.unlink(missing_ok=True)
+
+
+def _for_its_owner(path: Path) -> None:
+    """A new, empty file that only its owner can read; SQLite's logs beside it follow it."""
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
+
+
+def copied(connection: sqlite3.Connection, target: Path) -> None:
+    """A whole copy of an open database in a new file."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    _for_its_owner(target)
+    with closing(sqlite3.connect(target)) as copy:
+        connection.backup(copy)
 
 
 def _name_it(draft: Path, path: Path) -> None:
@@ -180,7 +194,14 @@ def structure(connection: sqlite3.Connection) -> tuple[str, ...]:
     for name in ("cases", "customers", "summaries", "complaints"):
         rows += connection.execute(f"PRAGMA integrity_check({name})").fetchall()
     said = (" ".join(str(row[0]).split()) for row in rows)
-    return tuple(dict.fromkeys(sentence for sentence in said if sentence != "ok"))
+    found = tuple(dict.fromkeys(sentence for sentence in said if sentence != "ok"))
+    if not found:
+        return ()
+    places = "1 place" if len(found) == 1 else f"{len(found)} places"
+    return (
+        f"{places} of the file cannot be made sense of, so some entries may be lost (for whoever"
+        f" knows SQLite: {found[0]})",
+    )
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
@@ -221,8 +242,8 @@ def _back_up(path: Path, version: int) -> None:
     name = f"{path.name}.before-version-{version + 1}"
     draft = path.with_name(f".{name}.{uuid4().hex}")
     try:
-        with closing(sqlite3.connect(draft)) as copy, closing(read_only(path)) as now:
-            now.backup(copy)
+        with closing(read_only(path)) as now:
+            copied(now, draft)
         names = (name if n == 1 else f"{name}-{n}" for n in count(1))
         draft.rename(next(p for n in names if not (p := path.with_name(n)).exists()))
     finally:

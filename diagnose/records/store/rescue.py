@@ -11,10 +11,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from diagnose.records.case import photos
 from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.store.database import StoreError, in_words
 from diagnose.records.store.rows import COLUMNS, DamagedRow, digest, from_row
-from diagnose.records.store.store import Store
+from diagnose.records.store.store import Store, photo_folder
 from diagnose.records.store.wal import log_of
 
 LOST = "this entry could not be read from a damaged file"
@@ -28,6 +29,7 @@ class Rescued:
 
     cases: int
     events: int
+    photos: int
     lost: tuple[str, ...]
 
 
@@ -46,10 +48,10 @@ def rescue(path: Path, target: Path) -> Rescued:
         with closing(sqlite3.connect(copy, isolation_level=None)) as damaged:
             # A file shorter than its head says is not read at all without this; it is a copy.
             damaged.execute("PRAGMA writable_schema = ON")
-            return _copied(damaged, copy.stat().st_size, target)
+            return _copied(damaged, copy.stat().st_size, target, photo_folder(path))
 
 
-def _copied(damaged: sqlite3.Connection, size: int, target: Path) -> Rescued:
+def _copied(damaged: sqlite3.Connection, size: int, target: Path, folder: Path) -> Rescued:
     most = size // _SMALLEST_ROW
     lost: list[str] = []
     journals: dict[str, dict[int, Event]] = {}
@@ -68,7 +70,21 @@ def _copied(damaged: sqlite3.Connection, size: int, target: Path) -> Rescued:
             if row[0] in journals:
                 store.set_customer(*row)
         _keep(store, _rows(damaged, "kept", "kind, owner, key, json, digest", most, lost), lost)
-    return Rescued(len(journals), sum(map(len, journals.values())), tuple(dict.fromkeys(lost)))
+        taken = _photos(store, folder, lost)
+    events = sum(map(len, journals.values()))
+    return Rescued(len(journals), events, taken, tuple(dict.fromkeys(lost)))
+
+
+def _photos(store: Store, folder: Path, lost: list[str]) -> int:
+    """Take the photos along that are there and sound; how many they are."""
+    taken = 0
+    for key, cases in store.photos().items():
+        if photos.sound(folder, key):
+            photos.put(photo_folder(store.path), key, photos.place(folder, key).read_bytes())
+            taken += 1
+        else:
+            lost.append(f"case {', '.join(cases)}: the photo {photos.place(folder, key).name}")
+    return taken
 
 
 def _keep(store: Store, rows: Iterator[tuple[Any, ...]], lost: list[str]) -> None:

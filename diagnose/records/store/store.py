@@ -28,6 +28,7 @@ from diagnose.records.store.database import (
     StoreError,
     backups,
     connect,
+    copied,
     in_words,
     structure,
     transaction,
@@ -73,6 +74,7 @@ class Store:
     def __init__(self, connection: sqlite3.Connection, path: Path, torn: bool) -> None:
         self._connection = connection
         self.path = path
+        self._seen = int(connection.execute("PRAGMA data_version").fetchone()[0])
         self.torn = torn
         """Whether the last session was cut off while it wrote: its last entry may be missing."""
 
@@ -192,6 +194,29 @@ class Store:
     def _from_journal(self, one: KnownComplaint) -> KnownComplaint:
         case = self.case(one.case_id)
         return replace(one, values=known(case.answers(case.complaint(one.number))))
+
+    def photos(self) -> dict[str, tuple[str, ...]]:
+        """The content hash of every photo, with the cases that have it."""
+        with self._reading():
+            rows = self._connection.execute(
+                "SELECT key, case_id FROM events WHERE kind = 'photo_added' ORDER BY key, case_id"
+            ).fetchall()
+        found: dict[str, tuple[str, ...]] = {}
+        for key, case_id in dict.fromkeys(rows):
+            found[key] = (*found.get(key, ()), case_id)
+        return found
+
+    def copy_to(self, target: Path) -> None:
+        """Write a whole copy of the records file; raises StoreError."""
+        with in_words(target):
+            copied(self._connection, target)
+
+    def changed_elsewhere(self) -> bool:
+        """Whether another program wrote to the file since this was last asked."""
+        with self._reading():
+            now = int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+        before, self._seen = self._seen, now
+        return before != now
 
     # Forgetting
 

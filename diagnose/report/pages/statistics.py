@@ -9,6 +9,7 @@ from pathlib import Path
 from diagnose.files import CannotWrite, write
 from diagnose.knowledge.base import Base
 from diagnose.records import tables
+from diagnose.records.experience.sign_worth import carried_most
 from diagnose.records.experience.statistics import Calibration, Statistics, by_month
 from diagnose.report.formats.blocks import (
     Block,
@@ -61,6 +62,8 @@ def _blocks(found: Statistics, base: Base) -> Iterator[Block]:
     )
     if not found.complaints:
         return
+    if found.complaints < tables.FEW:
+        yield Text(tables.few_words(found.complaints))
     yield Heading(2, "Causes by month")
     yield _months_plot(found)
     rows = tables.month_rows(found, base, _TABLED)
@@ -103,7 +106,7 @@ def _held(found: Calibration) -> Iterator[Block]:
 
 def _signs(found: Statistics, base: Base) -> Iterator[Block]:
     misled = [sign for sign in found.signs if sign.misled]
-    carried = sorted(found.signs, key=lambda sign: -sign.carried)
+    carried = carried_most(found.signs)
     for title, signs in (("misled", misled), ("carried", carried)):
         if signs:
             told = [tables.sign_words(sign, base) for sign in signs[: tables.LONGEST]]

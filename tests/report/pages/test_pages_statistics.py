@@ -13,6 +13,7 @@ from diagnose.files import CannotWrite
 from diagnose.knowledge.base import Base
 from diagnose.records.experience.sign_worth import SignRecord
 from diagnose.records.experience.statistics import Statistics, statistics
+from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ClosedComplaint
 from diagnose.report.formats.blocks import Figure
 from diagnose.report.pages.statistics import HEIGHT, document, hand_over
@@ -116,6 +117,7 @@ def test_no_closed_case_makes_a_page_all_the_same(base: Base, tmp_path: Path) ->
 def test_on_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The file is written and named; one that is there is a mistake of use."""
     records, path = tmp_path / "records.sqlite3", tmp_path / "told.html"
+    Store.open(records).close()
     command = ["cases", "statistics", "--records", str(records), "--output", str(path)]
     assert main(command) == 0
     assert capsys.readouterr().out == f"Written to {path}.\n"
