@@ -27,6 +27,8 @@ from diagnose.folders import program, shipped
 from diagnose.knowledge.reading.command import base_of
 
 if TYPE_CHECKING:
+    import polars as pl
+
     from diagnose.claims.mapping.mapping import Mapped
     from diagnose.claims.policy.policy import Policy
     from diagnose.claims.results.summary import Summary
@@ -65,6 +67,8 @@ def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentP
     its.add_argument("--policy", type=Path, metavar="FILE", help="your terms (else the example)")
     its.add_argument("--template", type=Path, metavar="FILE", help="write an empty spreadsheet"
                      " with a column for each fact, and stop")  # fmt: skip
+    its.add_argument("--settled", type=Path, metavar="FILE", help="what an earlier run wrote: what"
+                     " was settled there is marked, and not paid again")  # fmt: skip
     its.add_argument("--sheet", default="", metavar="NAME", help="the sheet to read (else the"
                      " widest table)")  # fmt: skip
     its.add_argument("--header", type=int, default=0, metavar="ROW", help="the row that names the"
@@ -165,8 +169,22 @@ def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, st
         raise Misuse(f"{output.name}: give a name that ends in {', '.join(WRITTEN)}")
     for path in written(output):
         new(path)
-    today = date.today()
-    return Job(table, output, base, mapping, policy, program(), today=today), text
+    before = _earlier(options.settled, mapping, base)
+    job = Job(table, output, base, mapping, policy, program(), today=date.today(), earlier=before)
+    return job, text
+
+
+def _earlier(path: Path | None, mapping: Mapped, base: Base) -> pl.DataFrame | None:
+    if path is None:
+        return None
+    from diagnose.claims.table.source import table
+    from diagnose.claims.whole import earlier
+
+    its = table(path)
+    lacking = [name for name in ("decision", "symptom_named") if name not in its.names]
+    if lacking:
+        raise Misuse(f"{path.name} has no column '{lacking[0]}': give what an earlier run wrote")
+    return earlier(its, mapping, base)
 
 
 def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:

@@ -14,7 +14,7 @@ from collections import deque
 from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -24,12 +24,14 @@ from diagnose.claims.classify import Classifier, Decided
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results import summary as summaries
+from diagnose.claims.results.again import sent_twice, settled_before
 from diagnose.claims.results.doubled import doubled, numbers
 from diagnose.claims.results.explained import words
-from diagnose.claims.results.results import FOR_SUMMARY, RESULTS
+from diagnose.claims.results.results import FOR_SUMMARY
 from diagnose.claims.table.source import PIECE, Piece, Table
 from diagnose.claims.table.text import harmless
 from diagnose.claims.table.write import aside_frame, write
+from diagnose.claims.whole import ADDED, Whole, told_by_others
 from diagnose.knowledge.base import Base
 
 THREADS = 2
@@ -51,6 +53,7 @@ class Job:
     program: str
     size: int = PIECE
     today: date | None = None
+    earlier: pl.DataFrame | None = None
 
     @property
     def folder(self) -> Path:
@@ -112,9 +115,11 @@ def run(
         for decided in every:
             parts.keep(decided)
             tell(decided.frame.height + len(decided.aside))
+    parts.tell_the_whole()
     result = parts.summary()
     explained = words(job.base, job.policy)
-    write(job.output, parts.decided(), parts.aside(), summaries.sheet(result), explained)
+    made = (parts.decided(), parts.aside(), summaries.sheet(result), explained)
+    write(job.output, *made, without=FOR_SUMMARY)
     parts.remove()
     return result
 
@@ -162,17 +167,40 @@ class Parts:
 
     def keep(self, decided: Decided) -> None:
         """Keep a part: what was set aside and its sums first; the rows say that it is complete."""
-        given = decided.frame.columns[: -len(RESULTS) - len(FOR_SUMMARY)]
+        given = decided.frame.columns[:-ADDED]
         frame = harmless(decided.frame, given)
         self._write(aside_frame(decided.aside), self._path(decided.number, "aside"))
-        sums = summaries.sums(frame, self._job.mapping)
-        self._write(sums, self._path(decided.number, "sums"))
-        self._keep_numbers(frame, decided.number)
-        self._write(frame.drop(FOR_SUMMARY), self._path(decided.number, "decided"))
+        self._write(frame, self._path(decided.number, "decided"))
+
+    def tell_the_whole(self) -> None:
+        """Put into the parts what only all of them together tell."""
+        job = self._job
+        if not self.decided():
+            self.keep(next(Decide(job)(iter([_nothing(job)]))))
+        first = pl.scan_parquet(self.decided()[0]).collect_schema().names()
+        named = summaries.named(first, job.mapping)
+        whole = Whole(self.decided(), job.base, job.mapping, named)
+        found = whole.standouts(self._sums("before"))
+        if any(its.what == "Lots" for its in found):
+            mapping = told_by_others(job.mapping, job.base)
+            whole.answered_by_the_table(replace(job, mapping=mapping).classifier(), found)
+        keys = whole.keys(self._folder)
+        whole.settle(sent_twice(keys))
+        if job.earlier is not None:
+            whole.settle(settled_before(keys, job.earlier))
+
+    def _sums(self, when: str) -> list[Path]:
+        """What the rows of each part amount to, as they stand now."""
+        found = []
+        for part in self.decided():
+            path = part.with_suffix(f".{when}")
+            self._write(summaries.sums(pl.read_parquet(part), self._job.mapping), path)
+            found.append(path)
+        return found
 
     @staticmethod
     def _write(frame: pl.DataFrame, path: Path) -> None:
-        new = path.with_suffix(".new")
+        new = path.with_name(f"{path.name}.new")
         frame.write_parquet(new, compression="snappy", statistics=False)
         new.replace(path)
 
@@ -186,17 +214,19 @@ class Parts:
 
     def summary(self) -> summaries.Summary:
         """What all parts amount to."""
-        if not self.decided():
-            self.keep(next(Decide(self._job)(iter([_nothing(self._job)]))))
         count = pl.scan_parquet(self.aside()).select(pl.len()).collect().item()
-        sums = sorted(self._folder.glob("*.sums.parquet"))
-        twice = doubled(sorted(self._folder.glob("*.numbers.parquet")))
-        return summaries.summarise(sums, count, self._job.policy.money, twice)
+        twice = doubled(list(self._numbers()))
+        return summaries.summarise(self._sums("sums"), count, self._job.policy.money, twice)
 
-    def _keep_numbers(self, frame: pl.DataFrame, number: int) -> None:
-        name = summaries.named(frame.columns, self._job.mapping).get("claim")
-        if name is not None:
-            self._write(numbers(frame, name), self._path(number, "numbers"))
+    def _numbers(self) -> Iterator[Path]:
+        """The claim numbers of each part, with their money."""
+        for part in self.decided():
+            frame = pl.read_parquet(part)
+            name = summaries.named(frame.columns, self._job.mapping).get("claim")
+            if name is not None:
+                path = part.with_suffix(".numbers")
+                self._write(numbers(frame, name), path)
+                yield path
 
     def remove(self) -> None:
         """Forget the parts."""

@@ -20,7 +20,7 @@ def counted(table: dict[str, tuple[int, int]]) -> pl.DataFrame:
         for kind, number in zip(("film manufacture", "technique"), pair, strict=True)
         if number
     ]
-    schema = {"what": pl.String, "value": pl.String, "cause_class": pl.String, "claims": pl.Int64}
+    schema = {"what": pl.String, "value": pl.String, "kind": pl.String, "claims": pl.Int64}
     return pl.DataFrame(rows, schema=schema, orient="row")
 
 
@@ -29,8 +29,8 @@ def test_a_bad_roll_shows() -> None:
     lots = {f"L-{n}": (1, 9) for n in range(19)} | {"L-2207": (9, 1)}
     found = standouts(counted(lots))
 
-    assert [(s.value, s.cause_class) for s in found] == [("L-2207", "film manufacture")]
-    assert (found[0].of_class, found[0].claims, found[0].expected) == (9, 10, 1.4)
+    assert [(s.value, s.kind) for s in found] == [("L-2207", "film manufacture")]
+    assert (found[0].of_kind, found[0].claims, found[0].expected) == (9, 10, 1.4)
     assert found[0].p < 1e-4
 
 
@@ -59,9 +59,9 @@ def test_p_values_are_fishers(pairs: list[tuple[int, int]]) -> None:
     film, rest = (sum(pair[n] for pair in pairs) for n in (0, 1))
     expected = []
     for one in found:
-        k, n = one.of_class, one.claims
-        of_class = film if one.cause_class == "film manufacture" else rest
-        table = [[k, n - k], [of_class - k, film + rest - of_class - (n - k)]]
+        k, n = one.of_kind, one.claims
+        of_kind = film if one.kind == "film manufacture" else rest
+        table = [[k, n - k], [of_kind - k, film + rest - of_kind - (n - k)]]
         expected.append(fisher_exact(table, alternative="greater").pvalue)
 
     assert [s.p for s in found] == pytest.approx(sorted(holm(np.array(expected))))

@@ -46,6 +46,10 @@ RECORD: tuple[tuple[str, str, Kind, str], ...] = (
     ("claimed_on", "Claimed on", "date", "day when the claim came in; it was seen by then"),
     ("claimed", "Amount claimed", "money", "a number, with its currency where that is not the"
      " money of your terms"),
+    ("claimed_labour", "Labour claimed", "money", "the labour in it, where it stands apart"),
+    ("claimed_film", "Film claimed", "money", "the film in it, where it stands apart"),
+    ("currency", "Currency", "text", "the money of the amounts, where a column says it"),
+    ("cleaner", "Cleaner", "text", "what the surface was cleaned with; tells a bad one apart"),
     ("found", "Found", "text", "what the shop wrote down when it looked, in its own words; what"
      " is sure there counts as answered"),
     ("remark", "Remark", "text", "free text; what can be read from it counts as barely strong"),
@@ -80,6 +84,10 @@ ALSO: Mapping[str, tuple[str, ...]] = {
                    "complaint on", "date of complaint", "came in", "received"),
     "claimed": ("amount", "cost", "sum", "value", "claim value", "eur", "credit", "credit asked",
                 "claim amt", "claim amount", "claimed amount", "gbp", "usd", "claim eur"),
+    "claimed_labour": ("labour", "labour cost", "work claimed", "hours claimed"),
+    "claimed_film": ("film cost", "material claimed", "film amount"),
+    "currency": ("ccy", "money"),
+    "cleaner": ("cleaning agent", "degreaser", "cleaner used"),
     "found": ("findings", "what we saw", "examined", "checked by us", "inspection", "our notes",
               "seen at inspection", "what we found"),
     "remark": ("remarks", "comment", "comments", "note", "notes", "description"),

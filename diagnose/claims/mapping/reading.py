@@ -43,10 +43,21 @@ class Claims:
     days: Days
     odd: Mapping[str, Bools]
     claimed: NDArray[np.float64]
+    parts: Mapping[str, NDArray[np.float64]]
+    currency: NDArray[np.int64]
+    currencies: tuple[str, ...]
     second_owner: Bools
     contrary: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     worded: Bools | None = None
     notes: Mapping[int, str] = field(default_factory=dict)
+
+    def parts_claimed(self, carries: NDArray[np.int64]) -> NDArray[np.float64]:
+        """The amount of the parts that a cover carries (1 labour, 2 film, 3 both); NaN unknown."""
+        labour, film = self.parts["claimed_labour"], self.parts["claimed_film"]
+        whole = np.where(np.isnan(self.claimed), labour + film, self.claimed)
+        first = np.where(np.isnan(labour), whole - film, labour)
+        second = np.where(np.isnan(film), whole - labour, film)
+        return np.select([carries == 1, carries == 2], [first, second], whole)
 
 
 class Reading:
@@ -64,7 +75,11 @@ class Reading:
         self.codes: dict[str, NDArray[np.int16]] = {}
         self.dates: dict[str, Span] = {}
         self.odd: dict[str, Bools] = {}
-        self.money = np.full(height, np.nan)
+        self.money = {
+            name: np.full(height, np.nan) for name in ("claimed", "claimed_labour", "claimed_film")
+        }
+        self.currency = np.zeros(height, dtype=np.int64)
+        self.currencies: list[str] = [""]
         self.contrary: dict[str, NDArray[np.int16]] = {}
         self.symptom_read = np.zeros(height, dtype=bool)
         self.worded = np.zeros(height, dtype=bool)
@@ -74,6 +89,12 @@ class Reading:
     def note(self, at: int, column: str, value: str, reason: str) -> None:
         """Keep that a cell says nothing that can be read; its row is decided without it."""
         self._notes.setdefault(at, []).append((column, one_line(value), reason))
+
+    def in_money(self, code: str, where: Bools | NDArray[np.intp]) -> None:
+        """Keep that the amounts of some rows are in a currency."""
+        if code not in self.currencies:
+            self.currencies.append(code)
+        self.currency[where] = self.currencies.index(code)
 
     def set_aside(self, at: int, reason: str) -> None:
         """Keep that nothing can be made of a row."""
@@ -182,7 +203,10 @@ class Reading:
             panel=self.codes.get("panel", no_code)[good],
             days=Days(*(s.take(good) for s in (days.laid, days.handed, days.seen, days.claimed))),
             odd={name: where[good] for name, where in self.odd.items()},
-            claimed=self.money[good],
+            claimed=self.money["claimed"][good],
+            parts={name: its[good] for name, its in self.money.items()},
+            currency=self.currency[good],
+            currencies=tuple(self.currencies),
             contrary={name: codes[good] for name, codes in self.contrary.items()},
             second_owner=self.codes.get("first_owner", no_code)[good] == 1,
             worded=self.worded[good],

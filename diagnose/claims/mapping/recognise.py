@@ -24,7 +24,7 @@ from diagnose.claims.mapping.facts import facts
 from diagnose.claims.mapping.mapping import DATES, ISO, UNKNOWN_WORD, WORDED_DAY, Column, Mapped
 from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, Reading
 from diagnose.claims.mapping.remarks import Remarks, RemarkSays
-from diagnose.claims.table.numbers import TWO_WAYS, amount, pointed
+from diagnose.claims.table.numbers import TWO_WAYS, amount, currency, pointed
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.claims.table.text import NOTHING, WORDED, hidden, occurring, shown
 from diagnose.knowledge.base import Base
@@ -98,7 +98,8 @@ class Recogniser:
             case "money":
                 reads = self._money_of(column)
                 low, _ = self._numbers(reading, column, cells, reads, (0.0, 1e9))
-                reading.money = low
+                reading.money[fact.id] = low
+                self._currencies(reading, column, cells)
             case "check":
                 self._answers(reading, column, cells, self._base.checks[fact.id])
             case _:
@@ -256,6 +257,24 @@ class Recogniser:
             return amount(text.replace(column.unit, " ") if column.unit else text, column.decimal)
 
         return reads
+
+    def _currencies(self, reading: Reading, column: Column, cells: pl.Series) -> None:
+        """The money of each row: beside the amount, in a column of its own, in the header."""
+        usual = currency(column.unit) or currency(column.column)
+        if usual:
+            reading.in_money(usual, np.isfinite(reading.money[column.fact]))
+        own = self._mapping.of("currency")
+        for texts, always in (
+            (reading.frame[own.column].cast(pl.String) if own else None, True),
+            (None if cells.dtype.is_numeric() else cells.cast(pl.String), False),
+        ):
+            if texts is None:
+                continue
+            told = texts.filter(texts.str.contains(r"[^\d\s.,'-]").fill_null(False)).unique()
+            for text in told.to_list():
+                code = currency(text.upper() if always else text)
+                if code:
+                    reading.in_money(code, (texts == text).fill_null(False).to_numpy())
 
     # dates
 

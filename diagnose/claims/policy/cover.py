@@ -20,6 +20,7 @@ Ints = NDArray[np.int64]
 ORIGINS = tuple(o.value for o in Origin)
 UNKNOWN_TERMS, NO_TERMS = -1, -2
 NO_COVER = -1
+PART_BITS = {"labour": 1, "film": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,7 @@ class Covered:
     `share`: how much of the leading payer's probability lies under this cover (or under none).
     `silent`: the terms name the payer, but not with this origin. `answered`: (payers, rows), whom
     the terms name at all; `over`: whose covers are past at this age, whatever the origin.
+    `carries`: which parts of the amount, as the sum of 1 for labour and 2 for film.
     """
 
     terms: Ints
@@ -47,6 +49,7 @@ class Covered:
     silent: Bools
     answered: Bools
     over: Bools
+    carries: Ints
 
 
 class Covering:
@@ -125,9 +128,9 @@ class Covering:
             within = has & (most <= np.where(np.isnan(months), shortest, months))
             past = has & (least > np.where(np.isnan(months), longest, months))
         percent = self._percents(cover, age, most, months)
-        return Covered(
-            terms, cover, months, age, least, within, past, percent, share, silent, named, over
-        )
+        carried = np.array([sum(PART_BITS[part] for part in c.carries) for c in self.covers] + [3])
+        how = (within, past, percent, share, silent, named, over, carried[cover])
+        return Covered(terms, cover, months, age, least, *how)
 
     def _best(self, terms: Ints, payer: Ints, origins: Floats) -> tuple[Ints, Floats]:
         """The cover, or none, under which most of a payer's probability lies, and how much."""

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 
 import polars as pl
 
-from diagnose.claims.decision.decide import DECISIONS
 from diagnose.claims.policy.policy import Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.source import WEIGHTS
@@ -41,7 +40,10 @@ COLUMNS: Mapping[str, str] = {
     "terms": "The terms in force on the day of laying.",
     "months_covered": "For how many months they answer for this payer on this surface.",
     "share_percent": "The share that is carried at that age, for accepted claims.",
-    "amount_carried": "That share of the amount claimed.",
+    "amount_carried": "That share of what the cover carries, less the deductible, up to the cap.",
+    "currency": "The money of the amounts; amounts of different money are never added.",
+    "settled": "Whether the claim was settled before, or sent in twice, and where it stands.",
+    "from_the_table": "What other rows of the table say of this one.",
     "rules_version": "The rule base under which the row was decided.",
     "policy_version": "The terms under which the row was decided.",
     "program_version": "The program that decided the row.",
@@ -54,6 +56,7 @@ MEANINGS = {
     "ask": "Papers or answers decide it: send the questions.",
     "not our work": "Somebody else laid it: it goes back to whoever claims.",
     "no fault found": "Nothing is wrong that anybody would have to mend.",
+    "settled before": "Decided in an earlier run; it is not paid again.",
     "inspect": "Someone has to look at the car, or at answers that do not fit each other.",
 }
 
@@ -73,8 +76,8 @@ def words(base: Base, policy: Policy) -> pl.DataFrame:
 def _rows(base: Base, policy: Policy) -> Iterator[tuple[str, str, str]]:
     for column, meaning in COLUMNS.items():
         yield "column", column, meaning
-    for decision in DECISIONS:
-        yield "decision", decision, MEANINGS[decision]
+    for decision, meaning in MEANINGS.items():
+        yield "decision", decision, meaning
     for strength, size in base.scales.strengths.items():
         times = 10 ** (size / 10)
         yield "strength", strength, f"from {size:g} dB: {times:.3g} times as likely as without it"

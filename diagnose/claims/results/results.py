@@ -42,10 +42,11 @@ RESULTS = (
     *("from_remark", "not_read", "contradictions", "ask_first"),
     *(f"ask_for_{n}{end}" for n in range(1, MOST + 1) for end in ("", "_bits")),
     *("papers_missing", "age_months_at_claim", "terms", "months_covered", "share_percent"),
-    *("amount_carried", "rules_version", "policy_version", "program_version"),
+    *("amount_carried", "currency", "settled", "from_the_table"),
+    *("rules_version", "policy_version", "program_version"),
 )
-FOR_SUMMARY = ("seen_month", "claimed_amount")
-"""Two more columns, which only the summary reads."""
+FOR_SUMMARY = ("seen_month", "laid_week", "claimed_amount")
+"""More columns, which only the summary reads."""
 
 """Columns of a decided row, beside the clerk's own."""
 
@@ -64,6 +65,7 @@ class Results:
 
     def __init__(self, base: Base, policy: Policy, needs: Sequence[tuple[Need, ...]]) -> None:
         self._base = base
+        self._policy = policy
         self._needs = needs
         self._causes = worded([*(c.name for c in base.causes.values()), None])
         self._payers = worded([p.name for p in base.payers.values()])
@@ -123,7 +125,8 @@ class Results:
             "terms": self._terms[cover.terms % len(self._terms)],
             "months_covered": _number(cover.months),
             "share_percent": _number(np.round(share, 1)),
-            "amount_carried": _number(np.round(claims.claimed * share / 100, 2)),
+            "amount_carried": _number(self._carried(claims, cover, share)),
+            "currency": self._currency(claims),
         }
         for rank in range(MOST):
             hundredths = asked.hundredths[rank]
@@ -136,11 +139,34 @@ class Results:
                 rules_version=pl.lit(versions.rules),
                 policy_version=pl.lit(versions.policy),
                 program_version=pl.lit(versions.program),
+                settled=pl.lit(None, WORDED),
+                from_the_table=pl.lit(None, WORDED),
                 seen_month=pl.Series(claims.days.end.last).dt.strftime("%Y-%m"),
+                laid_week=pl.Series(claims.days.laid.last).dt.strftime("%G-W%V"),
                 claimed_amount=_number(claims.claimed),
             )
             .select(*RESULTS, *FOR_SUMMARY)
         )
+
+    def _carried(self, claims: Claims, cover: Covered, share: Floats) -> Floats:
+        """What is paid: the share of the parts that the cover carries, less the deductible."""
+        terms = [self._policy.terms[int(at)] for at in range(len(self._policy.terms))]
+        at = np.maximum(cover.terms, 0)
+        paid = claims.parts_claimed(cover.carries) * share / 100
+        money = np.array([its in ("", self._policy.money) for its in claims.currencies])
+        mine = money[claims.currency]
+        less = np.array([its.deductible for its in terms])[at]
+        cap = np.array([np.inf if its.cap is None else its.cap for its in terms])[at]
+        paid = np.where(mine, np.minimum(np.maximum(paid - less, 0.0), cap), paid)
+        found: Floats = np.round(paid, 2)
+        return found
+
+    def _currency(self, claims: Claims) -> pl.Series:
+        """The money of each row that has an amount."""
+        words = worded([*(its or self._policy.money or None for its in claims.currencies), None])
+        there = ~np.isnan(claims.claimed)
+        its: pl.Series = words[np.where(there, claims.currency, len(claims.currencies))]
+        return its
 
     def _payer(self, weighed: Weighed) -> pl.Series:
         possible = self._base.scales.possible_percent / 100

@@ -12,6 +12,7 @@ import polars as pl
 
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.results.outliers import LEVEL, Standout, standouts
+from diagnose.claims.results.spelled import joined, key
 from diagnose.claims.table.text import one_line
 
 GROUPED = (
@@ -22,7 +23,13 @@ GROUPED = (
     ("Films", "film"),
     ("Installers", "installer"),
     ("Lots", "lot"),
+    ("Weeks of laying", "week"),
+    ("Cleaners", "cleaner"),
 )
+SPELLED = ("film", "installer", "lot", "cleaner")
+"""What people spell in several ways."""
+
+IN_TIME = ("Months", "Weeks of laying")
 DOUBLED = "Claim numbers that stand more than once"
 SHOWN = 12
 """Lines of a part on a terminal; the sheet has them all."""
@@ -30,7 +37,7 @@ SHOWN = 12
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """How many claims have a value, and the money that they ask and that is carried."""
+    """How many claims have a value, and the money of one currency that they ask and is carried."""
 
     part: str
     value: str
@@ -38,6 +45,7 @@ class Line:
     percent: float
     claimed: float
     carried: float
+    money: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +64,16 @@ class Summary:
         return asdict(self)
 
 
-KEYS = ("decision", "cause_class", "payer", "month", "film", "installer", "lot")
+KEYS = ("decision", "cause_class", "payer", *(name for _, name in GROUPED[3:]))
 
 
 def sums(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
-    """Claims and money of one part, by decision, class and payer, and by class and each value."""
+    """Claims and money of one part, by decision, class and payer, and by symptom and each value."""
     its = _columns(frame, mapping)
-    groups = [("decision", "cause_class", "payer"), *((name, "cause_class") for name in KEYS[3:])]
+    groups = [("decision", "cause_class", "payer"), *((name, "kind") for name in KEYS[3:])]
     return pl.concat(
         [
-            its.group_by(names)
+            its.group_by(*names, "currency")
             .agg(
                 claims=pl.len().cast(pl.Int64),
                 claimed=pl.col("claimed").sum(),
@@ -77,7 +85,7 @@ def sums(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
         how="diagonal",
     ).select(
         "by",
-        *(pl.col(name).cast(pl.String) for name in KEYS),
+        *(pl.col(name).cast(pl.String) for name in (*KEYS, "kind", "currency")),
         *("claims", "claimed", "carried"),
     )
 
@@ -95,15 +103,18 @@ def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
         name = names.get(fact)
         return pl.lit(None, pl.String) if name is None else pl.col(name).cast(pl.String)
 
-    text = {fact: given(fact).str.strip_chars() for fact in KEYS[4:]}
+    text = {fact: given(fact).str.strip_chars() for fact in SPELLED}
     return frame.select(
         "decision",
         "cause_class",
         "payer",
+        "currency",
+        kind=pl.col("symptom_named"),
         month=pl.col("seen_month"),
+        week=pl.col("laid_week"),
         claimed=pl.col("claimed_amount"),
         carried=pl.col("amount_carried"),
-        **{fact: pl.when(its != "").then(its) for fact, its in text.items()},
+        **{fact: pl.when(key(its).is_not_null()).then(its) for fact, its in text.items()},
     )
 
 
@@ -114,39 +125,59 @@ def summarise(
     doubled: Sequence[tuple[str, int, float, float]] = (),
 ) -> Summary:
     """Put the sums of all parts together, with the claim numbers that stand more than once."""
-    table = pl.concat([pl.read_parquet(part) for part in parts])
+    table = together(parts)
     first = table.filter(pl.col("by") == "decision")
     decided = int(first["claims"].sum())
     lines: list[Line] = []
     for part, name in GROUPED:
         its = first if name in KEYS[:3] else table.filter(pl.col("by") == name)
-        frame = its.group_by(pl.col(name).alias("value")).agg(
-            pl.col("claims", "claimed", "carried").sum()
-        )
-        lines += _lines(part, frame, decided)
+        lines += _lines(part, _by_value(its, name), decided, money)
     for number, count, claimed, carried in doubled:
         share = round(100 * count / max(decided, 1), 1)
-        lines.append(Line(DOUBLED, number, count, share, round(claimed, 2), round(carried, 2)))
-    return Summary(decided + aside, decided, aside, money, tuple(lines), standouts(_kinds(table)))
+        sums = (round(claimed, 2), round(carried, 2))
+        lines.append(Line(DOUBLED, number, count, share, *sums, money))
+    found = standouts(kinds(table))
+    return Summary(decided + aside, decided, aside, money, tuple(lines), found)
 
 
-def _kinds(table: pl.DataFrame) -> pl.DataFrame:
-    """How many claims of a class each month, film, installer and lot has."""
+def together(parts: Sequence[Path]) -> pl.DataFrame:
+    """The sums of all parts, spellings of one value joined."""
+    table = pl.concat([pl.read_parquet(part) for part in parts])
+    for name in SPELLED:
+        mine = table["by"] == name
+        if mine.any():
+            table = pl.concat([table.filter(~mine), joined(table.filter(mine), name)])
+    return table
+
+
+def _by_value(its: pl.DataFrame, name: str) -> pl.DataFrame:
+    """Claims of each value over all currencies, and the money of each currency."""
+    return its.group_by(pl.col(name).alias("value"), "currency").agg(
+        pl.col("claims", "claimed", "carried").sum()
+    )
+
+
+def kinds(table: pl.DataFrame) -> pl.DataFrame:
+    """How many claims of a symptom each film, installer, lot, week and cleaner has."""
     return pl.concat(
         [
             table.filter((pl.col("by") == name) & pl.col(name).is_not_null())
-            .group_by(pl.lit(part).alias("what"), pl.col(name).alias("value"), "cause_class")
+            .group_by(pl.lit(part).alias("what"), pl.col(name).alias("value"), "kind")
             .agg(pl.col("claims").sum())
             for part, name in GROUPED[3:]
         ]
     )
 
 
-def _lines(part: str, frame: pl.DataFrame, decided: int) -> list[Line]:
+def _lines(part: str, frame: pl.DataFrame, decided: int, money: str) -> list[Line]:
     if frame["value"].is_null().all() and part not in ("Decisions", "Cause classes", "Payers"):
         return []
-    first = ["value"] if part == "Months" else ["claims", "value"]
-    frame = frame.sort(first, descending=[name == "claims" for name in first], nulls_last=True)
+    in_all = pl.col("claims").sum().over("value")
+    first = ["value"] if part in IN_TIME else ["in_all", "value"]
+    frame = frame.with_columns(in_all=in_all).sort(
+        *first, "claims", "currency",
+        descending=[*(name == "in_all" for name in first), True, False], nulls_last=True,
+    )  # fmt: skip
     return [
         Line(
             part,
@@ -155,9 +186,15 @@ def _lines(part: str, frame: pl.DataFrame, decided: int) -> list[Line]:
             round(100 * row["claims"] / max(decided, 1), 1),
             round(row["claimed"] or 0.0, 2),
             round(row["carried"] or 0.0, 2),
+            row["currency"] or money,
         )
         for row in frame.iter_rows(named=True)
     ]
+
+
+def sums_of(line: Line) -> tuple[float, float]:
+    """The money of a line: asked and carried."""
+    return line.claimed, line.carried
 
 
 def sheet(summary: Summary) -> pl.DataFrame:
@@ -167,18 +204,19 @@ def sheet(summary: Summary) -> pl.DataFrame:
         ("Rows", "decided", summary.decided),
         ("Rows", "set aside", summary.aside),
     ]
-    rows: list[tuple[Any, ...]] = [(p, v, n, None, None, None, None) for p, v, n in head]
+    rows: list[tuple[Any, ...]] = [(p, v, n, None, None, None, None, None) for p, v, n in head]
     for line in summary.lines:
         rows.append(
-            (line.part, line.value, line.claims, line.percent, line.claimed, line.carried, None)
+            (line.part, line.value, line.claims, line.percent, line.money, *sums_of(line), None)
         )
     for its in summary.standouts:
-        percent = round(100 * its.of_class / its.claims, 1)
-        value = f"{its.value}: {its.cause_class}, {its.expected:.1f} expected by chance"
+        percent = round(100 * its.of_kind / its.claims, 1)
+        value = f"{its.value}: {its.kind}, {its.expected:.1f} expected by chance"
         part = f"Stands out among {its.what.lower()}"
-        rows.append((part, value, its.of_class, percent, None, None, float(f"{its.p:.2g}")))
-    names = ("part", "value", "claims", "percent", "claimed", "carried", "p_corrected")
-    kinds = (pl.String, pl.String, pl.Int64, *(pl.Float64,) * 4)
+        p = float(f"{its.p:.2g}")
+        rows.append((part, value, its.of_kind, percent, None, None, None, p))
+    names = ("part", "value", "claims", "percent", "money", "claimed", "carried", "p_corrected")
+    kinds = (pl.String, pl.String, pl.Int64, pl.Float64, pl.String, *(pl.Float64,) * 3)
     return pl.DataFrame(rows, schema=dict(zip(names, kinds, strict=True)), orient="row")
 
 
@@ -189,7 +227,7 @@ def text(summary: Summary, width: int = 100) -> str:
     for part in (*(part for part, _ in GROUPED), DOUBLED):
         its = [line for line in summary.lines if line.part == part]
         if its:
-            shown = its[-SHOWN:] if part == "Months" else its[:SHOWN]
+            shown = its[-SHOWN:] if part in IN_TIME else its[:SHOWN]
             lines += ["", row.head(part), *(text for line in shown for text in row.lines(line))]
         if len(its) > SHOWN:
             lines.append(f"  and {len(its) - SHOWN} more, in the summary table")
@@ -199,14 +237,20 @@ def text(summary: Summary, width: int = 100) -> str:
     return "\n".join(lines)
 
 
+SETTLING = ("accept", "decline", "not our work", "no fault found", "settled before")
+"""Decisions that settle a claim; the others are questions."""
+
+
 def counts(summary: Summary) -> str:
-    """The sum that must always hold, in words."""
+    """The sum that must always hold, in words; a question is no decision."""
+    settled = sum(x.claims for x in summary.lines if x.part == "Decisions" and x.value in SETTLING)
     return (
-        f"{summary.rows:,} rows read = {summary.decided:,} decided + {summary.aside:,} set aside."
+        f"{summary.rows:,} rows read = {settled:,} decided + {summary.decided - settled:,} with a"
+        f" question + {summary.aside:,} set aside."
     )
 
 
-CLAIMS, PERCENT, MONEY = 8, 8, 14
+CLAIMS, PERCENT, MONEY = 8, 8, 16
 """Widths of the numbers of a line."""
 
 NAME, NARROW = 48, 72
@@ -225,17 +269,21 @@ class _Row:
     def head(self, part: str) -> str:
         if self.below or not self.sums:
             return part
-        heads = "".join(f"{self.money + ' ' + sum_:>{MONEY}}" for sum_ in self.sums)
+        said = (f"{self.money} {sum_}".strip() for sum_ in self.sums)
+        heads = "".join(f"{text:>{MONEY}}" for text in said)
         return f"{part:<{self.name + 2}}{'claims':>{CLAIMS}}{'':{PERCENT}}{heads}"
 
     def lines(self, line: Line) -> list[str]:
         name = f"  {one_line(line.value, self.name):<{self.name}}"
         first = f"{name}{line.claims:>{CLAIMS},}{line.percent:>{PERCENT - 2}.1f} %"
         sums = [getattr(line, sum_) for sum_ in self.sums]
+        money = line.money or self.money
         if self.below:
             said = zip(sums, self.sums, strict=True)
-            return [first, *(f"    {self.money} {s:,.2f} {sum_}" for s, sum_ in said if s)]
-        return [(first + "".join(f"{s:>{MONEY},.2f}" if s else " " * MONEY for s in sums)).rstrip()]
+            return [first, *(f"    {money} {s:,.2f} {sum_}" for s, sum_ in said if s)]
+        wide = [f" {s:>{MONEY - 1},.2f}" if s else " " * MONEY for s in sums]
+        other = f" {money}" if not self.money and any(sums) else ""
+        return [(first + "".join(wide) + other).rstrip()]
 
 
 def _row_of(summary: Summary, width: int) -> _Row:
@@ -244,7 +292,9 @@ def _row_of(summary: Summary, width: int) -> _Row:
     )
     below = width < NARROW
     left = width - 2 - CLAIMS - PERCENT - (0 if below else MONEY * len(sums))
-    return _Row(max(10, min(NAME, left)), summary.money, sums, below)
+    each = {line.money or summary.money for line in summary.lines if line.claimed or line.carried}
+    money = each.pop() if len(each) == 1 else "" if each else summary.money
+    return _Row(max(10, min(NAME, left - (0 if money else 4))), money, sums, below)
 
 
 def _chance(p: float) -> str:
@@ -257,8 +307,8 @@ def _standing_out(found: Sequence[Standout]) -> list[str]:
     lines = [f"Stands out (exact test, Holm's correction, level {LEVEL:g})"]
     for its in found[:SHOWN]:
         lines.append(
-            f"  {its.what.lower().removesuffix('s')} {one_line(its.value, 30)}: {its.of_class} of"
-            f" {its.claims} claims are {its.cause_class}, {its.expected:.1f} expected"
+            f"  {its.what.lower().removesuffix('s')} {one_line(its.value, 30)}: {its.of_kind} of"
+            f" {its.claims} claims are {its.kind}, {its.expected:.1f} expected"
             f" ({_chance(its.p)})"
         )
     if len(found) > SHOWN:

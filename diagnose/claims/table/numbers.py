@@ -65,7 +65,11 @@ def _without(token: str) -> str:
 CURRENCIES = {"€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₣": "CHF", "₹": "INR", "zł": "PLN"}
 """Signs of currencies with the codes of ISO 4217 that they stand for most."""
 
-_CODE = re.compile(r"(?<![^\W\d_])([A-Z]{3})(?![^\W\d_])")
+CODES = (
+    *("EUR", "GBP", "USD", "CHF", "SEK", "NOK", "DKK", "PLN", "CZK", "HUF", "RON", "BGN", "TRY"),
+    *("AUD", "NZD", "CAD", "JPY", "CNY", "INR", "ZAR", "BRL", "MXN", "AED", "SGD", "HKD", "KRW"),
+)
+_CODE = re.compile(rf"(?<![^\W\d_])({'|'.join(CODES)})(?![^\W\d_])")
 _AROUND = re.compile(
     r"\b(approx(imately)?|about|around|circa|ca|roughly)\b\.?|[~≈]"
     r"|\b(ex|excl|inc|incl|plus|net|gross|before|with|without)?\.?\s*(vat|tax|mwst|gst)\b\.?",
@@ -83,8 +87,8 @@ def currency(text: str) -> str:
     for sign, code in CURRENCIES.items():
         if sign in text:
             return code
-    found = [c for c in _CODE.findall(text) if c not in ("VAT", "TAX", "GST")]
-    return found[0] if len(found) == 1 else ""
+    found = set(_CODE.findall(text))
+    return found.pop() if len(found) == 1 else ""
 
 
 def amount(text: str, decimal: str = "") -> Quantity | str:

@@ -37,12 +37,13 @@ def write(
     aside: Sequence[Path],
     summary: pl.DataFrame,
     words: pl.DataFrame,
+    without: Sequence[str] = (),
 ) -> None:
-    """Write all of it; a workbook explains its words on a sheet of its own."""
+    """Write all of it but the columns `without`; a workbook explains its words on a sheet."""
     kind = output.suffix.lower()
     if kind in WORKBOOKS:
         sheets = [
-            Sheet("claims", _read(parts)),
+            Sheet("claims", _read(parts, without)),
             Sheet("set aside", _read(aside)),
             Sheet("summary", [summary]),
             Sheet("words", [words]),
@@ -54,14 +55,14 @@ def write(
         _write_table(short, kind, iter([summary]))
         for path, its in ((bad, aside), (good, parts)):
             if kind == ".parquet":
-                _sink(path, its)
+                _sink(path, its, without)
             else:
-                _write_table(path, kind, _read(its))
+                _write_table(path, kind, _read(its, without))
 
 
-def _sink(path: Path, parts: Sequence[Path]) -> None:
+def _sink(path: Path, parts: Sequence[Path], without: Sequence[str]) -> None:
     """Parts as one Parquet file, a row group each."""
-    pl.scan_parquet(list(parts)).sink_parquet(
+    pl.scan_parquet(list(parts)).drop(*without, strict=False).sink_parquet(
         path,
         compression="snappy",
         statistics=False,
@@ -90,9 +91,9 @@ class _renamed_after:  # noqa: N801
             path.unlink(missing_ok=True)
 
 
-def _read(parts: Sequence[Path]) -> Iterator[pl.DataFrame]:
+def _read(parts: Sequence[Path], without: Sequence[str] = ()) -> Iterator[pl.DataFrame]:
     for part in parts:
-        yield pl.read_parquet(part).cast({WORDED: pl.String})
+        yield pl.read_parquet(part).drop(*without, strict=False).cast({WORDED: pl.String})
 
 
 def _write_table(path: Path, kind: str, frames: Iterator[pl.DataFrame]) -> None:

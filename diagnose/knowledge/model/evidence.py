@@ -359,10 +359,11 @@ class Check(Observable):
     waits_minutes: Annotated[float, Field(ge=0)] = Field(
         default=0, description="minutes until there is an answer, beyond the working minutes"
     )
-    role: Literal["age", "edge_length"] | None = Field(
+    role: Literal["age", "edge_length", "same_roll"] | None = Field(
         default=None,
         description="age: months since the film was laid, which a claim also has from its two days;"
-        " edge_length: how much of an edge a remedy with hours per metre works on",
+        " edge_length: how much of an edge a remedy with hours per metre works on; same_roll:"
+        " whether other jobs of the roll show it, the first answer that they do",
     )
     place: PlaceWord
     harm: HarmWord

@@ -1,0 +1,121 @@
+"""Claims that were settled before, or sent in twice: marked in their rows, and not paid again.
+
+The same claim number, or the same vehicle with the same fault at the same place, is the same claim.
+A number that stands with another vehicle or fault is asked about. Rows are compared by hashes of
+their keys, so that memory stays flat; only rows that meet are looked at as text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import polars as pl
+
+from diagnose.claims.results.spelled import key
+
+SETTLED = ("accept", "decline", "not our work", "no fault found", "settled before")
+"""Decisions of an earlier run that end a claim."""
+
+_NONE = pl.lit(None, pl.String)
+
+KEYS = ("claim", "vehicle", "panel", "customer")
+MARK = pl.Schema(
+    {
+        "row": pl.Int64,
+        **dict.fromkeys(("decision", "because", "settled", "ask_first"), pl.String),
+    }
+)
+
+
+def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
+    """Of each row what makes it the same claim as another: spellings apart, null where not told."""
+    told = [
+        (key(named[fact], "-" if fact == "claim" else "") if fact in named else _NONE).alias(fact)
+        for fact in KEYS
+    ]
+    # 'van' in a column of vehicles names none of them; a plate or a fleet number has a figure.
+    told[KEYS.index("vehicle")] = pl.when(told[1].str.contains(r"\d")).then(told[1])
+    number = pl.col(named["claim"]).cast(pl.String) if "claim" in named else _NONE
+    return frame.select(
+        "row", *told, number=number, symptom=pl.col("symptom_named").cast(pl.String)
+    )
+
+
+def _same(kind: str) -> pl.Expr:
+    """Whether a key is the same in both rows, or is not known in one of them."""
+    return (pl.col(kind) == pl.col(f"{kind}_first")).fill_null(True)
+
+
+def sent_twice(parts: Sequence[Path]) -> pl.DataFrame:
+    """Rows that are the same claim as one before them, with what becomes of them (`MARK`)."""
+    if not parts:
+        return pl.DataFrame(schema=MARK)
+    every = pl.scan_parquet(list(parts))
+    found = [
+        _later(every, ["claim"]).with_columns(by=pl.lit("number")),
+        _later(every, ["vehicle", "symptom"])
+        .filter(_same("panel") & _same("customer"))
+        .with_columns(by=pl.lit("car")),
+    ]
+    met = pl.concat(found).sort("row", "by", descending=[False, True])
+    return _marked(met.unique("row", keep="first", maintain_order=True))
+
+
+def _later(every: pl.LazyFrame, on: list[str]) -> pl.DataFrame:
+    """Rows whose key stood in an earlier row, with that one beside them."""
+    known = every.filter(pl.all_horizontal(pl.col(name).is_not_null() for name in on))
+    again = known.group_by(on).agg(pl.len().alias("n")).filter(pl.col("n") > 1).select(on)
+    met = known.join(again, on=on, how="semi").collect().sort("row")
+    first = met.unique(on, keep="first", maintain_order=True)
+    renamed = first.select(*on, *(pl.col(c).alias(f"{c}_first") for c in first.columns))
+    return met.join(renamed, on=on, how="left", maintain_order="left").filter(
+        pl.col("row") > pl.col("row_first")
+    )
+
+
+def _marked(met: pl.DataFrame) -> pl.DataFrame:
+    alike = _same("vehicle") & _same("symptom") & _same("customer")
+    same = (pl.col("by") == "car") | alike
+    where = pl.format("row {}", "row_first") + pl.when(pl.col("number_first").is_not_null()).then(
+        " (" + pl.col("number_first") + ")"
+    ).otherwise(pl.lit(""))
+    other = "The claim number stands in " + where + " too, for another vehicle or fault: which"
+    return met.select(
+        "row",
+        decision=pl.when(same).then(pl.lit("decline")).otherwise(pl.lit("ask")),
+        because=pl.when(same)
+        .then("Sent in already: " + where + ".")
+        .otherwise("The claim number stands in " + where + " too, for another vehicle or fault."),
+        settled=pl.when(same).then("sent twice: " + where).otherwise("number twice: " + where),
+        ask_first=pl.when(same).then(pl.lit(None, pl.String)).otherwise(other + " is right?"),
+    ).cast(MARK)
+
+
+def settled_before(parts: Sequence[Path], earlier: pl.DataFrame) -> pl.DataFrame:
+    """Rows that an earlier run decided (`keys` of its table with `decision`), as `MARK`."""
+    if not parts:
+        return pl.DataFrame(schema=MARK)
+    before = earlier.filter(pl.col("decision").is_in(list(SETTLED)))
+    now = pl.scan_parquet(list(parts))
+    found = []
+    for on in (["claim"], ["vehicle", "symptom"]):
+        told = before.drop_nulls(on).unique(on, keep="first", maintain_order=True)
+        renamed = told.select(*on, *(pl.col(c).alias(f"{c}_first") for c in told.columns))
+        met = now.join(renamed.lazy(), on=on, how="inner").collect()
+        others = ("vehicle", "symptom") if on == ["claim"] else ("panel", "customer")
+        found.append(met.filter(pl.all_horizontal(_same(kind) for kind in others)))
+    columns = ["row", "row_first", "number_first", "decision_first"]
+    met = pl.concat([its.select(columns) for its in found]).unique("row", keep="first")
+    where = pl.format("{} in row {}", "decision_first", "row_first")
+    return (
+        met.sort("row")
+        .select(
+            "row",
+            decision=pl.lit("settled before"),
+            because="Settled before: " + where + " of the earlier run; it is not paid again.",
+            settled="settled before: " + where,
+            ask_first=pl.lit(None, pl.String),
+        )
+        .cast(MARK)
+    )

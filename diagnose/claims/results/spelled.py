@@ -1,0 +1,43 @@
+"""Spellings of one lot, film or fitter, as one: R-7714B, r7714b and R 7714 B."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from diagnose.claims.table.text import NOTHING
+
+
+def key(name: str | pl.Expr, between: str = "") -> pl.Expr:
+    """Letters and digits of a text, small; null where there are none or the cell says nothing.
+
+    `between` stands for what is left out: 1.2 and 12 are two claims, R-7 and R7 are one lot.
+    """
+    its = pl.col(name) if isinstance(name, str) else name
+    text = its.cast(pl.String).str.strip_chars().str.to_lowercase()
+    bare = text.str.replace_all(r"[^\p{L}\p{N}]+", between)
+    return pl.when((bare == "") | text.is_in(list(NOTHING))).then(None).otherwise(bare)
+
+
+def joined(counts: pl.DataFrame, name: str) -> pl.DataFrame:
+    """`name` as its most frequent spelling, with the others in brackets; `claims` counts rows.
+
+    All other columns stay; rows of the same spelling are not put together here.
+    """
+    keyed = counts.with_columns(key(name).alias("_key"))
+    each = keyed.group_by("_key", name).agg(pl.col("claims").sum()).drop_nulls("_key")
+    ranked = each.sort("_key", "claims", name, descending=[False, True, False])
+    shown = ranked.group_by("_key", maintain_order=True).agg(pl.col(name))
+    first = pl.col(name).list.first()
+    others = pl.col(name).list.slice(1).list.sort().list.join(", ")
+    said = shown.select(
+        "_key",
+        pl.when(pl.col(name).list.len() > 1)
+        .then(first + " (also " + others + ")")
+        .otherwise(first)
+        .alias("_said"),
+    )
+    return (
+        keyed.join(said, on="_key", how="left")
+        .with_columns(pl.col("_said").alias(name))
+        .drop("_key", "_said")
+    )
