@@ -32,12 +32,13 @@ from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
 from diagnose.claims.table.source import Aside, Piece
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import CheckPlace, Origin
+from diagnose.knowledge.model import CheckPlace, Contradiction, Origin
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 BY_ROW = (
     *("causes", "chances", "unlisted", "origin", "origin_chance", "payer", "payer_chance"),
@@ -106,8 +107,8 @@ class Classifier:
         weighed = self._weighed(claims, state)
         terms = self._covering.terms(claims)
         cover = self._covering.of(claims, terms, weighed.payer, weighed.origins)
-        contradictions = self._contradictions(claims, state)
-        situation = self._situation(claims, weighed, contradictions)
+        contradictions, stops = self._contradictions(claims, state)
+        situation = self._situation(claims, weighed, stops)
         evidence = self._deciding.evidence(state, situation, cover)
         decision, why = self._deciding.decide(situation, cover, evidence)
         hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover, evidence.needs)
@@ -158,21 +159,32 @@ class Classifier:
             self._weighings[symptom] = Weighing(self._base, symptom)
         return self._weighings[symptom]
 
-    def _contradictions(self, claims: Claims, state: State) -> pl.Series:
-        rows, texts = [], []
-        for contradiction in self._base.contradictions.values():
-            if state.can_hold(contradiction.when):
-                rows.append(np.flatnonzero(state.holds(contradiction.when)))
-                texts.append(contradiction.because)
-        for number, symptom in enumerate(self._base.symptoms):
-            for own in self._base.contradicting(symptom)[len(self._base.contradictions) :]:
-                if state.can_hold(own.when):
-                    its = claims.symptom == number
-                    rows.append(np.flatnonzero(state.holds(own.when) & its))
-                    texts.append(own.because)
-        return joined(rows, texts, claims.columns.rows)
+    def _contradictions(self, claims: Claims, state: State) -> tuple[pl.Series, Bools]:
+        """What cannot both be right, in words, and where it stops a decision.
 
-    def _situation(self, claims: Claims, weighed: Weighed, odd: pl.Series) -> RowSituation:
+        Answers read out of words stop none: one of them may be misread.
+        """
+        rows, texts = [], []
+        stops = np.zeros(claims.columns.rows, dtype=bool)
+        own = [(c, None) for c in self._base.contradictions.values()]
+        every: list[tuple[Contradiction, int | None]] = [*own]
+        for number, symptom in enumerate(self._base.symptoms):
+            of = self._base.contradicting(symptom)[len(self._base.contradictions) :]
+            every += [(contradiction, number) for contradiction in of]
+        for contradiction, symptom_number in every:
+            if not state.can_hold(contradiction.when):
+                continue
+            where = state.holds(contradiction.when)
+            if symptom_number is not None:
+                where = where & (claims.symptom == symptom_number)
+            rows.append(np.flatnonzero(where))
+            texts.append(contradiction.because)
+            for subject in contradiction.when.subjects():
+                where = where & ~claims.by_words.get(subject, ~where)
+            stops |= where
+        return joined(rows, texts, claims.columns.rows), stops
+
+    def _situation(self, claims: Claims, weighed: Weighed, stops: Bools) -> RowSituation:
         payers = list(self._base.payers)
         nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
         paper = [c.place == CheckPlace.PAPERWORK for c in self._base.checks.values()]
@@ -183,7 +195,7 @@ class Classifier:
         healthy = self._nothing_wrong[weighed.payer] & (weighed.origin == NOTHING_WRONG)
         return RowSituation(
             odd_days=np.logical_or.reduce([*claims.odd.values()]),
-            contradicted=odd.is_not_null().to_numpy(),
+            contradicted=stops,
             symptom_read=claims.symptom_read,
             asks_paper=np.array([*paper, False])[first],
             nobody=np.isin(weighed.payer, nobody),
@@ -196,7 +208,7 @@ class Classifier:
             plain=weighed.plain,
             no_fault=np.where(healthy, weighed.plain[weighed.payer, np.arange(len(first))], 0.0),
             cause_chance=weighed.chances[0],
-            grounds=weighed.signs.speaks_for[0] > 0,
+            grounds=(weighed.signs.speaks_for[0] > 0) & claims.told,
             second_owner=claims.second_owner,
             notice_days=notice,
         )

@@ -59,7 +59,7 @@ def test_another_fault_of_the_same_car_is_another_claim(
     base: Base, tmp_path: Path, change: dict[str, str]
 ) -> None:
     """At another place, of another kind; and a column that says only 'van' names no car."""
-    first = CAR | ({"vehicle": "van"} if "vehicle" in change else {})
+    first = CAR | ({"vehicle": "van", "customer": ""} if "vehicle" in change else {})
     found = decided(base, tmp_path, [first, first | {"claim": "C-2"} | change])
 
     assert found["settled"].to_list() == [None, None]

@@ -157,6 +157,9 @@ class Deciding:
                 for terms in policy.terms
             ]
         )
+        self._theirs = frozenset(
+            subject for _, its in self._exclusions for subject in its.when.subjects()
+        )
         undecided = base.roles.get("nobody", ())
         self._undecided = np.array([payer in undecided for payer in base.payers])
         self._first_only = np.array([terms.first_owner_only for terms in policy.terms])
@@ -173,14 +176,19 @@ class Deciding:
         """What is on file for the leading payer and which exclusions hold."""
         own = self._needs_of_cover[cover.cover]
         needs = np.where(own >= 0, own, at.payer)
-        open_, fail, falls = self.on_file(state, at.payer, needs)
+        open_, fail, falls = self.on_file(state, at.payer, needs, self._theirs)
         excluded, unclear = self._excluded(state, at, cover.terms)
         terms = np.where(cover.terms < 0, len(self._policy.terms) - 1, cover.terms)
         ours, sound = (self._which(state, its, terms) for its in (self._not_ours, self._sound))
         return RowEvidence(needs, open_, fail, falls, excluded, unclear, ours, sound)
 
-    def on_file(self, state: State, payer: Ints, needs: Ints) -> tuple[Ints, Bools, Bools]:
-        """Which needs are open (as bits), where one is not so, where something is against them."""
+    def on_file(
+        self, state: State, payer: Ints, needs: Ints, theirs: frozenset[str] = frozenset()
+    ) -> tuple[Ints, Bools, Bools]:
+        """Which needs are open (as bits), where one is not so, where something is against them.
+
+        What rests on `theirs` alone, which the terms exclude by, is the terms' business.
+        """
         rows = len(payer)
         open_, fail = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
         falls = np.zeros(rows, dtype=bool)
@@ -193,7 +201,7 @@ class Deciding:
         for number, who in enumerate(self._base.payers.values()):
             its = np.flatnonzero(payer == number)
             for fall in who.falls_if if len(its) else ():
-                if fall.when is not None:
+                if fall.when is not None and not set(fall.when.subjects()) <= theirs:
                     falls[its[state.holds(fall.when)[its]]] = True
         return open_, fail, falls
 
@@ -259,15 +267,19 @@ class Deciding:
         possible = self._base.scales.possible_percent / 100
         unanswered, over = self.unanswered(at, cover)
         decline = sure.decline / 100
+        proof = np.full(len(at.payer), not self._policy.shop_pays_first)
         likely = cover.share >= sure.accept / 100
         expected = np.minimum(cover.share, at.paying[at.payer, every]) >= sure.accept / 100
+        if self._policy.shop_pays_first:
+            answers = cover.answered & ~cover.over
+            likely = expected = np.where(answers, at.paying, 0.0).sum(axis=0) >= sure.accept / 100
         mine = np.where(cover.over[at.payer, every], 0.0, at.plain[at.payer, every])
         steps: Sequence[tuple[Bools, int | Ints, Why]] = (
             (at.odd_days, ASK, Why.ODD_DAYS),
             (at.contradicted, INSPECT, Why.CONTRADICTION),
-            (at.symptom_read, ASK, Why.SYMPTOM_READ),
             (evidence.not_ours >= 0, NOT_OURS, Why.NOT_OUR_WORK),
             (evidence.sound >= 0, NO_FAULT, Why.SOUND),
+            (at.symptom_read, ASK, Why.SYMPTOM_READ),
             (known & at.second_owner & self._first_only[number], DECLINE, Why.NOT_FIRST_OWNER),
             (evidence.excluded >= 0, DECLINE, Why.EXCLUDED),
             (past_all, DECLINE, Why.PAST_ALL),
@@ -276,7 +288,7 @@ class Deciding:
             (cover.terms == NO_TERMS, ASK, Why.NO_TERMS),
             (unanswered >= decline, DECLINE, Why.NOBODY_ANSWERS),
             (unanswered + over >= decline, DECLINE, Why.PAST),
-            ((at.payer_chance < possible) | at.nobody, next_, Why.NOT_SETTLED),
+            (((at.payer_chance < possible) & ~likely) | at.nobody, next_, Why.NOT_SETTLED),
             (evidence.falls, INSPECT, Why.PAYER_FALLS),
             (cover.silent, ASK, Why.SILENT),
             (~has_cover, next_, Why.NOT_CLEAR),
@@ -287,8 +299,8 @@ class Deciding:
             (likely & ~expected, ASK, Why.OPEN_PAYER),
             (~likely, next_, Why.NOT_CLEAR),
             (~at.grounds | (at.cause_chance < sure.cause / 100), next_, Why.NO_GROUNDS),
-            (evidence.needs_fail, INSPECT, Why.NEEDS_FAIL),
-            (evidence.needs_open > 0, ASK, Why.NEEDS_OPEN),
+            (evidence.needs_fail & proof, INSPECT, Why.NEEDS_FAIL),
+            ((evidence.needs_open > 0) & proof, ASK, Why.NEEDS_OPEN),
             (evidence.open_exclusion >= 0, ASK, Why.OPEN_EXCLUSION),
             (late, ASK, Why.LATE_NOTICE),
         )

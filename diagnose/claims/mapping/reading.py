@@ -31,7 +31,9 @@ class Claims:
     remark; `panel`: code in PANELS' order or -1; `claimed` NaN where not known; `odd`: where days
     cannot be, by the name of a question.
     `contrary`: what a remark says otherwise than the column, by check, -1 where it does not.
-    `worded`: where the symptom was read out of words; `notes`: cells that could not be read.
+    `worded`: where the symptom was read out of words; `notes`: cells that could not be read;
+    `by_words`: where the answer to a check was read out of what the shop wrote; `told`: where some
+    check is answered, by more than the days.
     """
 
     frame: pl.DataFrame
@@ -50,6 +52,8 @@ class Claims:
     contrary: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     worded: Bools | None = None
     notes: Mapping[int, str] = field(default_factory=dict)
+    by_words: Mapping[str, Bools] = field(default_factory=dict)
+    told: Bools | bool = True
 
     def parts_claimed(self, carries: NDArray[np.int64]) -> NDArray[np.float64]:
         """The amount of the parts that a cover carries (1 labour, 2 film, 3 both); NaN unknown."""
@@ -83,6 +87,8 @@ class Reading:
         self.contrary: dict[str, NDArray[np.int16]] = {}
         self.symptom_read = np.zeros(height, dtype=bool)
         self.worded = np.zeros(height, dtype=bool)
+        self.told = np.zeros(height, dtype=bool)
+        self.by_words: dict[str, Bools] = {}
         self._notes: dict[int, list[tuple[str, str, str]]] = {}
         self._aside: dict[int, str] = {}
 
@@ -116,6 +122,10 @@ class Reading:
 
     def take_dates(self, base: Base, today: date | None) -> None:
         """Answer what the days tell; where they cannot be they tell nothing."""
+        for codes in self.choices.values():
+            self.told |= codes >= 0
+        for low, _ in self.numbers.values():
+            self.told |= ~np.isnan(low)
         days = self.days
         self.odd = days.odd(today)
         sane = days.without(np.logical_or.reduce([*self.odd.values()]))
@@ -154,6 +164,9 @@ class Reading:
         among = self._among(check, told, code)
         open_ = ((told < 0) & ~self._was_tried(check.id)[places]) | among
         self.choices[check.id][places[open_]] = code
+        by_words = self.by_words.setdefault(check.id, np.zeros(self.frame.height, dtype=bool))
+        by_words[places[open_]] = True
+        self.told[places[open_]] = True
         if ((told >= 0) & (told != code) & ~among).any():
             self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
 
@@ -211,6 +224,8 @@ class Reading:
             second_owner=self.codes.get("first_owner", no_code)[good] == 1,
             worded=self.worded[good],
             notes=self._notes_of(good),
+            told=self.told[good],
+            by_words={name: where[good] for name, where in self.by_words.items()},
         )
 
     def _notes_of(self, good: NDArray[np.intp]) -> dict[int, str]:

@@ -338,11 +338,20 @@ class Recogniser:
         columns = [told.column, *looked] if told else looked
         self._symptoms_of(reading, codes, columns, True)
         self._symptoms_of(reading, codes, [*columns, *others], False)
+        self._symptoms_of(reading, codes, columns, False, like=True)
 
     def _symptoms_of(
-        self, reading: Reading, codes: NDArray[np.int16], columns: Sequence[str], told: bool
+        self,
+        reading: Reading,
+        codes: NDArray[np.int16],
+        columns: Sequence[str],
+        told: bool,
+        like: bool = False,
     ) -> None:
-        """The symptom that the words of some columns name together, where none is known yet."""
+        """The symptom that the words of some columns name together, where none is known yet.
+
+        With `like` the one that they are most like; it is asked about before it decides.
+        """
         open_ = pl.Series(codes < 0)
         if not columns or not open_.any():
             return
@@ -351,8 +360,10 @@ class Recogniser:
         )
         texts = reading.frame.select(cells).to_series().set(~open_, None)
         for said, places in self._texts(texts):
-            if len(said.symptoms) == 1 or (said.symptoms and told):
-                codes[places] = list(self._base.symptoms).index(said.symptoms[0])
+            named = said.symptoms[:1] if told or len(said.symptoms) == 1 else ()
+            name = said.like if like else next(iter(named), "")
+            if name:
+                codes[places] = list(self._base.symptoms).index(name)
                 reading.worded[places] = True
                 reading.symptom_read[places] = not told
 

@@ -81,10 +81,14 @@ def mixing(factors: Sequence[float], decibans: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class RemarkSays:
-    """What a remark says: answers by check, and symptoms that it names, the likeliest first."""
+    """What a remark says: answers by check, and symptoms that it names, the likeliest first.
+
+    `like`: the symptom that it is most like where it names none.
+    """
 
     answers: Mapping[str, str]
     symptoms: tuple[str, ...]
+    like: str = ""
 
 
 class Remarks:
@@ -102,7 +106,9 @@ class Remarks:
             for proposal in understood.answers
             if proposal.sure and proposal.value in self._base.checks[proposal.subject].answers
         }
-        return RemarkSays(answers, tuple(_clearest(understood.symptoms)))
+        named = tuple(_clearest(understood.symptoms))
+        like = "" if named or not understood.symptoms else str(understood.symptoms[0].value)
+        return RemarkSays(answers, named, like)
 
     def meant(self, fact: str, header: str, text: str) -> str:
         """What the words of a cell say of a fact, alone or below their header: an id, or ''."""
@@ -127,7 +133,7 @@ class Remarks:
         found = {}
         for text in texts.filter(texts != "").to_list():
             said = self.read(text)
-            if said.answers or said.symptoms:
+            if said.answers or said.symptoms or said.like:
                 found[text] = said
         return found
 

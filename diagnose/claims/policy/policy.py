@@ -143,7 +143,11 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """All terms, by date; `surface_of` gives the surface of each panel that is named."""
+    """All terms, by date; `surface_of` gives the surface of each panel that is named.
+
+    `shop_pays_first`: a claim is accepted once it is sure enough that one of those who answer
+    caused it; who of them bears it, and on what proof, they settle among themselves.
+    """
 
     name: str
     money: str
@@ -152,6 +156,7 @@ class Policy:
     terms: tuple[Terms, ...]
     version: str
     sureness: Sureness
+    shop_pays_first: bool = False
 
     @property
     def surfaces(self) -> tuple[str, ...]:
@@ -186,6 +191,7 @@ def _policy(said: PolicyText, version: str, base: Base) -> Policy:
         terms=tuple(_terms(each, surfaces) for each in terms),
         version=version,
         sureness=_sureness(said.sureness, base),
+        shop_pays_first=said.shop_pays_first,
     )
 
 

@@ -188,6 +188,7 @@ class PolicyText(Entry):
     name: str
     money: Annotated[str, PlainValidator(_currency)] = ""
     sureness: SurenessText | None = None
+    shop_pays_first: bool = False
     surfaces: dict[str, Annotated[str | tuple[str, ...], PlainValidator(_panels)]] | None = None
     terms: tuple[TermsText, ...]
 

@@ -35,7 +35,11 @@ def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
         for fact in KEYS
     ]
     # 'van' in a column of vehicles names none of them; a plate or a fleet number has a figure.
-    told[KEYS.index("vehicle")] = pl.when(told[1].str.contains(r"\d")).then(told[1])
+    # Where no vehicle is named, the customer and the day of laying stand for it.
+    plate = pl.when(told[1].str.contains(r"\d")).then(told[1])
+    days = [pl.col(named[f]).cast(pl.String) for f in ("laid_on", "handed_on") if f in named]
+    instead = told[3] + " " + pl.coalesce(days) if days else _NONE
+    told[1] = pl.coalesce(plate, instead).alias("vehicle")
     number = pl.col(named["claim"]).cast(pl.String) if "claim" in named else _NONE
     return frame.select(
         "row", *told, number=number, symptom=pl.col("symptom_named").cast(pl.String)

@@ -6,6 +6,9 @@ import polars as pl
 
 from diagnose.claims.table.text import NOTHING
 
+_TITLE = r"^(?:(?:lot|batch|roll|no|nr)\b[\s.:#-]*|\p{L}\s*:\s*)"
+"""What stands before a lot and is no part of it."""
+
 
 def key(name: str | pl.Expr, between: str = "") -> pl.Expr:
     """Letters and digits of a text, small; null where there are none or the cell says nothing.
@@ -14,6 +17,7 @@ def key(name: str | pl.Expr, between: str = "") -> pl.Expr:
     """
     its = pl.col(name) if isinstance(name, str) else name
     text = its.cast(pl.String).str.strip_chars().str.to_lowercase()
+    text = text.str.replace(_TITLE, "")
     bare = text.str.replace_all(r"[^\p{L}\p{N}]+", between)
     return pl.when((bare == "") | text.is_in(list(NOTHING))).then(None).otherwise(bare)
 
