@@ -29,6 +29,7 @@ from diagnose.knowledge.reading.command import base_of
 if TYPE_CHECKING:
     import polars as pl
 
+    from diagnose.claims.letters import Letters
     from diagnose.claims.mapping.mapping import Mapped
     from diagnose.claims.policy.policy import Policy
     from diagnose.claims.results.summary import Summary
@@ -40,6 +41,7 @@ NARROW = 76
 """Columns of a terminal from which a bar stands beside the numbers."""
 
 EXAMPLE_POLICY = "policies/example_policy.yml"
+LETTER = "policies/letter.txt"
 
 
 def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentParser:
@@ -67,6 +69,10 @@ def add_parser(commands: Parsers[argparse.ArgumentParser]) -> argparse.ArgumentP
     its.add_argument("--policy", type=Path, metavar="FILE", help="your terms (else the example)")
     its.add_argument("--template", type=Path, metavar="FILE", help="write an empty spreadsheet"
                      " with a column for each fact, and stop")  # fmt: skip
+    its.add_argument("--letters", type=Path, metavar="FOLDER", help="write a page a claim, as"
+                     " HTML and PDF")  # fmt: skip
+    its.add_argument("--letter-template", type=Path, metavar="FILE", help="the text of that page"
+                     " (else the one in rules/policies)")  # fmt: skip
     its.add_argument("--settled", type=Path, metavar="FILE", help="what an earlier run wrote: what"
                      " was settled there is marked, and not paid again")  # fmt: skip
     its.add_argument("--sheet", default="", metavar="NAME", help="the sheet to read (else the"
@@ -170,8 +176,25 @@ def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, st
     for path in written(output):
         new(path)
     before = _earlier(options.settled, mapping, base)
-    job = Job(table, output, base, mapping, policy, program(), today=date.today(), earlier=before)
+    today = date.today()
+    letters = _letters(options, base, today)
+    job = Job(
+        table, output, base, mapping, policy, program(), today=today, earlier=before,
+        letters=letters,
+    )  # fmt: skip
     return job, text
+
+
+def _letters(options: argparse.Namespace, base: Base, today: date) -> Letters | None:
+    if options.letters is None:
+        return None
+    from diagnose.claims.letters import BadLetter, Letters
+
+    path = options.letter_template or shipped("rules") / LETTER
+    try:
+        return Letters.into(options.letters, text_of(path)[1], base, today)
+    except BadLetter as error:
+        raise Misuse(f"{path.name}: {error}") from None
 
 
 def _earlier(path: Path | None, mapping: Mapped, base: Base) -> pl.DataFrame | None:

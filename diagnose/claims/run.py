@@ -11,7 +11,7 @@ import hashlib
 import json
 import shutil
 from collections import deque
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
@@ -21,16 +21,19 @@ from pathlib import Path
 import polars as pl
 
 from diagnose.claims.classify import Classifier, Decided
+from diagnose.claims.letters import Letters
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.policy.policy import Policy
+from diagnose.claims.results import outgoing
 from diagnose.claims.results import summary as summaries
 from diagnose.claims.results.again import sent_twice, settled_before
 from diagnose.claims.results.doubled import doubled, numbers
 from diagnose.claims.results.explained import words
-from diagnose.claims.results.results import FOR_SUMMARY
+from diagnose.claims.results.results import FOR_SUMMARY, RESULTS
+from diagnose.claims.table.sheets import Sheet
 from diagnose.claims.table.source import PIECE, Piece, Table
 from diagnose.claims.table.text import harmless
-from diagnose.claims.table.write import aside_frame, write
+from diagnose.claims.table.write import Frames, aside_frame, write
 from diagnose.claims.whole import ADDED, Whole, told_by_others
 from diagnose.knowledge.base import Base
 
@@ -54,6 +57,7 @@ class Job:
     size: int = PIECE
     today: date | None = None
     earlier: pl.DataFrame | None = None
+    letters: Letters | None = None
 
     @property
     def folder(self) -> Path:
@@ -117,9 +121,12 @@ def run(
             tell(decided.frame.height + len(decided.aside))
     parts.tell_the_whole()
     result = parts.summary()
-    explained = words(job.base, job.policy)
+    explained = words(job.base, job.policy, parts.sources_used())
     made = (parts.decided(), parts.aside(), summaries.sheet(result), explained)
-    write(job.output, *made, without=FOR_SUMMARY)
+    write(job.output, *made, parts.more, FOR_SUMMARY, job.table.layout)
+    if job.letters is not None:
+        for frame in parts.frames():
+            job.letters.write(frame, parts.named())
     parts.remove()
     return result
 
@@ -177,9 +184,7 @@ class Parts:
         job = self._job
         if not self.decided():
             self.keep(next(Decide(job)(iter([_nothing(job)]))))
-        first = pl.scan_parquet(self.decided()[0]).collect_schema().names()
-        named = summaries.named(first, job.mapping)
-        whole = Whole(self.decided(), job.base, job.mapping, named)
+        whole = Whole(self.decided(), job.base, job.mapping, self.named())
         found = whole.standouts(self._sums("before"))
         if any(its.what == "Lots" for its in found):
             mapping = told_by_others(job.mapping, job.base)
@@ -188,6 +193,30 @@ class Parts:
         whole.settle(sent_twice(keys))
         if job.earlier is not None:
             whole.settle(settled_before(keys, job.earlier))
+
+    def named(self) -> Mapping[str, str]:
+        """For each fact the column of the decided parts that tells it."""
+        first = pl.scan_parquet(self.decided()[0]).collect_schema().names()
+        return summaries.named(first, self._job.mapping)
+
+    def frames(self) -> Iterable[pl.DataFrame]:
+        """The decided rows, as often as they are gone through."""
+        return Frames(self.decided(), FOR_SUMMARY)
+
+    def more(self, frames: Iterable[pl.DataFrame]) -> Sequence[Sheet]:
+        """Sheets of a workbook beside its rows: questions by addressee, rows of bad rolls."""
+        asked = outgoing.questions(self._job.base, frames, self.named())
+        return Sheet("questions", asked), Sheet("rolls", outgoing.of_rolls(frames), typed=True)
+
+    def sources_used(self) -> set[str]:
+        """The sources that stand in the grounds of some row."""
+        names = [n for n in RESULTS if n.startswith("sign_")]
+        found: set[str] = set()
+        for part in self.decided():
+            frame = pl.read_parquet(part, columns=names)
+            texts = [t for name in names for t in frame[name].cast(pl.String).unique().to_list()]
+            found |= outgoing.sources_used(self._job.base, [t for t in texts if t])
+        return found
 
     def _sums(self, when: str) -> list[Path]:
         """What the rows of each part amount to, as they stand now."""

@@ -32,11 +32,15 @@ def test_each_source_named_in_the_grounds_is_explained_in_the_workbook(
     sign = str(book.load_sheet("claims").to_polars()["sign_for_1"][0])
     told = book.load_sheet("words").to_polars().filter(pl.col("part") == "source")
 
-    assert book.sheet_names == ["claims", "set aside", "summary", "words"]
+    assert book.sheet_names == [
+        "claims", "questions", "rolls", "set aside", "summary", "words",
+    ]  # fmt: skip
     named = sign.rstrip(")").rpartition("; ")[2].split(", ")
     assert named
     assert set(named) <= set(told["word"])
-    assert set(base.sources) <= set(words(base, example_policy(base))["word"])
+    assert set(told["word"]) - set(base.sources) == {"common-practice", "memory", "derived"}
+    assert len(told) < len(base.sources)
+    assert set(base.sources) <= set(words(base, example_policy(base), base.sources)["word"])
 
 
 def test_long_texts_are_broken_into_lines_and_rows_can_be_filtered(

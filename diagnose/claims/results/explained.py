@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 import polars as pl
 
@@ -67,13 +67,13 @@ MORE = {
 }
 
 
-def words(base: Base, policy: Policy) -> pl.DataFrame:
-    """A sheet of words: columns, decisions, strengths, how sure, terms, sources."""
-    rows = list(_rows(base, policy))
+def words(base: Base, policy: Policy, used: Collection[str]) -> pl.DataFrame:
+    """A sheet of words: columns, decisions, strengths, how sure, terms, the sources used."""
+    rows = list(_rows(base, policy, used))
     return pl.DataFrame(rows, schema=("part", "word", "meaning"), orient="row")
 
 
-def _rows(base: Base, policy: Policy) -> Iterator[tuple[str, str, str]]:
+def _rows(base: Base, policy: Policy, used: Collection[str]) -> Iterator[tuple[str, str, str]]:
     for column, meaning in COLUMNS.items():
         yield "column", column, meaning
     for decision, meaning in MEANINGS.items():
@@ -90,6 +90,6 @@ def _rows(base: Base, policy: Policy) -> Iterator[tuple[str, str, str]]:
     yield "terms", policy.version, policy.name
     for word, meaning in MORE.items():
         yield "source", word, meaning
-    for source in base.sources.values():
+    for source in (its for its in base.sources.values() if its.id in used):
         kind = f"{WEIGHTS[source.weight]}, {source.reading}"
         yield "source", source.id, f"{source.citation} ({kind})"

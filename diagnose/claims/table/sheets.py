@@ -5,6 +5,7 @@ Every text is written as text and every number as a number, so no cell is ever a
 
 from __future__ import annotations
 
+import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -32,10 +33,14 @@ STAMP = datetime(2000, 1, 1)
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A sheet of a workbook: its name and its rows in frames of the same columns."""
+    """A sheet of a workbook: its name and its rows in frames of the same columns.
+
+    `typed`: text that is a plain number or a day goes out as one, as it most likely came in.
+    """
 
     name: str
     frames: Iterable[pl.DataFrame]
+    typed: bool = False
 
 
 def write_workbook(path: Path, sheets: Sequence[Sheet], kind: str) -> None:
@@ -46,7 +51,26 @@ def write_workbook(path: Path, sheets: Sequence[Sheet], kind: str) -> None:
 def _cut(sheets: Sequence[Sheet]) -> Iterator[tuple[str, Iterator[tuple[Any, ...]]]]:
     """Sheets as rows with the header first."""
     for sheet in sheets:
-        yield sheet.name, _rows(sheet.frames)
+        rows = _rows(sheet.frames)
+        yield sheet.name, (tuple(map(_as_meant, row)) for row in rows) if sheet.typed else rows
+
+
+_PLAIN = re.compile(r"-?(0|[1-9]\d{0,14})(\.\d{1,9})?")
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+def _as_meant(cell: Any) -> Any:
+    """A number or a day that stands as text; with a nought before it, it is a name: 007."""
+    if not isinstance(cell, str) or len(cell) > 25:
+        return cell
+    if _PLAIN.fullmatch(cell):
+        return float(cell) if "." in cell else int(cell)
+    if _DAY.fullmatch(cell):
+        try:
+            return date.fromisoformat(cell)
+        except ValueError:
+            return cell
+    return cell
 
 
 def _rows(frames: Iterable[pl.DataFrame]) -> Iterator[tuple[Any, ...]]:
@@ -73,6 +97,7 @@ def _write_xlsx(path: Path, sheets: list[tuple[str, Iterator[tuple[Any, ...]]]])
             bold=book.add_format({"bold": True, "text_wrap": True, "valign": "top"}),
             day=book.add_format({"num_format": "yyyy-mm-dd"}),
             long=book.add_format({"text_wrap": True, "valign": "top"}),
+            money=book.add_format({"num_format": "#,##0.00"}),
         )
         for name, rows in sheets:
             _xlsx_sheet(book, name, rows, forms)
@@ -85,6 +110,11 @@ class _Forms:
     bold: Any
     day: Any
     long: Any
+    money: Any
+
+
+MONEY = ("amount_carried", "claimed", "carried")
+"""Columns of money."""
 
 
 def _xlsx_sheet(book: Any, name: str, rows: Iterator[tuple[Any, ...]], forms: _Forms) -> None:
@@ -102,7 +132,7 @@ def _xlsx_sheet(book: Any, name: str, rows: Iterator[tuple[Any, ...]], forms: _F
                 sheet.write_string(0, place, visible(title), forms.bold)
             at = 1
         for place, value in enumerate(row):
-            _xlsx_cell(sheet, at, place, value, forms)
+            _xlsx_cell(sheet, at, place, value, forms, header[place] in MONEY)
             if at <= MEASURED and value is not None:
                 widths[place] = max(widths[place], min(WIDEST, len(str(value)) + 1))
         at += 1
@@ -129,11 +159,13 @@ def _or_one_empty(rows: Iterator[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
         yield ()
 
 
-def _xlsx_cell(sheet: Any, row: int, place: int, value: Any, forms: _Forms) -> None:
+def _xlsx_cell(
+    sheet: Any, row: int, place: int, value: Any, forms: _Forms, money: bool = False
+) -> None:
     if value is None or value == "":
         return
     if isinstance(value, int | float) and not isinstance(value, bool):
-        sheet.write_number(row, place, value)
+        sheet.write_number(row, place, value, forms.money if money else None)
     elif isinstance(value, date):
         sheet.write_datetime(row, place, value, forms.day)
     else:

@@ -6,12 +6,14 @@ never half of one.
 
 from __future__ import annotations
 
+import codecs
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
 import polars as pl
 
+from diagnose.claims.table.layout import Layout
 from diagnose.claims.table.sheets import Sheet, write_workbook
 from diagnose.claims.table.source import PIECE, Aside
 from diagnose.claims.table.text import WORDED, guarded, visible
@@ -37,13 +39,20 @@ def write(
     aside: Sequence[Path],
     summary: pl.DataFrame,
     words: pl.DataFrame,
+    more: Callable[[Iterable[pl.DataFrame]], Sequence[Sheet]] = lambda frames: (),
     without: Sequence[str] = (),
+    layout: Layout = Layout(),  # noqa: B008
 ) -> None:
-    """Write all of it but the columns `without`; a workbook explains its words on a sheet."""
+    """Write all of it but the columns `without`.
+
+    A workbook gets `more` sheets, which are made of the decided rows, and one of its words. Text
+    goes out in the layout that it came in.
+    """
     kind = output.suffix.lower()
     if kind in WORKBOOKS:
         sheets = [
-            Sheet("claims", _read(parts, without)),
+            Sheet("claims", _read(parts, without), typed=True),
+            *more(Frames(parts, without)),
             Sheet("set aside", _read(aside)),
             Sheet("summary", [summary]),
             Sheet("words", [words]),
@@ -52,12 +61,12 @@ def write(
             write_workbook(path, sheets, kind)
         return
     with _renamed_after(written(output)) as (bad, short, good):
-        _write_table(short, kind, iter([summary]))
+        _write_table(short, kind, iter([summary]), layout)
         for path, its in ((bad, aside), (good, parts)):
             if kind == ".parquet":
                 _sink(path, its, without)
             else:
-                _write_table(path, kind, _read(its, without))
+                _write_table(path, kind, _read(its, without), layout)
 
 
 def _sink(path: Path, parts: Sequence[Path], without: Sequence[str]) -> None:
@@ -96,16 +105,29 @@ def _read(parts: Sequence[Path], without: Sequence[str] = ()) -> Iterator[pl.Dat
         yield pl.read_parquet(part).drop(*without, strict=False).cast({WORDED: pl.String})
 
 
-def _write_table(path: Path, kind: str, frames: Iterator[pl.DataFrame]) -> None:
+class Frames:
+    """The decided rows in frames, as often as they are gone through."""
+
+    def __init__(self, parts: Sequence[Path], without: Sequence[str]) -> None:
+        self._parts = parts
+        self._without = without
+
+    def __iter__(self) -> Iterator[pl.DataFrame]:
+        return _read(self._parts, self._without)
+
+
+def _write_table(path: Path, kind: str, frames: Iterator[pl.DataFrame], layout: Layout) -> None:
     first = True
     with path.open("wb") as file:
+        if kind in (".csv", ".tsv") and layout.for_spreadsheets:
+            file.write(codecs.BOM_UTF8)
         for frame in frames:
             if kind == ".parquet":
                 frame.write_parquet(file)
             elif kind in (".jsonl", ".ndjson"):
                 frame.write_ndjson(file)
             else:
-                separator = "\t" if kind == ".tsv" else ","
+                separator = "\t" if kind == ".tsv" else layout.separator
                 guarded(_safe_names(frame)).write_csv(
                     file, include_header=first, separator=separator
                 )
