@@ -211,8 +211,8 @@ def test_a_letter_to_the_shop_asks_first_for_what_the_decision_hangs_on(
         base,
         tmp_path,
         COMPLETE | {"laid_on": "", "seen_on": "", "panel": ""},
-        SURE,
-        SURE | {"risk_waiver": "none", "repair_history": "unknown"},
+        SURE | {"claim": "C-2"},
+        SURE | {"claim": "C-3", "risk_waiver": "none", "repair_history": "unknown"},
     )
     ask = {check: base.checks[check].ask for check in base.checks}
 

@@ -81,7 +81,14 @@ class Table:
             return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
 
     def pieces(self, size: int = PIECE) -> Iterator[Piece]:
-        """The table in pieces of `size` rows, from the first."""
+        """The table in pieces of `size` rows, from the first; raises BadTable where it is broken."""
+        try:
+            yield from self._pieces(size)
+        except (pl.exceptions.PolarsError, pl.exceptions.PanicException, BadWorkbook) as error:
+            kind = self.path.suffix.lower()
+            raise BadTable(_unreadable(self.path.name, kind, str(error))) from None
+
+    def _pieces(self, size: int) -> Iterator[Piece]:
         kind = self.path.suffix.lower()
         if kind == ".parquet":
             yield from _parquet(self, size)
@@ -108,7 +115,7 @@ def table(path: Path, wanted: Wanted = Wanted()) -> Table:  # noqa: B008
         raise BadTable(f"{path} cannot be read: {error.strerror or error}") from None
     except (BadLayout, BadWorkbook) as error:
         raise BadTable(str(error)) from None
-    except Exception as error:  # the readers raise many kinds
+    except (Exception, pl.exceptions.PanicException) as error:  # the readers raise many kinds
         raise BadTable(_unreadable(path.name, kind, str(error))) from None
     if not names:
         raise BadTable(f"{path.name} is empty: a row must name the columns")

@@ -98,7 +98,9 @@ def _in_part(data: Any, model: type[M], faults: Sequence[ErrorDetails]) -> _Soun
     sections = {
         name
         for name in model.model_fields
-        if found.get(name) is not _NOTHING and (name,) not in lacking
+        if found.get(name) is not _NOTHING
+        and (name,) not in lacking
+        and (name in found or not model.model_fields[name].is_required())
     }
     content = _made(model, {name: found[name] for name in sections & set(found)})
     broken = {fault["loc"][0] for fault in faults if fault["loc"]}
