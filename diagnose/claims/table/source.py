@@ -81,7 +81,7 @@ class Table:
             return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
 
     def pieces(self, size: int = PIECE) -> Iterator[Piece]:
-        """The table in pieces of `size` rows, from the first; raises BadTable where it is broken."""
+        """The table in pieces of `size` rows; raises BadTable where it turns out to be broken."""
         try:
             yield from self._pieces(size)
         except (pl.exceptions.PolarsError, pl.exceptions.PanicException, BadWorkbook) as error:
