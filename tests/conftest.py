@@ -44,7 +44,7 @@ def pytest_configure(config: pytest.Config) -> None:
 @pytest.fixture(scope="session")
 def campaign(request: pytest.FixtureRequest) -> int:
     """How many tries the commonest fault of a campaign has."""
-    return 400 if request.config.getoption("--campaign") == "large" else 60
+    return 400 if request.config.getoption("--campaign") == "large" else 30
 
 
 @pytest.fixture(scope="session")

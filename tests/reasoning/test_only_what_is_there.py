@@ -53,7 +53,7 @@ def _drawn(base: Base, check: str, draw: random.Random) -> Answer:
 def test_nothing_is_asked_about_what_is_not_there(reasoner: Reasoner, campaign: int) -> None:
     """No metal under plastic, no recess without one, no follow-up to an answer nobody could give."""
     base, seen = reasoner.base, 0
-    for complaint, name in callbacks(reasoner, 5 * campaign if campaign < 400 else 5000):
+    for complaint, name in callbacks(reasoner, 300 if campaign < 400 else 5000):
         check, values = base.checks[name], reasoner.trace(complaint).values
         told = (complaint.symptom, complaint.panel, name)
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 import shlex
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from diagnose.cli import main
+from diagnose.knowledge import marked
 from diagnose.knowledge.reading.load import load, read
 from diagnose.practice.items.trial import full, play
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
-from diagnose.rulebook.judgement.judge import judge
 
 ROOT = Path(__file__).resolve().parents[2]
 GUIDE = (ROOT / "rules" / "README.md").read_text(encoding="utf-8")
@@ -28,9 +29,14 @@ SLIPS = re.findall(r"^\| `([a-z_0-9]+: [^`]+)` \| `([^`]+)` \|$", GUIDE, re.MULT
 CAUSE, CASE = "my_rules/causes/our_own.yaml", "my_cases/rectangle_on_both_doors.yaml"
 
 
+parsed = cache(marked.read)
+"""Files of the shipped rules are parsed once; each test changes one more."""
+
+
 @pytest.fixture
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with the rules in it, as the reader has it before the first step."""
+    monkeypatch.setattr(marked, "read", parsed)
     shutil.copytree(ROOT / "rules", tmp_path / "rules")
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -77,13 +83,14 @@ def test_followed_step_by_step_it_works(desk: Path, capsys: pytest.CaptureFixtur
     shown = " ".join(" ".join(said).split())
 
     assert "Sound: " in shown
+    assert "0 errors, 0 warnings," in shown
     assert "Magnetic sign left on the film" in shown
     assert "The mark has straight sides and corners, as a sign has." in shown
     assert "minor: cause magnetic_sign is new" in shown
 
 
-def test_the_base_stays_sound_and_the_case_is_diagnosed_right(desk: Path) -> None:
-    """With the cause of the guide the base has no warning, and its case comes out right."""
+def test_the_case_of_the_guide_is_diagnosed_right(desk: Path) -> None:
+    """With the cause of the guide its case comes out right, asked and all told."""
     _do("cp -r rules my_rules")
     _save(desk)
     base = load(desk / "my_rules")
@@ -91,7 +98,6 @@ def test_the_base_stays_sound_and_the_case_is_diagnosed_right(desk: Path) -> Non
 
     assert problems == []
     assert case_file is not None
-    assert [p for p in judge(base).problems if p.severity != "note"] == []
     reasoner = Reasoner(base)
     for trial in (*play(reasoner, case_file.case), *full(reasoner, case_file.case)):
         assert (trial.leading, trial.place) == ("magnetic_sign", 1)

@@ -19,11 +19,13 @@ class Consistent:
         """Whether an answer may be given beside others that are known."""
         if name in values:
             return False
+        gates, against = self._gates.get(name, ()), self._against.get(name, ())
+        if not gates and not against:
+            return True
         after = {**values, name: value}
-        gates = self._gates.get(name, ())
         if any(gate.holds(after) is False for check, gate in gates if check in after):
             return False
-        return not any(when.holds(after) for when in self._against.get(name, ()))
+        return not any(when.holds(after) for when in against)
 
 
 def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:

@@ -123,9 +123,10 @@ class _Search:
 def _tried(base: Base, given: Sequence[_Try], tries: Sequence[_Try]) -> Columns:
     """A row for each try: what is given already, and the one answer more."""
     cells: list[Cells] = [(its.name, slice(None), [its.value]) for its in given]
-    for name in dict.fromkeys(its.name for its in tries):
-        rows = [row for row, its in enumerate(tries) if its.name == name]
-        cells.append((name, rows, [tries[row].value for row in rows]))
+    rows_of: dict[str, list[int]] = {}
+    for row, its in enumerate(tries):
+        rows_of.setdefault(its.name, []).append(row)
+    cells += [(name, rows, [tries[row].value for row in rows]) for name, rows in rows_of.items()]
     return filled(base, Columns(len(tries)), cells)
 
 
