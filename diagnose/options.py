@@ -63,7 +63,7 @@ def hand_over_kept(
     from diagnose.records.store.store import photo_folder
     from diagnose.report.pages.photos import photos_of
 
-    report = report_of(options, reasoner, case)
+    report = report_of(options, reasoner, case, store)
     found = store.customer(case.id)
     customer = [("Name", found.name), ("Plate", found.plate)] if found else []
     photos = photos_of(store.events(case.id), photo_folder(store.path))
@@ -71,16 +71,20 @@ def hand_over_kept(
     hand_over(options, reasoner, report, photos, told, piped=piped)
 
 
-def report_of(options: argparse.Namespace, reasoner: Reasoner, case: Case) -> Report:
-    """The report of a case, with the plan that the options ask for."""
+def report_of(
+    options: argparse.Namespace, reasoner: Reasoner, case: Case, store: Store | None = None
+) -> Report:
+    """The report of a case, with the plan that the options ask for, and closed cases like it."""
     from diagnose.records.case.complaints import complaints_of
+    from diagnose.records.experience.past import past_of
     from diagnose.report.content.whole import whole
     from diagnose.report.plan_command import terms_of
 
     at = now()
     terms = terms_of(reasoner.base, case, options, at) if options.plan else None
     vehicle = reasoner.car(complaints_of(reasoner.base, case))
-    return whole(reasoner, case, at, program(), terms, vehicle)
+    past = past_of(reasoner.base, case, store)
+    return whole(reasoner, case, at, program(), terms, vehicle, past)
 
 
 def is_kept(options: argparse.Namespace) -> bool:

@@ -6,7 +6,10 @@ from collections.abc import Callable
 from datetime import datetime
 
 from diagnose.dialogue.journals import StoredJournal
+from diagnose.knowledge.base import Base
 from diagnose.records.case.journal import Case
+from diagnose.records.experience.nearness import PastComplaint
+from diagnose.records.experience.past import past_of
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ASKING, CaseSummary, Filter
 
@@ -50,6 +53,10 @@ class Shelf:
             return found
         own = self._store.kept(VISITOR, self._owner)
         return tuple(c for c in found if c.id in own)
+
+    def past(self, base: Base, case: Case) -> tuple[PastComplaint, ...]:
+        """Closed complaints that a case may be like; of one owner among several the worked ones."""
+        return past_of(base, case, self._store if self._owner is None else None)
 
     def colours(self) -> str:
         """The set of colours last chosen, or ''."""

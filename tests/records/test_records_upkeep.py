@@ -16,7 +16,10 @@ from PIL import Image
 
 from diagnose.commands import DONE, MISUSE, PROBLEM
 from diagnose.knowledge.base import Base
+from diagnose.measures.quantity import Quantity
+from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case import photos
+from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import EventKind, Outcome
 from diagnose.records.command import Arguments, run
 from diagnose.records.store.store import Store, photo_folder
@@ -226,3 +229,23 @@ def test_statistics_say_only_what_they_name(do, case_id: str) -> None:
 
     assert " 0 carried" not in text.partition("signs that carried")[2]
     assert "one more can turn every figure" in text
+
+
+# Other rules
+
+
+def test_answers_of_other_rules_are_kept_and_are_no_evidence(
+    do, base: Base, case_id: str, path: Path
+) -> None:
+    """A case kept with rules of one's own is shown and reasoned with others, without a traceback."""
+    with Store.open(path) as store:
+        height = Quantity(110, 110)
+        for key, answer in (("scratch_height_cm", height), ("cut", "splits")):
+            store.append(case_id, AT, EventKind.ANSWERED, key=key, answer=answer, complaint=1)
+        case = store.case(case_id)
+    text = do("show", case_id)[1]
+    found = Reasoner(base).car(complaints_of(base, case)).diagnoses[0]
+
+    assert "scratch_height_cm: 110 (not in these rules)" in text
+    assert found.differential.of("pulled").probability > 0
+    assert not found.trace.values.keys() & {"scratch_height_cm", "cut"}

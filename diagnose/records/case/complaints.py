@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import Answers
+from diagnose.knowledge.logic.answers import Answers, Unknown
 from diagnose.knowledge.logic.dates import conflicts, dated
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case import journal
@@ -25,5 +25,14 @@ def complaints_of(base: Base, case: Case) -> tuple[AnsweredComplaint, ...]:
 
 
 def answers_of(base: Base, case: Case, complaint: journal.Complaint) -> Answers:
-    """The vehicle's circumstances, the answers at the place, and what the dates say besides."""
-    return dated(base.checks, case.facts, case.answers(complaint))
+    """The vehicle's circumstances, the answers at the place, and what the dates say besides.
+
+    An answer that these rules do not have (it was given with others) is no evidence.
+    """
+    had = {
+        check: answer
+        for check, answer in case.answers(complaint).items()
+        if check in base.checks
+        and (isinstance(answer, Unknown) or base.checks[check].kind.allows(answer))
+    }
+    return dated(base.checks, case.facts, had)

@@ -136,7 +136,7 @@ class ComplaintReport:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report; `versions` name what it was made with."""
+    """A whole report; `versions` name what it was made with, `like` closed cases most like it."""
 
     case: str
     made: str
@@ -148,3 +148,4 @@ class Report:
     defer: str
     plan: PlanReport | None = None
     learned: tuple[str, ...] = ()
+    like: tuple[str, ...] = ()

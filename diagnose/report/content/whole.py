@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -16,6 +16,7 @@ from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import Case
 from diagnose.records.experience.learning import rank_changes
+from diagnose.records.experience.nearness import PastComplaint, like_lines, nearest
 from diagnose.report.content.case import build
 from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan
@@ -32,13 +33,30 @@ def whole(
     program: str,
     terms: Terms | None,
     car: CarDiagnosis | None = None,
+    past: Sequence[PastComplaint] = (),
 ) -> Report:
-    """The report of a case at a moment; without terms it has no plan."""
+    """The report of a case at a moment; without terms it has no plan.
+
+    `past`: closed complaints, of which those most like it are told.
+    """
     car = car or reasoner.car(complaints_of(reasoner.base, case))
     plan = _plan(reasoner.base, case, car, terms) if terms else None
     made = now.strftime("%Y-%m-%d %H:%M")
     learned = tuple(line for d in car.diagnoses for line in learned_lines(reasoner, d))
-    return build(reasoner.base, case, car, made, program, plan, learned)
+    found = build(reasoner.base, case, car, made, program, plan, learned)
+    return replace(found, like=tuple(like(reasoner.base, car, past)))
+
+
+def like(base: Base, car: CarDiagnosis, past: Sequence[PastComplaint]) -> Iterator[str]:
+    """Of each complaint the closed ones of the shop, and the worked ones, most like it."""
+    for diagnosis in car.diagnoses:
+        symptom, values = diagnosis.complaint.symptom, diagnosis.trace.values
+        leading = diagnosis.differential.leading
+        sure = leading and leading.probability > diagnosis.differential.unlisted
+        cause = leading.cause.id if leading and sure else UNLISTED
+        for worked in (False, True):
+            its = [one for one in past if one.worked is worked]
+            yield from like_lines(base, symptom, values, cause, nearest(base, symptom, values, its))
 
 
 def _plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport | None:

@@ -55,6 +55,9 @@ def _parts(report: Report) -> Iterator[Block]:
     if report.learned:
         yield Heading(2, "Learned from closed cases")
         yield listed(report.learned)
+    if report.like:
+        yield Heading(2, "Closed cases like this one")
+        yield listed(report.like)
 
 
 def _short(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:

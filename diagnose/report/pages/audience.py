@@ -62,6 +62,7 @@ def _makers(report: Report, maker: str) -> Report:
         complaints=tuple(_makers_complaint(c, maker) for c in report.complaints),
         plan=report.plan and _makers_plan(report.plan, maker),
         learned=(),
+        like=(),
     )
 
 
@@ -130,6 +131,7 @@ def _customers(report: Report) -> Report:
         vehicle_wide=(),
         plan=report.plan and _customers_plan(report.plan),
         learned=(),
+        like=(),
     )
 
 

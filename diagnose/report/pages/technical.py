@@ -42,6 +42,9 @@ def car(report: Report, setting: Setting) -> Iterator[Block]:
     if report.learned:
         yield Heading(3, "What this shop's own closed cases changed")
         yield Items(tuple(Item(words=words) for words in report.learned))
+    if report.like:
+        yield Heading(3, "Closed cases like this one")
+        yield Items(tuple(Item(words=words) for words in report.like))
 
 
 def complaint(c: ComplaintReport, setting: Setting, drawn: bool) -> Iterator[Block]:

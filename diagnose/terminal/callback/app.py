@@ -88,7 +88,8 @@ class CallbackApp(App[str]):
 
         now, dialogue = self.clock(), self.dialogue
         terms = example_terms(self.base, now.replace(tzinfo=None))
-        return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car())
+        past = self.shelf.past(self.base, dialogue.case)
+        return whole(self.reasoner, dialogue.case, now, self.program, terms, dialogue.car(), past)
 
     def _dialogue(self, case_id: str | None) -> Dialogue:
         journal = self.shelf.journal(case_id, self.clock)

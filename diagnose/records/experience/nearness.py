@@ -1,0 +1,148 @@
+"""Closed complaints that are most like an open one, by what the answers weigh.
+
+Two complaints of one symptom are alike as far as their answers move the causes the same way: of
+each check answered in both, the weights of the two answers for the causes are held against each
+other (their covariance over the causes, all counting alike). The same answer to a check that tells
+much counts much; another answer that means the same counts too; a missing one counts for nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.conditions import Values
+from diagnose.reasoning.evidence.tables import Tables, tables
+from diagnose.reasoning.explanation.explain import name_of, value_words
+
+MOST = 3
+"""Complaints that are shown."""
+
+LARGEST = 20.0
+"""Decibans that one answer counts at most: an impossible answer is no more than strong here."""
+
+
+@dataclass(frozen=True, slots=True)
+class PastComplaint:
+    """A closed complaint: what was answered, how it ended; `worked`: an example, not the shop's."""
+
+    case_id: str
+    number: int
+    symptom: str
+    cause: str
+    values: Values
+    remedy: str = ""
+    held: bool | None = None
+    cost: float | None = None
+    worked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A closed complaint beside an open one, with the checks that are alike and that differ.
+
+    The weightiest come first; `likeness` is in decibans squared and only ranks.
+    """
+
+    past: PastComplaint
+    likeness: float
+    alike: tuple[str, ...]
+    differing: tuple[str, ...]
+
+
+def nearest(
+    base: Base, symptom: str, values: Values, past: Iterable[PastComplaint], most: int = MOST
+) -> tuple[Near, ...]:
+    """The closed complaints of the same symptom that are most like this one, nearest first.
+
+    One that has nothing in common with it is not among them.
+    """
+    table = tables(base, symptom)
+    found = [_near(base, table, values, one) for one in past if one.symptom == symptom]
+    near = [one for one in found if one.likeness > 0]
+    near.sort(key=lambda one: (-one.likeness, one.past.case_id, one.past.number))
+    return tuple(near[:most])
+
+
+def _near(base: Base, table: Tables, values: Values, past: PastComplaint) -> Near:
+    each = {
+        name: _covariance(
+            _weights(base, table, name, values), _weights(base, table, name, past.values)
+        )
+        for name in table.rows
+        if name in values and name in past.values
+    }
+    ranked = sorted(each, key=lambda name: (-abs(each[name]), name))
+    return Near(
+        past,
+        sum(each.values()),
+        tuple(name for name in ranked if each[name] > 0),
+        tuple(name for name in ranked if each[name] < 0),
+    )
+
+
+def _weights(base: Base, table: Tables, name: str, values: Values) -> list[float]:
+    """What the answer to a check weighs for each cause, and for the unlisted one."""
+    kind = base.observables[name].kind
+    value = values[name]
+    if not kind.allows(value):
+        return [0.0] * (len(table.causes) + 1)
+    codes = kind.codes(value)
+    found = []
+    for row in table.rows[name]:
+        size = 0.0 if row is None else row.weight(codes)
+        gone = row is not None and row.impossible(codes)
+        found.append(-LARGEST if gone else max(-LARGEST, min(LARGEST, size)))
+    return [*found, 0.0]
+
+
+def _covariance(one: Sequence[float], other: Sequence[float]) -> float:
+    count = len(one)
+    mean, also = sum(one) / count, sum(other) / count
+    return sum((a - mean) * (b - also) for a, b in zip(one, other, strict=True)) / count
+
+
+def equal_fields(values: Values, past: PastComplaint) -> int:
+    """The plain count that nearness is measured against: how many answers are equal."""
+    return sum(past.values.get(name) == value for name, value in values.items())
+
+
+def near_words(base: Base, values: Values, near: Near, most: int = MOST) -> str:
+    """A closed complaint in a line: how it ended, what is alike, what differs."""
+    past = near.past
+    cause = base.causes[past.cause].name if past.cause in base.causes else "something not listed"
+    ended = [cause.lower()]
+    if past.remedy in base.remedies:
+        ended.append(base.remedies[past.remedy].name.lower())
+    if past.held is not None:
+        ended.append("it held" if past.held else "it did not hold")
+    if past.cost is not None:
+        ended.append(f"cost {past.cost:,.2f}")
+    alike = [f"{name_of(base, n)} ({value_words(base, n, values[n])})" for n in near.alike[:most]]
+    differing = [
+        f"{name_of(base, n)} ({value_words(base, n, values[n])} here,"
+        f" {value_words(base, n, past.values[n])} there)"
+        for n in near.differing[:most]
+    ]
+    whose = "worked case" if past.worked else "case"
+    told = f"{whose} {past.case_id}: {', '.join(ended)}. Alike: {', '.join(alike) or 'nothing'}."
+    return f"{told} Different: {', '.join(differing)}." if differing else told
+
+
+def like_lines(
+    base: Base, symptom: str, values: Values, leading: str, near: Sequence[Near]
+) -> list[str]:
+    """The nearest complaints in words, and whether they ended as the weighing has it."""
+    if not near:
+        return []
+    lines = [f"{base.symptoms[symptom].name}, most like this one:"]
+    lines += [near_words(base, values, one) for one in near]
+    ends = {one.past.cause for one in near}
+    if leading not in ends:
+        name = base.causes[leading].name if leading in base.causes else "something not listed"
+        lines.append(
+            f"None of these ended as {name.lower()}, which the answers weigh for: look once more at"
+            " what differs before anything is done."
+        )
+    return lines

@@ -1,0 +1,108 @@
+"""Like this one: the nearest closed complaints, by what answers weigh and not by counting them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import main
+from diagnose.folders import shipped
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.reading.load import load
+from diagnose.records.experience.nearness import (
+    PastComplaint,
+    like_lines,
+    near_words,
+    nearest,
+)
+from diagnose.records.experience.past import worked
+from tests.benchmarks.likeness import by_count, by_weight, left_out
+from tests.small import small
+
+
+@pytest.fixture(scope="module")
+def base() -> Base:
+    """The small base."""
+    return small()
+
+
+def _past(case_id: str, cause: str, symptom: str = "lifting", **values: str) -> PastComplaint:
+    return PastComplaint(case_id, 1, symptom, cause, values, "relay", True, 80.0)
+
+
+def test_one_telling_answer_counts_more_than_two_that_tell_nothing(base: Base) -> None:
+    """A gape that only pull makes outweighs two equal papers that speak of no cause."""
+    values = {"cut": "gapes", "care": "given", "printed": "print"}
+    telling = _past("a", "pulled", cut="gapes")
+    papers = _past("b", "dirty_edge", care="given", cut="closed")
+
+    assert [n.past.case_id for n in nearest(base, "lifting", values, [papers, telling])] == ["a"]
+
+
+def test_a_missing_answer_is_neither_alike_nor_different(base: Base) -> None:
+    """Two past complaints that differ only in what the open one has not answered are as near."""
+    values = {"cut": "gapes"}
+    one, other = _past("a", "pulled", cut="gapes"), _past("b", "pulled", cut="gapes", lines="none")
+    near = nearest(base, "lifting", values, [one, other])
+
+    assert near[0].likeness == near[1].likeness
+    assert near[0].alike == near[1].alike == ("cut",)
+    assert near[0].differing == ()
+
+
+def test_only_complaints_of_the_symptom_with_something_in_common(base: Base) -> None:
+    """Another symptom is another story, and so is one that shows the opposite."""
+    values = {"cut": "gapes"}
+    past = [
+        _past("a", "dirty_edge", symptom="bumps", cut="gapes"),
+        _past("b", "dirty_edge", cut="closed"),
+    ]
+
+    assert nearest(base, "lifting", values, past) == ()
+
+
+def test_it_is_said_what_is_alike_what_differs_and_how_it_ended(base: Base) -> None:
+    """In words: the end, whether it held, what it cost; here and there where they differ."""
+    values = {"cut": "gapes", "adhesive": "clean"}
+    near = nearest(base, "lifting", values, [_past("a", "pulled", cut="gapes", adhesive="dirty")])
+    words = near_words(base, values, near[0])
+
+    assert words == (
+        "case a: pulled to the edge, re-lay, it held, cost 80.00. Alike: Relief cut (gapes)."
+        " Different: Adhesive (clean here, dirty there)."
+    )
+
+
+def test_where_the_nearest_and_the_weighing_disagree_it_is_said(base: Base) -> None:
+    """None of the nearest ended as what leads: look once more."""
+    values = {"cut": "gapes"}
+    near = nearest(base, "lifting", values, [_past("a", "pulled", cut="gapes")])
+
+    assert "None of these ended" in like_lines(base, "lifting", values, "dirty_edge", near)[-1]
+    assert len(like_lines(base, "lifting", values, "pulled", near)) == 2
+    assert like_lines(base, "lifting", values, "pulled", ()) == []
+
+
+def test_left_out_one_by_one_the_worked_cases_find_their_like() -> None:
+    """The right cause is among the three nearest, and more often first than by equal fields."""
+    shipped_base = load(shipped("rules"))
+    past = list(worked(shipped_base, shipped("cases"), shipped_base.symptoms))
+    first, three, count = left_out(past, by_weight(shipped_base))
+    plain_first, plain_three, _ = left_out(past, by_count)
+
+    assert count >= 60
+    assert three / count >= 0.95
+    assert first > plain_first
+    assert three >= plain_three
+
+
+def test_the_report_tells_of_cases_like_it(tmp_path: Path, capsys) -> None:
+    """A case file is held against the worked cases, never against itself."""
+    file = next(shipped("cases").rglob("door_return_after_wash.yaml"))
+    records = tmp_path / "none.sqlite3"
+    assert main(["case", str(file), "--records", str(records), "--format", "text"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+
+    assert "most like this one" in told
+    assert "worked case door_return_after_wash" not in told
