@@ -65,7 +65,7 @@ class Base:
     words: Wording
     intake: tuple[str, ...]
     version: str
-    places: Places = field(repr=False, compare=False)
+    places: EntryPlaces = field(repr=False, compare=False)
     experience: Experience = field(default=NOTHING, repr=False, compare=False)
 
     def learned(self, experience: Experience) -> Base:
@@ -245,7 +245,7 @@ def _otherwise(symptom: Symptom, check: Observable, word: str) -> Contradiction:
     )
 
 
-class Places:
+class EntryPlaces:
     """Where each entry stands in the files, found when first asked."""
 
     def __init__(self, documents: Callable[[], Sequence[ParsedFile]]) -> None:

@@ -15,7 +15,7 @@ from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import (
     FindingState,
-    Measured,
+    MeasuredValue,
     Trace,
     pattern,
     patterns,
@@ -23,10 +23,10 @@ from diagnose.reasoning.evidence.chain import (
 from diagnose.reasoning.evidence.engine import (
     AllAnswers,
     Derive,
-    Fact,
     Machine,
     Pattern,
     Production,
+    WorkingFact,
     has,
     lacks,
 )
@@ -45,7 +45,7 @@ class Barred:
 
 
 @dataclass(frozen=True)
-class ActedOn(Fact):
+class ActedOn(WorkingFact):
     """A cause is likely enough that something is done about it; `leads`: and to be named."""
 
     cause: str
@@ -53,7 +53,7 @@ class ActedOn(Fact):
 
 
 @dataclass(frozen=True)
-class BarsRemedy(Fact):
+class BarsRemedy(WorkingFact):
     """A remedy is barred: `firm`, or should it turn out to be a cause that does not lead."""
 
     remedy: str
@@ -69,7 +69,7 @@ class BarsRemedy(Fact):
 
 
 @dataclass(frozen=True)
-class Proposes(Fact):
+class Proposes(WorkingFact):
     """A cause calls for a remedy, in the order in which they are tried; or for a step beside it."""
 
     remedy: str
@@ -79,14 +79,14 @@ class Proposes(Fact):
 
 
 @dataclass(frozen=True)
-class RefusedCaution(Fact):
+class RefusedCaution(WorkingFact):
     """A caution definitely does not matter here."""
 
     id: str
 
 
 @dataclass(frozen=True)
-class ShownCaution(Fact):
+class ShownCaution(WorkingFact):
     """A caution is shown."""
 
     id: str
@@ -115,7 +115,7 @@ class Barring:
         self._base = base
         self._machine = Machine((*self._bars(), *self._refusals()))
 
-    def run(self, facts: Sequence[Fact]) -> list[Fact]:
+    def run(self, facts: Sequence[WorkingFact]) -> list[WorkingFact]:
         """What follows from answers, measures and findings."""
         return [fact for firing in self._machine.run(facts) for fact in firing.derived]
 
@@ -167,7 +167,7 @@ class Concluder:
         return self._conclusion(found, differential, paying)
 
     def _conclusion(
-        self, found: list[Fact], differential: Differential, paying: tuple[Pays, ...]
+        self, found: list[WorkingFact], differential: Differential, paying: tuple[Pays, ...]
     ) -> Conclusion:
         rank = {s.cause.id: n for n, s in enumerate(differential.standings)}
         proposed: dict[str, list[str]] = {}
@@ -227,12 +227,12 @@ class Concluder:
             )
 
 
-def _computed(base: Base, values: Values) -> Iterator[Fact]:
+def _computed(base: Base, values: Values) -> Iterator[WorkingFact]:
     for name, value in values.items():
         if name in base.findings:
             yield FindingState(name, str(value))
         elif name in base.measures:
-            yield Measured(name, value)
+            yield MeasuredValue(name, value)
 
 
 def _shows(caution: str, by: str, called: Pattern) -> Production:
@@ -248,5 +248,5 @@ def _by_remedy(barred: Barred) -> tuple[str, str]:
     return (barred.remedy, barred.because)
 
 
-def _gives(*facts: Fact) -> Derive:
+def _gives(*facts: WorkingFact) -> Derive:
     return lambda matched: facts

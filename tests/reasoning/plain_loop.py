@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 
-from diagnose.reasoning.evidence.engine import Fact, Firing, Pattern, Production
+from diagnose.reasoning.evidence.engine import Firing, Pattern, Production, WorkingFact
 
 
 class PlainLoop:
@@ -14,7 +14,7 @@ class PlainLoop:
     def __init__(self, productions: Sequence[Production]) -> None:
         self._productions = sorted(productions, key=lambda p: (p.layer, p.name))
 
-    def run(self, facts: Iterable[Fact]) -> tuple[Firing, ...]:
+    def run(self, facts: Iterable[WorkingFact]) -> tuple[Firing, ...]:
         """All that follows from the facts, sorted by layer and name."""
         known = dict.fromkeys(facts)
         fired: list[Firing] = []
@@ -25,7 +25,7 @@ class PlainLoop:
         return tuple(fired)
 
 
-def _firings(production: Production, known: Iterable[Fact]) -> Iterator[Firing]:
+def _firings(production: Production, known: Iterable[WorkingFact]) -> Iterator[Firing]:
     """Once for each way to choose a fact for every pattern that asks for one."""
     wanted = [pattern for pattern in production.patterns if not pattern.absent]
     unwanted = [pattern for pattern in production.patterns if pattern.absent]
@@ -36,7 +36,7 @@ def _firings(production: Production, known: Iterable[Fact]) -> Iterator[Firing]:
         yield Firing(production.name, production.layer, matched, derived)
 
 
-def _fits(fact: Fact, pattern: Pattern) -> bool:
+def _fits(fact: WorkingFact, pattern: Pattern) -> bool:
     if type(fact) is not pattern.kind:
         return False
     fields = fact.looked_at

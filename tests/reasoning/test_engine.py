@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from diagnose.reasoning.evidence.engine import (
     AllAnswers,
-    Fact,
     Machine,
     Pattern,
     Production,
+    WorkingFact,
     has,
     lacks,
 )
@@ -27,7 +27,7 @@ NAMES = ("p", "q", "r", "s")
 
 
 @dataclass(frozen=True)
-class Flag(Fact):
+class Flag(WorkingFact):
     """What a rule derives."""
 
     id: str
@@ -127,7 +127,7 @@ def test_a_field_that_is_not_there_fits_nothing() -> None:
 def test_an_exception_in_a_rule_leaves_the_machine_usable() -> None:
     """A run that fails raises, and the next one works as if nothing had been."""
 
-    def derive(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
+    def derive(matched: tuple[WorkingFact, ...]) -> tuple[WorkingFact, ...]:
         if matched[0].looked_at["x"] == "bad":
             raise ZeroDivisionError
         return ()

@@ -12,7 +12,7 @@ import pytest
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.rulebook.change.difference import difference
-from diagnose.rulebook.change.impact import Impact, Wanted
+from diagnose.rulebook.change.impact import Impact, ImpactWanted
 from diagnose.rulebook.change.impact import compare as compared
 from diagnose.rulebook.change.kept import Kept
 from diagnose.rulebook.change.revision import NoRevisionError, taken_out
@@ -50,7 +50,7 @@ causes:
 
 def compare(old: Base, new: Base, folder: Path, band: float, **wanted: bool) -> Impact:
     """The impact over the cases of one folder."""
-    return compared(old, new, [folder], Wanted(band, **wanted))
+    return compared(old, new, [folder], ImpactWanted(band, **wanted))
 
 
 CHANGES = [
@@ -229,12 +229,12 @@ def test_a_side_that_was_run_is_read_again(cases: Path, tmp_path: Path) -> None:
     cache = tmp_path / "cache"
     for share in SHARES:
         new = framed(f"causes:\n  - {{id: pulled, behind: {{lifting: {share}}}}}")
-        fresh = compared(framed(), new, [cases], Wanted(0.0))
+        fresh = compared(framed(), new, [cases], ImpactWanted(0.0))
         for _ in range(2):
-            assert compared(framed(), new, [cases], Wanted(0.0), Kept(cache)) == fresh
+            assert compared(framed(), new, [cases], ImpactWanted(0.0), Kept(cache)) == fresh
     for file in cache.glob("*.json"):
         file.write_text("{")
-    assert compared(framed(), new, [cases], Wanted(0.0), Kept(cache)) == fresh
+    assert compared(framed(), new, [cases], ImpactWanted(0.0), Kept(cache)) == fresh
     assert len(list(cache.glob("*.json"))) == 1 + len(SHARES)
 
 

@@ -134,7 +134,7 @@ class Further(Entry):
     laboratory: Amount
 
 
-class Work(Entry):
+class WorkFigures(Entry):
     """How long the work around a remedy takes."""
 
     post_heat_hours_piece: HoursOf
@@ -203,7 +203,7 @@ class Shop(Entry):
     visit: Visit
     standing: DaysInShop
     look_further: Further
-    work: Work
+    work: WorkFigures
     amounts: Amounts
     opening: dict[Day, Opening] = Field(min_length=1)
     holidays: Holidays

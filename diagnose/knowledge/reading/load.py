@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails
 
 from diagnose import caches
 from diagnose.knowledge import marked
-from diagnose.knowledge.base import Base, Places
+from diagnose.knowledge.base import Base, EntryPlaces
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition
@@ -103,7 +103,7 @@ def from_json(written: str | bytes, of_content: str, texts: Texts | None = None)
     file = RuleFile.model_validate_json(written)
     if file.scales is None:
         raise ValueError("no scales")
-    return _base(Draft(file, Places(lambda: _documents(texts or {}))), of_content)
+    return _base(Draft(file, EntryPlaces(lambda: _documents(texts or {}))), of_content)
 
 
 def _documents(texts: Texts) -> list[ParsedFile]:
@@ -156,7 +156,7 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> ReadRules:
         if document.data is not None or not faults:
             shaped.append(_shape(document, problems))
     files = [part.file for part in shaped if part.file]
-    draft = Draft(flatten(files), Places(lambda: documents))
+    draft = Draft(flatten(files), EntryPlaces(lambda: documents))
     unread = [t for d in documents if d.data is None and isinstance(t := texts[d.name], str)]
     if not any("scales:" in text for text in unread):
         problems += _once(documents)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from diagnose.knowledge.base import Places
+from diagnose.knowledge.base import EntryPlaces
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Entry, Observable, RuleFile
 from diagnose.knowledge.soundness.walk import NAMED, Path, parts
@@ -18,7 +18,7 @@ class Draft:
     """Everything read, before it is known to be right."""
 
     file: RuleFile
-    places: Places
+    places: EntryPlaces
 
     @cached_property
     def walked(self) -> tuple[tuple[str, str, Path, Entry], ...]:

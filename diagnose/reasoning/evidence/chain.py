@@ -22,11 +22,11 @@ from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.engine import (
     AllAnswers,
     Derive,
-    Fact,
     Firing,
     Machine,
     Pattern,
     Production,
+    WorkingFact,
     has,
 )
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
@@ -36,7 +36,7 @@ MEASURE, FINDING, SIGN = 10, 100, 1000
 
 
 @dataclass(frozen=True)
-class Measured(Fact):
+class MeasuredValue(WorkingFact):
     """A measure has this value."""
 
     id: str
@@ -44,7 +44,7 @@ class Measured(Fact):
 
 
 @dataclass(frozen=True)
-class Silent(Fact):
+class Silent(WorkingFact):
     """A measure had its inputs and could not be told."""
 
     id: str
@@ -52,7 +52,7 @@ class Silent(Fact):
 
 
 @dataclass(frozen=True)
-class FindingState(Fact):
+class FindingState(WorkingFact):
     """A finding is found, or is not."""
 
     id: str
@@ -60,7 +60,7 @@ class FindingState(Fact):
 
 
 @dataclass(frozen=True)
-class Refuted(Fact):
+class Refuted(WorkingFact):
     """A rule of a finding definitely does not hold."""
 
     id: str
@@ -134,7 +134,7 @@ class Ground:
         answered = {n: _taken(self._base, use, n) for n in names if n in self._base.checks}
         computed = [n for n in names if n in self._base.measures]
         matches = [has(AllAnswers, **answered)]
-        matches += [has(Measured, id=n, value=_taken(self._base, use, n)) for n in computed]
+        matches += [has(MeasuredValue, id=n, value=_taken(self._base, use, n)) for n in computed]
         layer = MEASURE + self._depth[use.id]
         return Production(f"measure {use.id}", layer, tuple(matches), measuring(self._base, use))
 
@@ -162,7 +162,7 @@ class Chain:
         silent: dict[str, str] = {}
         for fact in (fact for firing in firings for fact in firing.derived):
             match fact:
-                case Measured(name, value):
+                case MeasuredValue(name, value):
                     seen[name] = value
                 case Silent(name, reason):
                     silent[name] = reason
@@ -216,7 +216,7 @@ def pattern(base: Base, test: Test, holds: bool = True) -> Pattern:
         return has(AllAnswers, **{test.subject: predicate})
     if test.subject in base.findings:
         return has(FindingState, id=test.subject, state=predicate)
-    return has(Measured, id=test.subject, value=predicate)
+    return has(MeasuredValue, id=test.subject, value=predicate)
 
 
 @cache
@@ -225,11 +225,11 @@ def _holding(test: Test, wanted: bool) -> Any:
     return lambda value: test.holds(value) is wanted
 
 
-def _always(fact: Fact) -> Derive:
+def _always(fact: WorkingFact) -> Derive:
     return lambda matched: (fact,)
 
 
-def _nothing(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
+def _nothing(matched: tuple[WorkingFact, ...]) -> tuple[WorkingFact, ...]:
     return ()
 
 
@@ -241,18 +241,18 @@ def measuring(base: Base, use: MeasureUse) -> Derive:
     """What a measure's production derives: its value, or why it has none."""
     measure = MEASURES[use.function]
 
-    def derive(matched: tuple[Fact, ...]) -> tuple[Fact, ...]:
+    def derive(matched: tuple[WorkingFact, ...]) -> tuple[WorkingFact, ...]:
         values: dict[str, Value] = {}
         for fact in matched:
             match fact:
                 case AllAnswers(answers):
                     values.update(answers)
-                case Measured(name, value):
+                case MeasuredValue(name, value):
                     values[name] = value
         result = evaluate(measure, inputs(base, use, values))
         if result.value is None:
             return (Silent(use.id, result.reason),)
-        return (Measured(use.id, result.value),)
+        return (MeasuredValue(use.id, result.value),)
 
     return derive
 

@@ -50,7 +50,7 @@ def _experta() -> Any:
 
 
 @dataclass(frozen=True)
-class Fact:
+class WorkingFact:
     """Something that is known. Its kind is its class; patterns look at its fields, all hashable."""
 
     @property
@@ -60,7 +60,7 @@ class Fact:
 
 
 @dataclass(frozen=True)
-class AllAnswers(Fact):
+class AllAnswers(WorkingFact):
     """All that was answered, as one fact: its fields are the checks."""
 
     values: Mapping[str, Any] = field(hash=False)
@@ -82,22 +82,22 @@ class Pattern:
     `absent` turns it round: there is no such fact. A field that is not there never fits.
     """
 
-    kind: type[Fact]
+    kind: type[WorkingFact]
     fields: tuple[tuple[str, Wanted], ...] = ()
     absent: bool = False
 
 
-def has(kind: type[Fact], **fields: Wanted) -> Pattern:
+def has(kind: type[WorkingFact], **fields: Wanted) -> Pattern:
     """A pattern for a fact that is there."""
     return Pattern(kind, tuple(fields.items()))
 
 
-def lacks(kind: type[Fact], **fields: Wanted) -> Pattern:
+def lacks(kind: type[WorkingFact], **fields: Wanted) -> Pattern:
     """A pattern for a fact that is not there; its layer must be finished."""
     return Pattern(kind, tuple(fields.items()), absent=True)
 
 
-Derive = Callable[[tuple[Fact, ...]], Iterable[Fact]]
+Derive = Callable[[tuple[WorkingFact, ...]], Iterable[WorkingFact]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +116,8 @@ class Firing:
 
     name: str
     layer: int
-    matched: tuple[Fact, ...]
-    derived: tuple[Fact, ...]
+    matched: tuple[WorkingFact, ...]
+    derived: tuple[WorkingFact, ...]
 
 
 @cache
@@ -211,7 +211,7 @@ class Machine:
 
     def __init__(self, productions: Sequence[Production]) -> None:
         kinds = {pattern.kind for p in productions for pattern in p.patterns}
-        self._kinds: dict[type[Fact], Any] = {
+        self._kinds: dict[type[WorkingFact], Any] = {
             kind: type(kind.__name__, (_experta().Fact,), {}) for kind in kinds
         }
         self._log: list[Firing] = []
@@ -224,7 +224,7 @@ class Machine:
         self._engine = type("Rules", (_experta().KnowledgeEngine,), {**mended, **rules})()
         self._engine.reset()
 
-    def run(self, facts: Iterable[Fact]) -> tuple[Firing, ...]:
+    def run(self, facts: Iterable[WorkingFact]) -> tuple[Firing, ...]:
         """Fire all that follows from the facts; firings sorted by layer and name."""
         self._log = []
         try:
@@ -254,7 +254,7 @@ class Machine:
                 found = {k: v for k, v in activation.context.items() if not k.startswith("__")}
                 activation.rule(engine, **found)
 
-    def _told(self, facts: Iterable[Fact]) -> Iterator[Any]:
+    def _told(self, facts: Iterable[WorkingFact]) -> Iterator[Any]:
         """Those facts that a rule asks for, as the library's; each knows what it was made of."""
         for fact in facts:
             if type(fact) in self._kinds:

@@ -19,7 +19,7 @@ from diagnose.reasoning.evidence.chain import Held
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
 from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.explanation.silence import silence
-from diagnose.reasoning.questions.question import Outcome, Question
+from diagnose.reasoning.questions.question import PossibleOutcome, Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ def would_change(diagnosis: Diagnosis) -> Change | None:
     leads = (
         leading.cause.id if leading and leading.probability >= differential.unlisted else UNLISTED
     )
-    best: tuple[float, Question, Outcome] | None = None
+    best: tuple[float, Question, PossibleOutcome] | None = None
     for question in diagnosis.choice.questions:
         others = [o for o in question.outcomes if o.leading != leads]
         if others:

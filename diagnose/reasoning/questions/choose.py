@@ -36,7 +36,7 @@ from diagnose.reasoning.questions.ahead import Ahead
 from diagnose.reasoning.questions.question import (
     Asked,
     NextChecks,
-    Outcome,
+    PossibleOutcome,
     Question,
     Stop,
     askable,
@@ -214,7 +214,7 @@ class Chooser:
         cost = self._cost_of(asks)
         labels = self._base.observables[name].kind.outcome_labels
         outcomes = tuple(
-            Outcome(label, chance, *leading)
+            PossibleOutcome(label, chance, *leading)
             for label, chance, leading in zip(
                 labels, chances.tolist(), trials.leading[its], strict=True
             )

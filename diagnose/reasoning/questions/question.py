@@ -32,7 +32,7 @@ STOP_WORDS: Mapping[Stop, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class PossibleOutcome:
     """One answer that a check may give: how likely, and which cause would then lead."""
 
     label: str
@@ -55,7 +55,7 @@ class Question:
     bits: float
     cost: float
     rate: float
-    outcomes: tuple[Outcome, ...]
+    outcomes: tuple[PossibleOutcome, ...]
 
 
 @dataclass(frozen=True, slots=True)

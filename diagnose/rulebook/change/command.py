@@ -24,7 +24,7 @@ RULE = 100
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
-    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.impact import ImpactWanted
     from diagnose.rulebook.change.kept import Kept
 
 
@@ -52,14 +52,14 @@ def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def impact(options: argparse.Namespace) -> int:
     """Who moved."""
-    from diagnose.rulebook.change.impact import Wanted
+    from diagnose.rulebook.change.impact import ImpactWanted
     from diagnose.rulebook.change.kept import Kept
     from diagnose.rulebook.change.watch import watch
 
     if not 0 <= options.band <= 100:
         raise Misuse(f"--band {options.band:g} is no percent: give 0 to 100")
     cases = tuple(options.cases or [shipped("cases")])
-    wanted, kept = Wanted(options.band / 100, options.asking), Kept(results_cache())
+    wanted, kept = ImpactWanted(options.band / 100, options.asking), Kept(results_cache())
     with _old_folder(options.old, options.new) as folder:
         old = base_of(folder)
         if options.watch:
@@ -70,7 +70,11 @@ def impact(options: argparse.Namespace) -> int:
 
 
 def _watched(
-    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+    options: argparse.Namespace,
+    old: Base,
+    cases: tuple[Path, ...],
+    wanted: ImpactWanted,
+    kept: Kept,
 ) -> None:
     """The impact of what was saved; of rules that cannot be used, why."""
     print(f"\n{'-' * RULE}")
@@ -82,7 +86,11 @@ def _watched(
 
 
 def _show_impact(
-    options: argparse.Namespace, old: Base, cases: tuple[Path, ...], wanted: Wanted, kept: Kept
+    options: argparse.Namespace,
+    old: Base,
+    cases: tuple[Path, ...],
+    wanted: ImpactWanted,
+    kept: Kept,
 ) -> None:
     from diagnose.rulebook.change import telling
     from diagnose.rulebook.change.impact import compare

@@ -92,7 +92,7 @@ class Impact:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class ImpactWanted:
     """What is wanted of a comparison.
 
     `band`: a confirmed cause's probability that moves by less is not told, as a share of one;
@@ -107,7 +107,7 @@ def compare(
     old: Base,
     new: Base,
     folders: Sequence[Path],
-    wanted: Wanted,
+    wanted: ImpactWanted,
     kept: Kept | None = None,
     tell: Tell = lambda questions: None,
 ) -> Impact:
@@ -143,7 +143,7 @@ def compare(
     )
 
 
-def _questions(touched: int, wanted: Wanted) -> int | None:
+def _questions(touched: int, wanted: ImpactWanted) -> int | None:
     """How many first questions are replayed; None is all."""
     if wanted.asking or touched <= WHOLE:
         return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import cached_property
-from typing import TextIO
+from typing import TextIO, assert_never
 
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.search import Search, place_items, symptom_item
@@ -64,20 +64,30 @@ class Plain:
             if step.stage is Stage.CONCLUDED:
                 return
             try:
-                self._stages()[step.stage](step)
+                self._at(step)
             except StoreError as error:
                 # Nothing was entered: it is asked again, for there may be room by then.
                 self.say(str(error))
 
-    def _stages(self) -> dict[Stage, Callable[[Step], None]]:
-        return {
-            Stage.WORDS: lambda step: self._own().ask(),
-            Stage.CONFIRM: lambda step: self._own().confirm(),
-            Stage.SYMPTOM: self._symptom,
-            Stage.PANEL: self._panel,
-            Stage.CHECK: self._check,
-            Stage.ENOUGH: self._enough,
-        }
+    def _at(self, step: Step) -> None:
+        """Do what the dialogue waits for."""
+        match step.stage:
+            case Stage.WORDS:
+                self._own().ask()
+            case Stage.CONFIRM:
+                self._own().confirm()
+            case Stage.SYMPTOM:
+                self._symptom(step)
+            case Stage.PANEL:
+                self._panel(step)
+            case Stage.CHECK:
+                self._check(step)
+            case Stage.ENOUGH:
+                self._enough(step)
+            case Stage.CONCLUDED:
+                return
+            case _:
+                assert_never(step.stage)
 
     # Saying and hearing
 
