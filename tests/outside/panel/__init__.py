@@ -2,7 +2,10 @@
 
 Each was given the symptoms and the causes behind them, by name and in plain words, and by himself
 put down of how many cars in a hundred each cause is the main one (`shares.csv`, as written; some
-sums are not quite a hundred), and the first five checks that he would do (`first.csv`).
+sums are not quite a hundred), and the first five checks that he would do (`first.csv`). Two more
+went through all causes and symptoms that were not yet put together and named where else a cause is
+met (`later.csv`; 0 where one does not name it), and what causes are missing (`missing_d.md`,
+`missing_e.md`).
 """
 
 from __future__ import annotations
@@ -41,6 +44,15 @@ def agreed(numbers: tuple[float, ...]) -> float:
     """Their mean as the rule base writes it: two figures, no lower than `LEAST`."""
     mean = fmean(numbers)
     return max(LEAST, float(f"{mean:.2g}"))
+
+
+def later() -> Mapping[tuple[str, str], float]:
+    """Of each symptom and cause that two more name, their mean; half where only one does."""
+    with (HERE / "later.csv").open(encoding="utf-8", newline="") as file:
+        return {
+            (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
+            for row in csv.DictReader(file)
+        }
 
 
 def first() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
