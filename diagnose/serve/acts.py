@@ -22,6 +22,7 @@ from diagnose.knowledge.model.kinds import NOTHING, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import Event, EventKind
 from diagnose.serve.desk import Desk, Work
+from diagnose.serve.views import step_path
 from diagnose.typed import clean
 
 BEGINNING = (Stage.WORDS, Stage.CONFIRM, Stage.SYMPTOM, Stage.PANEL)
@@ -73,7 +74,7 @@ Act = Callable[[Sent], str]
 
 def _on(work: Work) -> str:
     """To whatever comes next."""
-    return f"{work.path}/"
+    return step_path(work)
 
 
 def words(sent: Sent) -> str:

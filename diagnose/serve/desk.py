@@ -153,7 +153,7 @@ class Desk:
 
     def warm(self, symptom: str) -> None:
         """Make ready what a symptom needs, while its place is being picked."""
-        self.reasoner.diagnose(AnsweredComplaint(symptom, {}))
+        _ = self.reasoner.diagnose(AnsweredComplaint(symptom, {})).choice
 
     def open(self, visitor: str, case_id: str) -> Work:
         """A case of a visitor at hand; raises NoCase for what is not there or not theirs."""

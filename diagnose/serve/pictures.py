@@ -14,6 +14,9 @@ from diagnose.typed import clean
 MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 16_000_000, "WEBP": 16_000_000}
 """Pixels as they arrive. A JPEG is unpacked at a fraction of its size, the others at all of it."""
 
+LONGEST_SIDE = 2000
+"""Pixels of the longer side as kept: the half of a phone's, which is unpacked at half the size."""
+
 CAPTION = 120
 
 
@@ -24,7 +27,7 @@ def ready(content: bytes, most_bytes: int) -> Photo:
     if len(content) > most_bytes:
         raise BadPhoto(f"The photo is larger than {most_bytes // 1_000_000} MB: take a smaller one")
     _bounded(content)
-    return prepare(content, "This photo")
+    return prepare(content, "This photo", LONGEST_SIDE)
 
 
 def _bounded(content: bytes) -> None:

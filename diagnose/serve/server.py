@@ -227,7 +227,7 @@ class Serving:
 
     async def _next(self, request: web.Request) -> web.StreamResponse:
         """To whatever the dialogue waits for, with the note that came along."""
-        path = await self.desk.do(lambda: views.step_path(self._look(request)))
+        path = await self.desk.do(lambda: views.step_path(self._open(request)))
         note = request.query.get("note", "")
         return _see(f"{path}?note={quote(note)}" if note in views.NOTES else path)
 
@@ -257,7 +257,7 @@ class Serving:
 
     async def _done(self, request: web.Request) -> web.StreamResponse:
         look = await self.desk.do(lambda: self._look(request))
-        path = await self.desk.do(lambda: views.step_path(look))
+        path = await self.desk.do(lambda: views.step_path(look.work))
         if not path.endswith("/done"):
             return _see(path)
         return await self._ending(request, ending.done)

@@ -65,9 +65,9 @@ class Look:
 View = Callable[[Look], Page | Go]
 
 
-def step_path(look: Look, step: Step | None = None) -> str:
+def step_path(work: Work, step: Step | None = None) -> str:
     """The page of what the dialogue waits for now."""
-    step = step or look.dialogue.step()
+    step = step or work.dialogue.step()
     names = {
         Stage.WORDS: "words",
         Stage.CONFIRM: "confirm",
@@ -77,7 +77,7 @@ def step_path(look: Look, step: Step | None = None) -> str:
         Stage.ENOUGH: "enough",
         Stage.CONCLUDED: "done",
     }
-    return f"{look.work.path}/{names[step.stage]}"
+    return f"{work.path}/{names[step.stage]}"
 
 
 def page(look: Look, template: str, **values: object) -> Page:
@@ -150,7 +150,7 @@ def words(look: Look) -> Page | Go:
 def confirm(look: Look) -> Page | Go:
     """What was read, by what it is about; of lines about the same thing one can be taken."""
     if look.dialogue.step().stage is not Stage.CONFIRM:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     found = look.dialogue.proposed()
     numbered = list(enumerate(found.lines))
     grouped = [(lines[0][1].name, lines) for lines in _by_subject(numbered)]
@@ -191,7 +191,7 @@ def place(look: Look) -> Page | Go:
     """The car to be touched, and every place by name."""
     dialogue = look.dialogue
     if dialogue.step().stage is not Stage.PANEL:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     base = dialogue.base
     body = look.query.get("body", "")
     body = body if body in VEHICLES else next(iter(VEHICLES))
@@ -227,13 +227,13 @@ def ask(look: Look) -> Page | Go:
     check = base.checks.get(look.rest)
     complaint = dialogue.complaint
     if check is None or complaint is None:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     step = dialogue.step()
     given = {c.id: a for c, a in dialogue.answered()}.get(check.id)
     aside = check.id in complaint.set_aside and given is None
     now = step.check is not None and step.check.id == check.id
     if not (now or given is not None or aside):
-        return Go(step_path(look, step))
+        return Go(step_path(look.work, step))
     fresh, before = _cautions(look, check)
     question = step.question if now else None
     diagnosis = dialogue.diagnosis()
@@ -309,7 +309,7 @@ def enough(look: Look) -> Page | Go:
     dialogue = look.dialogue
     step, diagnosis = dialogue.step(), dialogue.diagnosis()
     if step.stage is not Stage.ENOUGH or diagnosis is None or step.stop is None:
-        return Go(step_path(look, step))
+        return Go(step_path(look.work, step))
     why, *more = enough_words(dialogue.base, diagnosis, step.stop)
     return page(
         look,
@@ -327,7 +327,7 @@ def stands(look: Look) -> Page | Go:
     """Every cause with its share and why it stands there; what would change it."""
     dialogue, diagnosis = look.dialogue, look.dialogue.diagnosis()
     if diagnosis is None:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     base, differential = dialogue.base, diagnosis.differential
     listed = [
         (s.cause.name, s.probability, why_one(base, s, diagnosis.trace.values))
@@ -356,7 +356,7 @@ def doubt(look: Look) -> Page | Go:
     held = doubts(dialogue.base, diagnosis) if diagnosis else ()
     found = next((d for d in held if d.id == look.rest), None)
     if found is None:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     return page(
         look,
         "doubt.html",
@@ -423,7 +423,7 @@ def _entered(look: Look, event: Event) -> str:
 def facts(look: Look) -> Page | Go:
     """Vehicle and film, as far as known."""
     if not look.work.case_id:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     known = look.dialogue.case.facts
     typed = {key: look.query.get(f"typed_{key}", known.get(key, "")) for key, _, _ in FIELDS}
     fields = [(key, name, hint, typed[key]) for key, name, hint in FIELDS]
@@ -435,7 +435,7 @@ def facts(look: Look) -> Page | Go:
 def photos(look: Look) -> Page | Go:
     """The photos of the case, and a form for one more."""
     if not look.work.case_id:
-        return Go(step_path(look))
+        return Go(step_path(look.work))
     taken = [e for e in live(look.work.journal.events()) if e.kind is EventKind.PHOTO_ADDED]
     check = look.dialogue.base.checks.get(look.query.get("check", ""))
     shown = [(e.number, e.key, e.text, e.complaint) for e in taken]

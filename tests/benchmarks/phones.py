@@ -1,8 +1,9 @@
 """Thirty phones at one server: from an answer to the next question, and the memory it takes.
 
 `python -m tests.benchmarks.phones` starts the server in a process of its own on the shipped rules,
-lets each phone answer a callback at a thumb's pace (two to six seconds between answers), all at
-work at once, and prints a table. An answer is a form sent and the next page read to its end.
+lets each phone answer callbacks at a thumb's pace (two to six seconds between answers), each coming
+in within the first half minute and all at work then, and prints a table. Complaints are drawn from
+all symptoms alike, answers from those of the check. An answer is a form sent and the next page read to its end.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from diagnose.knowledge.reading.load import load
 
 ROOT = Path(__file__).resolve().parents[2]
 PACE = (2.0, 6.0)
+COMING_IN = 30.0
 
 
 @dataclass
@@ -50,6 +52,7 @@ class Phone:
 
     async def work(self, answers: int) -> None:
         """A callback of so many answers, with a photo and the report."""
+        await asyncio.sleep(self._draw.uniform(0, COMING_IN))
         async with ClientSession(cookie_jar=CookieJar(unsafe=True)) as self._client:
             await self._open("/")
             while answers > 0:
@@ -181,7 +184,7 @@ async def _up(url: str) -> None:
     """Wait until the server answers."""
     for _ in range(600):
         try:
-            async with ClientSession() as client, client.get(url):
+            async with ClientSession() as client, client.get(f"{url}/static/site.css"):
                 return
         except OSError:
             await asyncio.sleep(0.1)

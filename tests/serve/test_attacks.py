@@ -19,9 +19,10 @@ from aiohttp import FormData
 from PIL import Image
 
 from diagnose.records.case.journal import EventKind
-from diagnose.records.case.photos import LONGEST_SIDE, place
+from diagnose.records.case.photos import place
 from diagnose.records.store.store import Store, photo_folder
 from diagnose.report.pages.photos import Shown, photos_of
+from diagnose.serve.pictures import LONGEST_SIDE
 from tests.serve.visiting import Phone, journal, only_case, served, serving, visitor
 
 ORIENTATION, GPS = 0x0112, 0x8825
@@ -65,7 +66,7 @@ async def test_a_photo_is_kept_upright_small_and_without_its_place(tmp_path: Pat
         pages = [(await phone.open(f"{phone.case}/report/{r}")).text for r in ("file", "maker")]
     folder = photo_folder(tmp_path / "records.sqlite3")
     with Image.open(BytesIO(content)) as image:
-        assert image.size == (LONGEST_SIDE * 2 // 3, LONGEST_SIDE)
+        assert image.size == (1333, LONGEST_SIDE)
         assert not dict(image.getexif())
     (photo,) = photos_of(journal(tmp_path), folder)
 
@@ -262,7 +263,7 @@ async def test_no_header_leads_outside(tmp_path: Path) -> None:
         )
 
     assert answer.status == 303
-    assert answer.headers["Location"] == f"{phone.case}/"
+    assert answer.headers["Location"] == f"{phone.case}/ask/age_months"
 
 
 # Noise

@@ -360,5 +360,5 @@ async def test_the_script_is_told_where_to_go(tmp_path: Path) -> None:
 
     assert wrong.status == 422
     assert "gloss" in said["wrong"]
-    assert there == {"to": f"{phone.case}/"}
+    assert there == {"to": f"{phone.case}/ask/age_months"}
     assert news == {"events": 3}

@@ -70,8 +70,8 @@ def read_photo(path: Path) -> Photo:
         raise BadPhoto(f"{path.name} cannot be read: {error.strerror}") from error
 
 
-def prepare(content: bytes, name: str) -> Photo:
-    """Make a photo of a picture file's content; raises BadPhoto."""
+def prepare(content: bytes, name: str, longest: int = LONGEST_SIDE) -> Photo:
+    """Make a photo of a picture file's content, its longer side so long; raises BadPhoto."""
     if len(content) > LARGEST_BYTES:
         raise BadPhoto(f"{name} is larger than {LARGEST_BYTES // 1_000_000} MB: shrink it first")
     from PIL import Image, UnidentifiedImageError
@@ -81,7 +81,7 @@ def prepare(content: bytes, name: str) -> Photo:
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(BytesIO(content), formats=FORMATS) as image:
                 _not_too_large(image, name)
-                return _photo(image)
+                return _photo(image, longest)
     except BadPhoto:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
@@ -107,12 +107,15 @@ def _too_large(name: str) -> str:
     return f"{name} has more than {MOST_PIXELS // 1_000_000} million pixels: shrink it first"
 
 
-def _photo(image: PIL.Image.Image) -> Photo:
+def _photo(image: PIL.Image.Image, longest: int) -> Photo:
     from PIL import ImageOps
 
-    image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
-    upright = _flat(ImageOps.exif_transpose(image))
-    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    # Shrunk before it is turned and freed of the rest: whole, a photo is there only once.
+    image.draft("RGB", (longest, longest))
+    smooth = image.mode in ("RGB", "RGBA", "L", "CMYK")
+    small = image if smooth else image.convert("RGBA" if image.has_transparency_data else "RGB")
+    small.thumbnail((longest, longest))
+    upright = _flat(ImageOps.exif_transpose(small))
     target = BytesIO()
     upright.save(target, "JPEG", quality=QUALITY, exif=b"", icc_profile=None)
     data = target.getvalue()
