@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import time
 from collections.abc import Callable
 
 from aiohttp import web
@@ -25,6 +26,36 @@ _HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+
+
+HANDED_SECONDS = 600
+"""How long a code for a second phone stands."""
+
+
+class Handing:
+    """One-time codes by which a phone lets another one in on a case of its own."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._codes: dict[str, tuple[str, float]] = {}
+
+    def code(self, case_id: str) -> str:
+        """A new code; of one case only the last stands."""
+        now = self._clock()
+        standing = {c: (its, end) for c, (its, end) in self._codes.items() if end > now}
+        self._codes = {c: its for c, its in standing.items() if its[0] != case_id}
+        made = secrets.token_urlsafe(24)
+        self._codes[made] = (case_id, now + HANDED_SECONDS)
+        return made
+
+    def case(self, code: str) -> str | None:
+        """The case that a code stands for, while it does."""
+        case_id, end = self._codes.get(code, ("", 0.0))
+        return case_id if end > self._clock() else None
+
+    def use_up(self, code: str) -> None:
+        """It was used."""
+        self._codes.pop(code, None)
 
 
 class Gate:

@@ -21,7 +21,7 @@ from diagnose.serve import ending, pictures, views
 from diagnose.serve.acts import ACTS, Refused, Sent
 from diagnose.serve.desk import Desk, Work
 from diagnose.serve.drawn import drawing
-from diagnose.serve.gate import Gate, cover
+from diagnose.serve.gate import Gate, Handing, cover
 from diagnose.serve.limits import Pace, Places
 from diagnose.serve.page import KINDS, Go, Page, html, static
 from diagnose.serve.settings import Settings
@@ -37,8 +37,9 @@ PHOTOS_AT_ONCE = 3
 """Photos that are taken in at the same time; the others wait, so that memory stays bounded."""
 
 KEEP = "public, max-age=31536000, immutable"
-_OPEN = ("/enter/", "/static/")
+_OPEN = ("/enter/", "/join/", "/static/")
 _SCAN = "Scan the code that the computer in the shop shows now; each lets in one phone."
+_JOIN = "Let the other phone show a new one: More, Another phone on this case."
 _FORBIDDEN = "Open this page by the address that was shown."
 
 
@@ -58,6 +59,7 @@ class Serving:
         self.settings = settings
         self.signing = Signing(secret_of(settings.records))
         self.gate = Gate(settings.network, self.signing, renewed)
+        self.handing = Handing()
         self.desk = Desk(reasoner, settings.records, clock, settings.shared)
         self._pace = Pace(settings.per_second, settings.at_once)
         self._places = Places(settings.visitors, settings.idle_minutes * 60)
@@ -80,11 +82,14 @@ class Serving:
                 web.get("/cases", self._cases),
                 web.get("/enter/{secret}", self._door),
                 web.post("/enter/{secret}", self._enter),
+                web.get("/join/{code}", self._join_door),
+                web.post("/join/{code}", self._join),
                 web.get("/static/{name}", _static),
                 web.get("/drawing/{name}.svg", self._drawing),
                 web.get("/case/{case}", self._next),
                 web.get("/case/{case}/", self._next),
                 web.get("/case/{case}/news", self._news),
+                web.post("/case/{case}/hand", self._hand),
                 web.get("/case/{case}/done", self._done),
                 web.get("/case/{case}/report/{rest}", self._paper),
                 web.get("/case/{case}/file/{rest}", self._file),
@@ -208,6 +213,37 @@ class Serving:
         response = _see("/")
         self.gate.admit(self._visitor(request), response)
         self.gate.use_up()
+        return response
+
+    async def _hand(self, request: web.Request) -> web.StreamResponse:
+        """Show a code that lets another phone in on this case."""
+        sent = self._sent(request, await _fields(request))
+        if sent is None:
+            return self._forged(request)
+        work = await self.desk.do(lambda: self._open(request))
+        if not work.case_id:
+            return _see(f"{work.path}/")
+        url = f"{request.url.origin()}/join/{self.handing.code(work.case_id)}"
+        look = await self.desk.do(lambda: self._look(request))
+        return self._shown(request, views.hand(look, url))
+
+    async def _join_door(self, request: web.Request) -> web.StreamResponse:
+        """A button, so that a program that only previews the address does not use it up."""
+        if self.handing.case(request.match_info["code"]) is None:
+            return self._say(request, 403, "This code was used or is too old", _JOIN)
+        words = "This phone will work on the case of the other one, and see its answers."
+        return self._say(request, 200, "Wrap callback", words, "enter")
+
+    async def _join(self, request: web.Request) -> web.StreamResponse:
+        code = request.match_info["code"]
+        case_id = self.handing.case(code)
+        if case_id is None:
+            return self._say(request, 403, "This code was used or is too old", _JOIN)
+        visitor = self._visitor(request)
+        self.handing.use_up(code)
+        await self.desk.do(lambda: self.desk.shelf(visitor).take(case_id))
+        response = _see(f"/case/{case_id}/")
+        self.gate.admit(visitor, response)
         return response
 
     # Pages

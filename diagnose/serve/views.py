@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from markupsafe import Markup
+
 from diagnose.dialogue.dialogue import Dialogue, Stage, Step
 from diagnose.dialogue.facts import FIELDS
 from diagnose.dialogue.own_words import Line
@@ -450,6 +452,14 @@ def photos(look: Look) -> Page | Go:
         wrong=look.query.get("wrong", "")[:LONGEST_WRONG],
         complaint=look.dialogue.complaint.number if look.dialogue.complaint else None,
     )
+
+
+def hand(look: Look, url: str) -> Page:
+    """A code to scan with another phone, and its address in words."""
+    import segno
+
+    code = Markup(segno.make(url, error="m").svg_inline(scale=6, border=4))  # noqa: S704
+    return page(look, "hand.html", code=code, url=url)
 
 
 VIEWS: Mapping[str, View] = {

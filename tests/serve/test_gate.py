@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from aiohttp import CookieJar
 from aiohttp.test_utils import TestClient, TestServer
 
 from diagnose.serve.command import HERE, NETWORK, code
+from diagnose.serve.gate import HANDED_SECONDS, Handing
 from diagnose.serve.settings import ANY, LOOPBACK, Settings
 from diagnose.serve.signing import BadSecret, secret_file, secret_of
 
@@ -279,3 +281,42 @@ async def test_the_server_stops_with_all_its_threads(tmp_path: Path) -> None:
     assert isinstance(running, TestServer)
     with pytest.raises(RuntimeError):
         server.desk._lane.submit(print)
+
+
+async def test_a_phone_lets_another_one_in_on_its_case(tmp_path: Path) -> None:
+    """By a code that stands for ten minutes and one phone; no other case is opened by it."""
+    server = serving(tmp_path, network=True)
+    async with served(server) as running, visitor(running) as one, visitor(running) as two:
+        await one.client.post(f"/enter/{server.secrets[-1]}")
+        await one.begin()
+        mine = one.case
+        await one.send("hand")
+        code = re.search(r"/join/([\w-]+)", one.words)[1]  # type: ignore[index]
+        assert "<svg" in one.text
+        looked = (await two.open(f"/join/{code}")).status
+        await two._see(await two.client.post(f"/join/{code}"))
+        assert two.path == f"{mine}/ask/film_finish"
+        await two.send("ask/film_finish", answer="gloss")
+        await one.open(f"{mine}/")
+        assert one.at == "ask/age_months"
+        await one.begin("tunnelling", "bonnet")
+        assert (await two.open(f"{one.case}/")).status == 404
+        async with visitor(running) as three:
+            again = await three.client.post(f"/join/{code}", allow_redirects=False)
+            made_up = await three.client.post(f"/join/{'x' * 32}", allow_redirects=False)
+
+    assert looked == 200
+    assert (again.status, made_up.status) == (403, 403)
+
+
+def test_a_code_for_a_second_phone_grows_old() -> None:
+    """After ten minutes, and with the next one for the same case, it stands no more."""
+    now = [0.0]
+    handing = Handing(lambda: now[0])
+    first = handing.code("2026-03-04-0001")
+    second = handing.code("2026-03-04-0001")
+
+    assert handing.case(first) is None
+    assert handing.case(second) == "2026-03-04-0001"
+    now[0] = HANDED_SECONDS + 1
+    assert handing.case(second) is None

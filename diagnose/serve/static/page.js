@@ -87,7 +87,7 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (form.method !== "post" || !form.elements.form) return;
+    if (form.method !== "post" || !form.elements.form || "plain" in form.dataset) return;
     event.preventDefault();
     const data = fields(form, event.submitter);
     if (form.enctype === "multipart/form-data") { photo(form, data); return; }
