@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 from collections.abc import Callable
 
@@ -36,6 +37,9 @@ def run(settings: Settings, reasoner: Reasoner, show: Callable[[str], object] = 
         show(code(f"{url}enter/{secret}"))
 
     serving = Serving(settings, reasoner, renewed)
+    # The rule base stays as long as the server: the collector need not look through it again.
+    gc.collect()
+    gc.freeze()
     show(NETWORK if settings.network else HERE.format(url=url))
     web.run_app(
         serving.application(),

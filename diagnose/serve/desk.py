@@ -7,6 +7,7 @@ form, before anything is answered; the same mark again finds itself there and do
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections import OrderedDict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -111,6 +112,7 @@ class Desk:
         self._shared = shared
         self._lane = ThreadPoolExecutor(1, "desk")
         self._works: OrderedDict[str, Work] = OrderedDict()
+        self._warm: set[str] = set()
 
     async def do(self, what: Callable[[], Found]) -> Found:
         """Run something with the cases, after what was asked for before it."""
@@ -152,8 +154,15 @@ class Desk:
         return Shelf(self.store, None if self._shared else visitor)
 
     def warm(self, symptom: str) -> None:
-        """Make ready what a symptom needs, while its place is being picked."""
+        """Make ready what a symptom needs, while its place is being picked.
+
+        Making it leaves much behind that only the collector finds, and would find late.
+        """
+        if symptom in self._warm:
+            return
+        self._warm.add(symptom)
         _ = self.reasoner.diagnose(AnsweredComplaint(symptom, {})).choice
+        gc.collect()
 
     def open(self, visitor: str, case_id: str) -> Work:
         """A case of a visitor at hand; raises NoCase for what is not there or not theirs."""
