@@ -445,4 +445,4 @@ def _further(before: str, lines: Sequence[str]) -> str:
 def _asked(diagnosis: Diagnosis) -> Asked:
     """What is known, with what the symptom shows by itself, and what need not be asked again."""
     asked = diagnosis.complaint.asked
-    return Asked(diagnosis.trace.values, asked.closed, asked.panel)
+    return replace(asked, values=diagnosis.trace.values)

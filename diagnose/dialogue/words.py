@@ -97,8 +97,8 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
         return (f"{check.name}: asked at every callback, since much else hangs on it.",)
     observable = base.observables[question.observable]
     lines = [
-        f"{check.name}: of all that is left it tells most about what to do for the trouble it is"
-        f" ({question.bits:.2f} bits; {question.cost:g} minutes, with waiting and harm counted in)."
+        f"{check.name} {worth_words(question)}, with waiting and harm counted in: more than any"
+        " other check that is left. What it saves is what a wrong end costs."
     ]
     if question.observable != check.id:
         more = f" and {len(question.asks) - 1} more" if len(question.asks) > 1 else ""
@@ -111,6 +111,11 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
             f" {outcome.leading_probability:.0%}"
         )
     return tuple(lines)
+
+
+def worth_words(question: Question) -> str:
+    """Why a check is asked, in one line."""
+    return f"saves about {question.saves:.0f} min of work on average, takes {question.takes:.0f}"
 
 
 def how_done(check: Check) -> tuple[str, ...]:
@@ -173,7 +178,12 @@ def _reason(reason: explain.Reason) -> str:
 def enough_words(base: Base, diagnosis: Diagnosis, stop: Stop) -> tuple[str, ...]:
     """Why to stop; where nothing listed fits, what fits least and what to do."""
     found = misfit(base, diagnosis) if stop is Stop.NOTHING_FITS else None
-    return (STOP_WORDS[stop], *_misfit_lines(found)) if found else (STOP_WORDS[stop],)
+    if found:
+        return (STOP_WORDS[stop], *_misfit_lines(found))
+    at_stake = diagnosis.choice.at_stake
+    if stop in (Stop.NOTHING_TELLS, Stop.SAME_TO_DO) and at_stake >= 1:
+        return (f"{STOP_WORDS[stop]} At stake: {at_stake:.0f} minutes of work.",)
+    return (STOP_WORDS[stop],)
 
 
 def sure_words(base: Base, diagnosis: Diagnosis) -> str:

@@ -104,7 +104,8 @@ class Reasoner:
     @staticmethod
     def _asked(complaint: AnsweredComplaint, trace: Trace) -> Asked:
         asked = complaint.asked
-        return Asked(trace.values, asked.closed | frozenset(trace.silent_measures), complaint.panel)
+        closed = asked.closed | frozenset(trace.silent_measures)
+        return replace(asked, values=trace.values, closed=closed)
 
     def _concluder(self, symptom: str) -> Concluder:
         if symptom not in self._concluders:

@@ -32,7 +32,9 @@ class AnsweredComplaint:
     @property
     def asked(self) -> Asked:
         """What is known, and what need not be asked again."""
-        return Asked(known(self.answers), frozenset(self.answers) | self.closed, self.panel)
+        closed = frozenset(self.answers) | self.closed
+        aside = self.closed - frozenset(self.answers)
+        return Asked(known(self.answers), closed, self.panel, aside)
 
 
 @dataclass(frozen=True)

@@ -48,10 +48,15 @@ SCALES: Mapping[str, Any] = {
         "beyond_size_percent": 50,
     },
     "asking": {
-        "of_causes_percent": 50,
         "waiting_percent": 25,
-        "tells_nothing_bits": 0.05,
         "untold_in_a_row": 3,
+    },
+    "stakes": {
+        "film_hours": {"none": 0, "strip": 0.2, "piece": 0.7, "set": 2, "vehicle": 8},
+        "visit_hours": 1,
+        "look_further_hours": 4,
+        "wrong_payer_percent": 50,
+        "comes_back_percent": 30,
     },
     "source": "common-practice",
 }

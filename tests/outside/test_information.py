@@ -17,7 +17,7 @@ from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.questions.choose import Chooser, entropy
 from diagnose.reasoning.questions.question import Asked, Question
-from tests.outside.carried import SCALES, Likelihood, star
+from tests.outside.carried import Likelihood, star
 from tests.outside.fetch import judge, library
 from tests.outside.files import arff
 from tests.outside.strategies import (
@@ -30,17 +30,14 @@ from tests.outside.strategies import (
     quickest,
 )
 
-BOTH = 1 + SCALES["asking"]["of_causes_percent"] / 100
-"""Each cause has a remedy of its own, so both parts of the uncertainty are the same entropy."""
-
 
 def asked(
     priors: Mapping[str, float], likelihood: Likelihood, answers: Mapping[str, tuple[str, ...]]
 ) -> dict[str, Question]:
-    """What the tool expects of each check before anything is known, however little it tells."""
+    """What the tool expects of each check before anything is known, whatever it takes."""
     base, table = star("trouble", priors, likelihood, answers)
-    asking = base.scales.asking.model_copy(update={"tells_nothing_bits": 0.0})
-    base = replace(base, scales=base.scales.model_copy(update={"asking": asking}))
+    stakes = base.scales.stakes.model_copy(update={"visit_hours": 1e9})
+    base = replace(base, scales=base.scales.model_copy(update={"stakes": stakes}))
     choice = Chooser(base, table).choose(Asked({}, frozenset()))
     return {question.observable: question for question in choice.questions}
 
@@ -66,7 +63,7 @@ def test_quinlans_gains_are_what_the_tool_expects() -> None:
 
     assert entropy_of(priors.values()) == pytest.approx(0.940, abs=0.001)
     for name, question in questions.items():
-        assert question.bits / BOTH == pytest.approx(QUINLAN[name], abs=0.001)
+        assert question.bits == pytest.approx(QUINLAN[name], abs=0.001)
     assert list(questions) == list(QUINLAN)
 
 
@@ -99,7 +96,7 @@ def test_the_chest_clinics_mutual_information_is_what_the_tool_expects(disease: 
 
     assert list(questions) == list(ASIA[disease])
     for name, question in questions.items():
-        assert question.bits / BOTH == pytest.approx(ASIA[disease][name], abs=2e-6)
+        assert question.bits == pytest.approx(ASIA[disease][name], abs=2e-6)
 
 
 # raiffa_1968, the oil wildcatter; numbers as in two published copies.

@@ -164,7 +164,8 @@ def test_why_this_cause_and_what_would_change_it_line_by_line() -> None:
 
     assert "puts another cause in the lead" in said
     assert "film under pull creeps up again." in said
-    assert dialogue.step().stage is Stage.ENOUGH
+    assert "min of work on average, takes" in said
+    assert dialogue.step().check is dialogue.base.checks["relief_cut"]
 
 
 def test_it_is_rather_another_symptom_line_by_line() -> None:

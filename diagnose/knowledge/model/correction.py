@@ -11,6 +11,7 @@ from diagnose.knowledge.model.words import (
     CautionId,
     CheckId,
     Entry,
+    FilmWord,
     Id,
     PayerId,
     RemedyId,
@@ -52,9 +53,7 @@ class Remedy(Entry):
     )
     destroys_piece: Literal["no", "partly", "yes"]
     reprint: Literal["no", "if_printed", "yes"]
-    film: Literal["none", "strip", "piece", "set", "vehicle"] = Field(
-        default="none", description="how much new film it takes"
-    )
+    film: FilmWord = Field(default="none", description="how much new film it takes")
     look_again: Text = Field(description="when to check that it held")
     look_again_hours: Annotated[float, Field(ge=0)] = 0
     spoils: dict[RemedyId, Annotated[float, Field(gt=1)]] = Field(

@@ -16,6 +16,7 @@ from diagnose.knowledge.model.words import (
     CheckId,
     DateWord,
     Entry,
+    FilmWord,
     HarmWord,
     Id,
     ObservableId,
@@ -69,20 +70,34 @@ class Acting(Entry):
 
 
 class Asking(Entry):
-    """What a check must be worth to be asked."""
+    """What is held against what a check saves, and what is hoped for from it."""
 
-    of_causes_percent: Annotated[float, Field(ge=0)] = Field(
-        description="how much knowing the cause counts beside knowing what to do"
-    )
     waiting_percent: Annotated[float, Field(ge=0)] = Field(
         description="what a minute of waiting costs of a minute of work"
-    )
-    tells_nothing_bits: Annotated[float, Field(ge=0)] = Field(
-        description="a check that tells less than this is not asked"
     )
     untold_in_a_row: Annotated[int, Field(ge=1)] = Field(
         description="so many checks a person may fail to tell before less is expected of the next;"
         " one that was told makes up for as many again"
+    )
+
+
+class Stakes(Entry):
+    """What a wrong end costs beside the hours of remedies, in hours of the shop's work."""
+
+    film_hours: dict[FilmWord, Annotated[float, Field(ge=0)]] = Field(
+        description="what the film of a remedy is worth"
+    )
+    visit_hours: Annotated[float, Field(ge=0)] = Field(
+        description="the car coming in once more, with the owner's trouble"
+    )
+    look_further_hours: Annotated[float, Field(ge=0)] = Field(
+        description="looking further, with a laboratory, where nothing fits"
+    )
+    wrong_payer_percent: Annotated[float, Field(ge=0, le=100)] = Field(
+        description="of the correction, what is lost where the wrong side pays"
+    )
+    comes_back_percent: Annotated[float, Field(ge=0, le=100)] = Field(
+        description="how often a fault comes back whose cause was not the one prevented"
     )
 
 
@@ -157,6 +172,7 @@ class Scales(Entry):
     )
     acting: Acting
     asking: Asking
+    stakes: Stakes
     worth_cases: WorthCases = Field(
         default_factory=WorthCases,
         description="how many closed cases the shares and rows of these files count for",

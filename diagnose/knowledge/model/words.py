@@ -123,6 +123,8 @@ class Harm(StrEnum):
 OriginWord = Annotated[Origin, Field(strict=False)]
 PlaceWord = Annotated[CheckPlace, Field(strict=False)]
 HarmWord = Annotated[Harm, Field(strict=False)]
+FilmWord = Literal["none", "strip", "piece", "set", "vehicle"]
+"""How much new film a remedy takes."""
 
 
 def _as_tuple(value: Any) -> Any:

@@ -25,7 +25,7 @@ class Step:
     """A check done on a path: what it told, and what it was expected to tell just then.
 
     `told` is how far it moved what ought to be believed, in bits; `expected` the bits that it
-    promised (0: less than `tells_nothing_bits` of the scales); `better` the check that promised
+    promised (0: not worth asking then); `better` the check that promised
     more for its minutes at that moment, with its bits, of those that the record can answer;
     `leading` and `chance` what led afterwards.
     """

@@ -1,10 +1,11 @@
-"""Which check to do next: the one that tells most about what to do, for its cost.
+"""Which check to do next: the one that saves most beyond what it takes.
 
-Uncertainty is the entropy over what would be done (first remedy and payer), plus a part of the
-entropy over the causes themselves, in bits. Its expected drop over all answers of a check is
-divided by the check's cost in minutes: the work, a fixed price for being asked at all, and what
-waiting, harm to the film and distance from the car add. Where several checks are close, one more
-check is looked ahead.
+What it costs at the most to end now (`stakes.py`) falls with what a check tells. Its expected fall
+over all answers, less where a check may well stay unknown, is what a check saves; what it takes is
+its work, a fixed price for being asked at all, and what waiting, harm to the film and distance
+from the car add. All are minutes of the shop's work. The check that saves most beyond what it
+takes is asked first, and none is asked that takes more than it saves: one rule chooses, orders
+and stops. Looking one more check ahead was tried and chose no better.
 
 P(answer) follows from the same tables as the weights, so that the probabilities after each answer,
 weighted by the answers' probabilities, give back those before it (exactly so unless the answer
@@ -32,7 +33,6 @@ from diagnose.reasoning.evidence.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed, sources
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED
-from diagnose.reasoning.questions.ahead import Ahead
 from diagnose.reasoning.questions.question import (
     Asked,
     NextChecks,
@@ -43,9 +43,7 @@ from diagnose.reasoning.questions.question import (
     at_the_car,
     doing,
 )
-
-LOOK_AHEAD, CLOSE = 4, 0.75
-"""How many checks are looked ahead of, and how near to the best one they must be."""
+from diagnose.reasoning.questions.stakes import at_stake, stakes, wrong_ends
 
 
 class Chooser:
@@ -60,7 +58,7 @@ class Chooser:
             classes.setdefault(doing(base, cause, table.symptom), []).append(place)
         self._classes = [*classes.values(), [len(table.causes)]]
         self._speaks = self._that_speak()
-        self._ahead_of = Ahead(base, table)
+        self._stakes = stakes(wrong_ends(base, table), np.array(table.priors))
         names = [*(c.id for c in table.causes), UNLISTED]
         self._names = sorted(names)
         self._by_name = np.array([names.index(name) for name in self._names])
@@ -98,13 +96,14 @@ class Chooser:
     def choose(self, asked: Asked) -> NextChecks:
         """Rank the checks that are left, and say whether to stop."""
         now = self._matrix.score(columns(self._base, [asked.values]))
-        open_checks = self._open(asked)
-        least = self._base.scales.asking.tells_nothing_bits
-        worth = [q for q in self._ranked(asked, now, open_checks) if q.bits >= least]
+        ranked = self._ranked(asked, now, self._open(asked))
         hope = self._tells(asked)
-        here = tuple(q for q in worth if self._at_the_car(q.asks) and q.bits * hope >= least)
-        later = tuple(q for q in worth if not self._at_the_car(q.asks))
-        return NextChecks(here, self._stop(asked, now.probabilities[0], here), later)
+        least = self._base.scales.asking_minutes
+        here = [q for q in ranked if self._at_the_car(q.asks)]
+        worth = tuple(q for q in here if q.saves * hope > q.takes)
+        later = tuple(q for q in ranked if not self._at_the_car(q.asks) and q.saves > least)
+        stop = self._stop(asked, now.probabilities[0], worth)
+        return NextChecks(worth, stop, later, float(self._at_stake(now.probabilities)[0]))
 
     def _at_the_car(self, asks: Sequence[str]) -> bool:
         return all(at_the_car(self._base.checks[a]) for a in asks)
@@ -113,13 +112,12 @@ class Chooser:
         clear = self._base.scales.leads_clearly_percent / 100
         if chances[:-1].max(initial=0.0) >= clear:
             return Stop.CAUSE_SAFE
-        named = chances[:-1].max(initial=0.0) >= self._base.scales.possible_percent / 100
-        same = class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear
-        if named and same:
-            return Stop.SAME_TO_DO
         if nothing_fits(self._base, self._table, chances.tolist(), asked.values):
             return Stop.NOTHING_FITS
-        return None if worth else Stop.NOTHING_TELLS
+        if worth:
+            return None
+        same = class_sums(chances[None, :], self._classes)[0][:-1].max(initial=0.0) >= clear
+        return Stop.SAME_TO_DO if same else Stop.NOTHING_TELLS
 
     def _open(self, asked: Asked) -> dict[str, tuple[str, ...]]:
         """What can still be asked, each with the checks to ask for it."""
@@ -165,14 +163,7 @@ class Chooser:
     ) -> list[Question]:
         trials = self._trials(asked.values, now, open_checks)
         questions = [self._question(name, asks, trials) for name, asks in open_checks.items()]
-        questions.sort(key=lambda q: (not self._at_the_car(q.asks), -q.rate, q.observable))
-        first = [q for q in questions[:LOOK_AHEAD] if self._at_the_car(q.asks)]
-        close = [q for q in first if q.rate >= CLOSE * first[0].rate]
-        if len(close) < 2:
-            return questions
-        spoken = self._ahead_of.spoken(asked.values)
-        ahead = {q.observable: self._ahead(q, spoken, trials, open_checks) for q in close}
-        return sorted(questions, key=lambda q: (-ahead.get(q.observable, q.rate), q.observable))
+        return sorted(questions, key=lambda q: (q.takes - q.saves, q.observable))
 
     def _trials(
         self, values: Values, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
@@ -191,12 +182,12 @@ class Chooser:
         for its in starts.values():
             part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])
             chances[its] = _chances(now, part, usual[its])
-        uncertain = self._uncertainty(scores.probabilities)
-        before = float(self._uncertainty(now.probabilities)[0])
+        uncertain = np.stack([entropy(scores.probabilities), self._at_stake(scores.probabilities)])
+        before = np.stack([entropy(now.probabilities), self._at_stake(now.probabilities)])
         by_name = np.round(scores.probabilities[:, self._by_name], 12)
         leads = by_name.argmax(axis=1)
         leading = [(self._names[n], float(row[n])) for n, row in zip(leads, by_name, strict=True)]
-        return _Trials(starts, scores.probabilities, chances, uncertain, before, leading)
+        return _Trials(starts, chances, uncertain, before, leading)
 
     def _usual(self, name: str, values: Values) -> Sequence[float]:
         """Usual shares of the outcomes, among those that what is known of a measure leaves."""
@@ -210,8 +201,8 @@ class Chooser:
     def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
         its = trials.rows[name]
         chances = trials.chances[its]
-        bits = self._told(asks) * (trials.before - float(chances @ trials.uncertain[its]))
-        cost = self._cost_of(asks)
+        falls = trials.before[:, 0] - trials.uncertain[:, its] @ chances
+        bits, saves = (self._told(asks) * falls).tolist()
         labels = self._base.observables[name].kind.outcome_labels
         outcomes = tuple(
             PossibleOutcome(label, chance, *leading)
@@ -219,58 +210,28 @@ class Chooser:
                 labels, chances.tolist(), trials.leading[its], strict=True
             )
         )
-        return Question(name, asks, bits, cost, bits / cost, outcomes)
+        return Question(name, asks, bits, saves, self._takes(asks), outcomes)
 
-    def _ahead(
-        self,
-        first: Question,
-        spoken: Floats,
-        trials: _Trials,
-        open_checks: Mapping[str, tuple[str, ...]],
-    ) -> float:
-        """The rate of a check and the best one after it, where that is better than its own."""
-        its = trials.rows[first.observable]
-        here = [n for n, asks in open_checks.items() if self._at_the_car(asks)]
-        rows = self._ahead_of.rows([n for n in here if n != first.observable])
-        if not rows.names:
-            return first.rate
-        told = np.array([self._told(open_checks[n]) for n in rows.names])
-        costs = np.array([self._cost_of(open_checks[n]) for n in rows.names])
-        bits, cost = first.bits, first.cost
-        outcomes = self._base.observables[first.observable].outcome_codes
-        for code, chance in enumerate(trials.chances[its].tolist()):
-            heard = spoken.copy()
-            self._ahead_of.hear(heard, first.observable, outcomes[code])
-            second, after = self._ahead_of.expected(rows, heard, trials.after[its][code])
-            left = np.add.reduceat(second * self._uncertainty(after), rows.starts)
-            gains = told * (trials.uncertain[its][code] - left)
-            best = int((gains / costs).argmax())
-            if gains[best] > 0:
-                bits += chance * gains[best]
-                cost += chance * costs[best]
-        return max(first.rate, bits / cost)
-
-    def _uncertainty(self, probabilities: Floats) -> Floats:
-        to_do = class_sums(probabilities, self._classes)
-        of_causes = self._base.scales.asking.of_causes_percent / 100
-        return entropy(to_do) + of_causes * entropy(probabilities)
+    def _at_stake(self, probabilities: Floats) -> Floats:
+        return at_stake(probabilities, self._stakes)
 
     def _tells(self, asked: Asked) -> float:
         """Share of what a check tells that is still to be hoped for from this person, 0 to 1.
 
         It moves no order, only the end: only who can tell hardly anything is asked less.
         """
-        tried = [name for name in asked.closed if name in self._base.checks]
+        tried = [name for name in asked.closed - asked.aside if name in self._base.checks]
         told = sum(name in asked.values for name in tried)
         failed = len(tried) - told
-        return min(1.0, self._base.scales.asking.untold_in_a_row * (1 + told) / max(1, failed))
+        hope = self._base.scales.asking.untold_in_a_row * (1 + told) / max(1, failed)
+        return float(min(1.0, hope) ** 2)
 
     def _told(self, asks: Sequence[str]) -> float:
         """How often all of these checks can be told."""
         told = self._base.scales.told_percent
         return prod(told.get(self._base.checks[a].place, 100.0) / 100 for a in asks)
 
-    def _cost_of(self, asks: Sequence[str]) -> float:
+    def _takes(self, asks: Sequence[str]) -> float:
         return sum(self.cost(self._base.checks[a]) for a in asks)
 
     def cost(self, check: Check) -> float:
@@ -289,14 +250,15 @@ class Chooser:
 class _Trials:
     """Rows of all tried answers: where each check's lie, and what each would lead to.
 
-    `leading`: which cause then leads, by its name where two are equal, and its probability.
+    `uncertain`, `before`: (2, rows), the entropy in bits and what is at stake in minutes, after
+    each answer and now; `leading`: which cause then leads, by its name where two are equal, and
+    its probability.
     """
 
     rows: Mapping[str, slice]
-    after: Floats
     chances: Floats
     uncertain: Floats
-    before: float
+    before: Floats
     leading: Sequence[tuple[str, float]]
 
 

@@ -24,10 +24,11 @@ class Stop(StrEnum):
 
 STOP_WORDS: Mapping[Stop, str] = {
     Stop.CAUSE_SAFE: "The leading cause is safe enough to act on.",
-    Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer.",
+    Stop.SAME_TO_DO: "Every cause that is still likely leads to the same remedy and payer, and no"
+    " check would tell them apart for what it takes.",
     Stop.NOTHING_FITS: "Nothing listed here fits what you found.",
     Stop.MANY_ASKED: "Much was asked: this is where it stands, and what can be done today.",
-    Stop.NOTHING_TELLS: "No check that is left would tell enough to be worth its time.",
+    Stop.NOTHING_TELLS: "No check that is left would save as much work as it takes.",
 }
 
 
@@ -46,15 +47,16 @@ class Question:
     """A check worth doing, with what it is expected to tell.
 
     `observable` is the check itself, or a measure whose missing inputs are `asks`, in order.
-    `bits` is the expected drop in uncertainty, less where it may well stay unknown; `cost` in
-    minutes, `rate` what it is ranked by.
+    `bits`: how much it tells of the cause; `saves`: minutes of the shop's work by which it makes a
+    wrong end cheaper; both expected, and less where it may well stay unknown. `takes`: minutes,
+    with what waiting and harm count.
     """
 
     observable: str
     asks: tuple[str, ...]
     bits: float
-    cost: float
-    rate: float
+    saves: float
+    takes: float
     outcomes: tuple[PossibleOutcome, ...]
 
 
@@ -62,24 +64,28 @@ class Question:
 class NextChecks:
     """The questions, best first, and a reason to stop where there is one.
 
-    `later`: what would tell more but is no question at the car (laboratory, what destroys).
+    `later`: what would tell more but is no question at the car (laboratory, what destroys);
+    `at_stake`: minutes of the shop's work that ending now may cost.
     """
 
     questions: tuple[Question, ...]
     stop: Stop | None
     later: tuple[Question, ...] = ()
+    at_stake: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What is known and what cannot or need not be asked.
 
-    `closed`: checks answered, unknown, or not possible here; `panel`: the place, '' where not told.
+    `closed`: checks answered, unknown, or not possible here; `panel`: the place, '' where not told;
+    `aside`: those of the closed that nobody tried, since they are not possible here.
     """
 
     values: Values
     closed: AbstractSet[str]
     panel: str = ""
+    aside: AbstractSet[str] = frozenset()
 
 
 def doing(base: Base, cause: Cause, symptom: str) -> tuple[str, str]:

@@ -28,6 +28,7 @@ from diagnose.dialogue.words import (
     what_changes,
     why_asked,
     why_cause,
+    worth_words,
 )
 from diagnose.knowledge.logic.answers import BadAnswer, says
 from diagnose.knowledge.model import Check, Symptom
@@ -191,6 +192,8 @@ class Plain:
         self._standing()
         keys = (*KEYS, RATHER) if step.rather else KEYS
         self._ask(check, keys)
+        if step.question:
+            self.say(f"  It {worth_words(step.question)}.")
         while True:
             text = self.hear("Answer:")
             if text == "?":

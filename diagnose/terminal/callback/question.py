@@ -20,6 +20,7 @@ from diagnose.dialogue.words import (
     several_asked,
     told,
     why_asked,
+    worth_words,
 )
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
@@ -75,6 +76,8 @@ class QuestionScreen(StandingFrame):
         with Horizontal(id="body"):
             with Vertical(id="main"):
                 yield Words(self.check.ask, id="ask")
+                if self._question:
+                    yield Words(f"It {worth_words(self._question)}.", classes="note dim")
                 yield Choices(*self._before(), *self._answers())
             with Vertical(id="beside"):
                 bars = self.bars()
