@@ -86,7 +86,7 @@ async def test_a_whole_callback_by_keyboard(records: Path, size: tuple[int, int]
             assert key in shown(app), f"{key} is not shown"
         await intake(pilot)
         while name(app) == "question":
-            await keys(pilot, "2")
+            await keys(pilot, "1")
         assert name(app) == "enough"
         await keys(pilot, "enter")
 

@@ -90,7 +90,7 @@ async def enough(pilot: Pilot[str]) -> None:
     """Nothing left that would tell."""
     await question(pilot)
     while type(pilot.app.screen).__name__ == "QuestionScreen":
-        await keys(pilot, "2")
+        await keys(pilot, "1")
 
 
 async def report(pilot: Pilot[str]) -> None:
