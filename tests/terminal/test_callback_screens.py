@@ -93,7 +93,7 @@ async def test_a_whole_callback_by_keyboard(records: Path, size: tuple[int, int]
         assert name(app) == "done"
         assert "IN SHORT" in shown(app)
     assert answers(records)["film_finish"] == "gloss"
-    assert answers(records)["thumb_relay"] == "creeps_up"
+    assert answers(records)["thumb_relay"] == "holds"
     with Store.open(records) as store:
         assert store.events("2026-03-04-0001")[-1].kind is EventKind.CONCLUDED
 
