@@ -103,9 +103,13 @@ def digits(value: float) -> str:
     return str(int(value)) if float(value).is_integer() else f"{Decimal(repr(value)):f}"
 
 
+UNTOLD = "could not tell"
+"""The words for an answer that was tried for and not found."""
+
+
 def says(check: Check, answer: Answer) -> str:
     """An answer in words for a reader, metric."""
-    return "could not tell" if isinstance(answer, Unknown) else check.kind.says(answer)
+    return UNTOLD if isinstance(answer, Unknown) else check.kind.says(answer)
 
 
 def misfit(

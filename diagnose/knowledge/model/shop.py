@@ -193,6 +193,8 @@ class Shop(Entry):
     """All of a shop's figures."""
 
     name: Text
+    address: Text | None = Field(default=None, description="as it stands above a letter")
+    contact: Text | None = Field(default=None, description="telephone or mail, as for a letter")
     example: bool = Field(description="true: figures for trying out, nobody's own")
     note: Text | None = None
     currency: Annotated[str, AfterValidator(_currency)]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.shop import VehicleClass
+from diagnose.knowledge.model.shop import Shop, VehicleClass
 from diagnose.reasoning.correction import aftermath
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep, plan_car
 from diagnose.reasoning.correction.pricing import Price, Pricer, WorkPlace
@@ -20,6 +20,7 @@ from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation import explain
 from diagnose.records.case.journal import Case
 from diagnose.report.content.plan_data import (
+    VISIT,
     CarriesReport,
     ComplaintPlanReport,
     PlannedStep,
@@ -61,7 +62,13 @@ def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanR
         working_days=timing.calendar.working_days(terms.start, ready),
         sheet=_sheet(base, car, plan),
         what_if=tuple(_what_if(base, plan, its, terms, places) for its in supposed),
+        letterhead=_letterhead(terms.shop),
     )
+
+
+def _letterhead(shop: Shop) -> tuple[str, ...]:
+    """Where the shop is and how it is reached; an example is nowhere."""
+    return () if shop.example else tuple(filter(None, (shop.address, shop.contact)))
 
 
 def _shared(base: Base, plan: CarPlan) -> tuple[tuple[str, tuple[int, ...], float, float], ...]:
@@ -261,7 +268,7 @@ def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:
 
 def _term(base: Base, name: str) -> str:
     words = {
-        "visit": "another visit",
+        "visit": VISIT,
         "look_further": "looking further, then what suits the cause that is found",
     }
     return words.get(name) or base.remedies[name].name

@@ -11,6 +11,9 @@ if TYPE_CHECKING:
     from diagnose.knowledge.model.shop import Shop
     from diagnose.reasoning.correction.roll import Size
 
+VISIT = "another visit"
+"""The words for what a further visit costs, as a term of a sum."""
+
 
 @dataclass(frozen=True, slots=True)
 class Terms:
@@ -171,7 +174,10 @@ class WhatIfReport:
 
 @dataclass(frozen=True, slots=True)
 class PlanReport:
-    """The plan of the car."""
+    """The plan of the car.
+
+    `letterhead`: address and contact of the shop, none of an example.
+    """
 
     shop: str
     example: bool
@@ -187,6 +193,7 @@ class PlanReport:
     working_days: int
     sheet: tuple[tuple[str, str, tuple[str, ...]], ...]
     what_if: tuple[WhatIfReport, ...]
+    letterhead: tuple[str, ...] = ()
 
     @property
     def begun(self) -> str:

@@ -25,13 +25,14 @@ class Timing:
         week = tuple(terms.shop.opens(date(2024, 1, 1) + timedelta(days=n)) for n in range(7))
         self.pricer, self.terms = pricer, terms
         self.calendar = Calendar(week, terms.closed)
+        self._start = self.calendar.next_open(terms.start)
         self._places = {place.number: place for place in places}
         firsts = [c.steps[0] for c in plan.complaints if c.steps]
         owners = [c.number for c in plan.complaints if c.steps]
         keys = [(s.remedy, s.shared or (n,)) for s, n in zip(firsts, owners, strict=True)]
         jobs = list(dict.fromkeys(keys))
         stages = [self._stages(*job) for job in jobs]
-        self._first = dict(zip(jobs, run(stages, terms.start, self.calendar), strict=True))
+        self._first = dict(zip(jobs, run(stages, self._start, self.calendar), strict=True))
 
     def _stages(self, remedy: str, numbers: tuple[int, ...]) -> tuple[WorkStage, ...]:
         places = [self._places[n] for n in numbers]
@@ -40,11 +41,11 @@ class Timing:
     def first_ready(self) -> datetime:
         """When the first steps of all complaints are done."""
         ends = [slots[-1].end for slots in self._first.values() if slots]
-        return self.calendar.hands_over(max(ends)) if ends else self.terms.start
+        return self.calendar.hands_over(max(ends)) if ends else self._start
 
     def of(self, plan: ComplaintPlan) -> tuple[StepTime, ...]:
         """The times of a complaint's steps, each begun when the one before is found to fail."""
-        found, at = [], self.terms.start
+        found, at = [], self._start
         for n, step in enumerate(plan.steps):
             key = (step.remedy, step.shared or (plan.number,))
             slots = self._first[key] if n == 0 else self._alone(key, at)

@@ -6,6 +6,7 @@ The template is fixed and gets the document as data, so nothing in it is ever re
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict, replace
 from datetime import datetime
 from importlib.resources import files
@@ -81,9 +82,29 @@ def _cleaned(value: Any) -> Any:
     """The words of a block without control characters; pictures as they are."""
     match value:
         case str():
-            return value if value.startswith("<svg") else clean(value)
+            return _rims_first(value) if value.startswith("<svg") else clean(value)
         case dict():
             return {name: _cleaned(part) for name, part in value.items()}
         case list() | tuple():
             return [_cleaned(part) for part in value]
     return value
+
+
+_RIM = re.compile(r' stroke="white"[^>]*paint-order="stroke"')
+_LABEL = re.compile(r"<text [^>]*paint-order=[^>]*>[^<]*</text>")
+
+
+def _rims_first(svg: str) -> str:
+    """A drawing whose labels are drawn twice: the white rim of all letters, then the letters.
+
+    Rim and letter in one go are set letter by letter, and each rim covers the letter before it.
+    """
+    return _LABEL.sub(lambda found: _rim(found[0]) + _letters(found[0]), svg)
+
+
+def _rim(label: str) -> str:
+    return label.replace(' paint-order="stroke"', ' fill="white"')
+
+
+def _letters(label: str) -> str:
+    return _RIM.sub("", label)

@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 
+from diagnose.knowledge.logic.answers import UNTOLD
 from diagnose.reasoning.correction.verdict import Verdict
+from diagnose.reasoning.explanation.said import Said
 from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
 from diagnose.report.content.plan_data import (
     CarriesReport,
@@ -75,6 +77,7 @@ def _makers_plan(plan: PlanReport, maker: str) -> PlanReport:
     return replace(
         plan,
         shop="",
+        letterhead=(),
         note="",
         currency="",
         start="",
@@ -119,7 +122,8 @@ def _makers_side(carries: CarriesReport, maker: str) -> CarriesReport:
     return replace(carries, says=says, sides=sides, would_turn=(), papers=papers)
 
 
-_CUSTOMERS_FACTS = ("vehicle",)
+_CUSTOMERS_FACTS = ("vehicle", "laid on", "handed on", "seen on")
+_SHOWN_ANSWERS = 6
 
 
 def _customers(report: Report) -> Report:
@@ -136,10 +140,11 @@ def _customers(report: Report) -> Report:
 
 
 def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
-    """What is seen, why in plain words, what is done, who carries it, what to mind."""
+    """What was found, why in plain words, what is done, who carries it, what to mind."""
     return replace(
         complaint,
-        answers=(),
+        look="",
+        answers=_found(complaint),
         cause="",
         mechanism="",
         origin="",
@@ -163,6 +168,16 @@ def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
         measured=(),
         misfit=None,
     )
+
+
+def _found(complaint: ComplaintReport) -> tuple[Said, ...]:
+    """What was looked at and told something, what weighs most for or against the cause first."""
+    reasons = (*complaint.reasons_for, *complaint.reasons_against)
+    heaviest = sorted(reasons, key=lambda reason: -abs(reason.decibans))
+    place = {seen.name: n for n, reason in reversed([*enumerate(heaviest)]) for seen in reason.seen}
+    told = (said for said in complaint.answers if said.words != UNTOLD)
+    ranked = sorted(told, key=lambda said: place.get(said.name, len(place)))
+    return tuple(ranked[:_SHOWN_ANSWERS])
 
 
 def _customers_remedy(step: RemedyReport) -> RemedyReport:
@@ -194,7 +209,6 @@ def _customers_steps(plan: ComplaintPlanReport) -> ComplaintPlanReport:
         steps=tuple(map(_customers_step, plan.steps)),
         ending="" if plan.steps else plan.ending,
         stop_repairing="",
-        arithmetic=(),
         starts=(),
         not_the_cheapest="",
         thresholds=(),

@@ -42,19 +42,27 @@ def document(report: Report, setting: Setting, pages: bool = True) -> Document:
 def _pages(report: Report, setting: Setting) -> Document:
     versions = ", ".join(f"{name} {version}" for name, version in report.versions)
     return Document(
-        title=f"Wrap diagnosis, case {report.case}",
+        title=_title(report, setting),
         subject=setting.audience.words,
         made=report.made,
-        foot=f"Made {report.made} with {versions}",
+        foot=f"Case {report.case}. Made {report.made} with {versions}",
         blocks=tuple(_parts(report, setting)),
     )
+
+
+def _title(report: Report, setting: Setting) -> str:
+    """A customer reads words; who keeps many of them finds one by its name."""
+    if setting.audience is Audience.CUSTOMER:
+        return customer.title(report)
+    return f"Wrap diagnosis, case {report.case}"
 
 
 def _parts(report: Report, setting: Setting) -> Iterator[Block]:
     if setting.customer and setting.audience is not Audience.MAKER:
         yield Pairs("Whose car", setting.customer, typed=True)
     if setting.page_one:
-        yield from customer.page(report, setting.drawings)
+        own = setting.audience is Audience.CUSTOMER
+        yield from customer.page(for_audience(report, Audience.CUSTOMER), setting.drawings, own)
     if setting.audience is not Audience.CUSTOMER:
         yield from _technical(report, setting)
 

@@ -7,25 +7,31 @@ from collections.abc import Iterator, Sequence
 from diagnose.reasoning.correction.verdict import Verdict
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.report.content.data import ComplaintReport, Report
-from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
-from diagnose.report.formats.blocks import Block, Heading, Item, Items, Pairs, Row, Text
+from diagnose.report.content.plan_data import (
+    VISIT,
+    ComplaintPlanReport,
+    PlannedStep,
+    PlanReport,
+)
+from diagnose.report.formats.blocks import Block, Heading, Item, Items, Pairs, Row, Table, Text
 from diagnose.report.pages import figures
-from diagnose.report.pages.wording import day, in_hundred, money, sentence
+from diagnose.report.pages.wording import day, in_hundred, in_whole, money, sentence
 
 
-def page(report: Report, drawings: bool) -> Iterator[Block]:
-    """All of the page; `drawings` False leaves the pictures out."""
+def page(report: Report, drawings: bool, titled: bool = False) -> Iterator[Block]:
+    """All of the page; `drawings` False leaves the pictures out; `titled`: it has its own title."""
+    head = tuple(_head(report))
+    if head:
+        yield Text(" ".join(head), "small")
     if drawings:
         yield from _pictures(report)
     told: dict[str, int] = {}
     for complaint in report.complaints:
-        yield from _complaint(complaint, report.plan, told)
-    if report.plan and len(report.complaints) > 1:
-        yield Text(
-            f"All together: {report.plan.expected:.0f} {report.plan.currency} on average. First"
-            f" steps ready on {day(report.plan.ready)}.",
-            "lead",
-        )
+        if not titled or len(report.complaints) > 1:
+            yield Heading(2, f"{complaint.number}. {complaint.symptom}: {complaint.panel}")
+        yield from _complaint(complaint, report.plan, told, drawings)
+    if report.plan:
+        yield from _sum(report.plan)
     if report.plan and report.plan.example:
         yield Text(
             "Costs and dates are reckoned with example figures, not with those of your shop. They"
@@ -33,7 +39,32 @@ def page(report: Report, drawings: bool) -> Iterator[Block]:
             "mind",
         )
     yield Heading(2, "Please mind")
-    yield Items(tuple(_mind(report)))
+    yield Items(tuple(_mind(report)), kind="small")
+    yield Text(f"Read and talked over. Date: {_LINE} For the shop: {_LINE} Customer: {_LINE}")
+
+
+_LINE = "_" * 16
+_DAYS = {
+    "laid on": "Film laid on {}.",
+    "handed on": "Handed over on {}.",
+    "seen on": "Looked at on {}.",
+}
+
+
+def _head(report: Report) -> Iterator[str]:
+    """Who writes, of which car, and the days that matter."""
+    if report.plan and report.plan.letterhead:
+        yield sentence(", ".join((report.plan.shop, *report.plan.letterhead)))
+    facts = dict(report.facts)
+    if facts.get("vehicle"):
+        yield f"Your vehicle: {sentence(facts['vehicle'])}"
+    yield from (said.format(day(facts[name])) for name, said in _DAYS.items() if facts.get(name))
+
+
+def title(report: Report) -> str:
+    """What the page is about, in words."""
+    found = report.complaints[0] if len(report.complaints) == 1 else None
+    return f"{found.symptom}: {_lower(found.panel)}" if found else "What we found on your wrap"
 
 
 def _pictures(report: Report) -> Iterator[Block]:
@@ -50,15 +81,19 @@ def _pictures(report: Report) -> Iterator[Block]:
 
 
 def _complaint(
-    c: ComplaintReport, plan: PlanReport | None, told: dict[str, int]
+    c: ComplaintReport, plan: PlanReport | None, told: dict[str, int], drawings: bool
 ) -> Iterator[Block]:
     """A complaint in plain words; what a complaint before says too is not said again."""
-    yield Heading(2, f"{c.number}. {c.symptom}: {c.panel}")
+    several = plan is not None and len(plan.complaints) > 1
+    drawn = told.setdefault(f"drawing of {c.symptom_id}", c.number)
+    picture = figures.symptom(c, 0.5) if drawings and several and drawn == c.number else None
+    if picture:
+        yield picture
     its = plan.of(c.number) if plan else None
     pairs = [
-        ("What was found", c.look),
+        ("What was found", _found(c)),
         ("Why", _why(c, told)),
-        ("What will be done", _done(c, its)),
+        ("What will be done", _done(c, its, plan)),
     ]
     if c.cause_id == UNLISTED:
         pairs.append(("Cost and date", "Not reckoned before the cause is known."))
@@ -68,6 +103,13 @@ def _complaint(
         pairs.append(("Cost and date", "Not reckoned yet: the shop names them."))
     pairs.append(("Who carries the cost", _carries(c, its)))
     yield Pairs(f"Complaint {c.number}", tuple(_once(pairs, c, told)))
+
+
+def _found(c: ComplaintReport) -> str:
+    """What was recorded at this place, as the record has it."""
+    if not c.answers:
+        return "Nothing beyond the complaint itself is on record."
+    return sentence("; ".join(map(str, c.answers)))
 
 
 def _once(
@@ -97,18 +139,35 @@ def _why(c: ComplaintReport, told: dict[str, int]) -> str:
 _NOTHING_YET = "Nothing yet: first the cause is looked for."
 
 
-def _done(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
+def _done(c: ComplaintReport, plan: ComplaintPlanReport | None, of_all: PlanReport | None) -> str:
     if c.cause_id == UNLISTED:
         return _NOTHING_YET
     names = [s.name for s in plan.steps] if plan else [s.name for s in c.correction[:3]]
     if not names:
         return plan.ending if plan else _NOTHING_YET
-    first = f"First: {names[0].lower()}."
+    first = f"First: {_lower(names[0])}."
+    if plan and of_all:
+        first += _why_first(plan.steps, of_all.currency)
     if len(names) == 1:
         return first
-    later = ", then ".join(n.lower() for n in names[1:])
+    later = ", then ".join(map(_lower, names[1:]))
     chance = f" ({in_hundred(plan.steps[1].reached)} such cases)" if plan else ""
     return f"{first} Only if that does not hold{chance}: {later}."
+
+
+def _why_first(steps: Sequence[PlannedStep], currency: str) -> str:
+    """Why a step is tried first that fails more often than not; '' where it mostly holds."""
+    if steps[0].holds >= _EVEN:
+        return ""
+    dearer = [s for s in steps[1:] if s.money.likely > steps[0].money.likely]
+    against = f" and the next {dearer[0].money.likely:.0f} {currency}" if dearer else ""
+    return (
+        f" It holds in {in_hundred(steps[0].holds)} such cases only, and is tried first since it"
+        f" costs {steps[0].money.likely:.0f} {currency}{against}: on average that is cheapest."
+    )
+
+
+_EVEN = 0.5
 
 
 def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]]:
@@ -118,24 +177,73 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
     if step.shared_with and step.shared_with[0] != plan.number:
         return [("Cost and date", f"Done and paid together with complaint {step.shared_with[0]}.")]
     cost = f"First step: {money(step.money, of_all.currency)}."
-    if len(plan.steps) > 1:
-        cost += (
-            f" With what may have to follow, such a case comes to"
-            f" {plan.part:.0f} {of_all.currency} on average."
-        )
+    if step.shared_with:
+        others = ", ".join(map(str, step.shared_with[1:]))
+        cost += f" Complaint {others} is mended with it, at no further cost."
     return [("What it costs", cost), ("When", _when(step))]
 
 
-def _when(step: PlannedStep) -> str:
-    return (
-        f"Begun on {day(step.time.begun)}, ready {day(step.time.ready)}."
-        f" Looked at again on {day(step.time.check_again[:10])}."
+def _sum(plan: PlanReport) -> Iterator[Block]:
+    """What the car costs on average as a sum that adds up, to the whole unit of money."""
+    several = len(plan.complaints) > 1
+    terms = [
+        (f"{c.number}. {name}" if several else name, chance, cost)
+        for c in plan.complaints
+        for name, chance, cost in _with_visits(c)
+    ]
+    if len(terms) < 2:
+        return
+    parts = in_whole([chance * cost for _, chance, cost in terms])
+    rows = [
+        (name, _how_often(chance), f"{cost:.0f}", f"{part}")
+        for (name, chance, cost), part in zip(terms, parts, strict=True)
+    ]
+    total = ("All together, on average", "", "", f"{sum(parts)}")
+    ready = f" First steps ready on {day(plan.ready)}." if several else ""
+    yield Table(
+        f"What it comes to on average, in {plan.currency}: each cost, counted as often as it is"
+        f" needed.{ready}",
+        ("What", "Needed in", "Cost", "Counts for"),
+        (*rows, total),
+        numbers=(1, 2, 3),
     )
+
+
+def _with_visits(plan: ComplaintPlanReport) -> Iterator[tuple[str, float, float]]:
+    """The terms of a complaint, each visit with what is done at it."""
+    visit: tuple[float, float] | None = None
+    for name, chance, cost in plan.arithmetic:
+        if name == VISIT:
+            visit = (chance, cost)
+        elif visit and visit[0] == chance:
+            yield f"{sentence(name)[:-1]}, with {VISIT}", chance, cost + visit[1]
+            visit = None
+        else:
+            yield sentence(name)[:-1], chance, cost
+    if visit:
+        yield sentence(VISIT)[:-1], *visit
+
+
+def _how_often(chance: float) -> str:
+    return "every case" if chance >= _NEARLY_ALL else f"{max(1, round(100 * chance))} of 100"
+
+
+_NEARLY_ALL = 0.995
+
+
+def _when(step: PlannedStep) -> str:
+    begun, ready = day(step.time.begun), day(step.time.ready)
+    same, _, clock = ready.partition(", ")
+    until = clock if begun.startswith(same) and clock else ready
+    return f"{begun} to {until}. Looked at again on {day(step.time.check_again[:10])}."
 
 
 def _carries(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
     """Who carries the cost as far as settled; the words of a plan where there is one."""
     verdict = plan.carries.verdict if plan else ""
+    together = plan.steps[0].shared_with if plan and plan.steps else ()
+    if together and together[0] != c.number:
+        return f"Whoever carries complaint {together[0]}, with which it is mended."
     if verdict == Verdict.SHARED and plan:
         return plan.carries.says
     if verdict == Verdict.UNDETERMINED or not c.payments:

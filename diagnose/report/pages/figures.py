@@ -34,6 +34,9 @@ _CLASSES = (
 )
 
 
+_LONGER = re.compile(r"lorry|truck|trailer|\bbus\b|coach|camper|motorhome")
+
+
 def vehicle_class(words: str) -> str:
     """The drawn class that a description of a vehicle fits best."""
     folded = words.casefold()
@@ -45,7 +48,8 @@ def car(report: Report, wide: bool = False) -> Figure | None:
 
     `wide`: all views in one row, nearly as broad as the page.
     """
-    kind = vehicle_class(dict(report.facts).get("vehicle", ""))
+    words = dict(report.facts).get("vehicle", "")
+    kind = vehicle_class(words)
     drawn = {p.id for p in DRAWN if p.vehicle == kind}
     marks = [
         Mark(c.number, panel)
@@ -56,7 +60,10 @@ def car(report: Report, wide: bool = False) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    return _figure(larger, "Where on the car.", 0.85 if wide else 0.48)
+    where = f"Where on the {kind}." if kind == "van" else "Where on the car."
+    if _LONGER.search(words.casefold()):
+        where = "Where on the vehicle; the outline is that of a van."
+    return _figure(larger, where, 0.85 if wide else 0.48)
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.
@@ -73,12 +80,12 @@ def _drawn_panel(name: str, drawn: set[str]) -> str | None:
     return next((p for p in (panel, _STANDS_FOR.get(panel, "")) if p in drawn), None)
 
 
-def symptom(complaint: ComplaintReport) -> Figure | None:
-    """The kind of failure as a drawing; None where there is none."""
+def symptom(complaint: ComplaintReport, share: float = 0.85) -> Figure | None:
+    """The kind of failure as a drawing, so broad a part of the page; None where there is none."""
     drawing = symptom_drawing(complaint.symptom_id)
     if drawing is None:
         return None
-    return _figure(drawing, f"What {complaint.symptom.lower()} looks like.", 0.85)
+    return _figure(drawing, f"What {complaint.symptom.lower()} looks like.", share)
 
 
 def _figure(drawing: Drawing, caption: str, share: float) -> Figure:

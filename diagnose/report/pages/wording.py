@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
+from math import floor
 
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.report.content.plan_data import StepMoney
@@ -33,6 +34,14 @@ def money(cost: StepMoney, currency: str) -> str:
     if f"{cost.low:.0f}" == f"{cost.high:.0f}":
         return f"{cost.likely:.0f} {currency}"
     return f"{cost.likely:.0f} {currency} ({ends})"
+
+
+def in_whole(parts: Sequence[float]) -> list[int]:
+    """Parts of a sum as whole numbers that add up to the sum, rounded (largest remainders)."""
+    whole = [floor(part) for part in parts]
+    left = round(sum(parts)) - sum(whole)
+    by_rest = sorted(range(len(parts)), key=lambda n: whole[n] - parts[n])
+    return [number + (n in by_rest[:left]) for n, number in enumerate(whole)]
 
 
 def in_hundred(chance: float) -> str:
