@@ -100,6 +100,7 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
     """Everything that is told after a session."""
     parts = (
         ("Verdict", _verdict(base, found.session)),
+        ("Why it happens", why_lines(base, found)),
         ("Score", score_lines(found.score)),
         ("Your path", path_lines(base, found.yours)),
         (
@@ -114,6 +115,21 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
     for title, its in parts:
         lines += ["", title, *(f"  {line}" for line in its)]
     return tuple(lines[1:])
+
+
+def why_lines(base: Base, found: Feedback) -> Iterator[str]:
+    """The physics of the right cause, what told it from another, and how that is checked."""
+    for name in found.session.item.right:
+        if name in base.causes:
+            yield f"{base.causes[name].plainly} {base.causes[name].mechanism}"
+    if found.apart:
+        check = base.checks[found.apart.check]
+        answer = found.session.item.answer(check.id)
+        yield (
+            f"What told it from '{cause_name(base, found.apart.other)}': {check.name},"
+            f" {says(check, answer)}. {found.apart.because}"
+        )
+        yield f"How that is done: {check.how}"
 
 
 def _verdict(base: Base, session: Session) -> Iterator[str]:
@@ -143,12 +159,12 @@ def _payer(base: Base, payer: str) -> str:
 
 def score_lines(score: Score) -> tuple[str, ...]:
     """The points, one line for each part, each with what it was reckoned by."""
-    luck = "no luck in it"
+    luck = "by what you had seen there was no luck in it"
     if abs(score.luck) >= 1:
         word = "good" if score.luck > 0 else "bad"
         luck = f"how this case ended would have made {score.luck:+.0f}, {word} luck, not counted"
     return (
-        f"{score.total:.0f} points in all, reckoned by what you had seen",
+        f"{score.total:.0f} points in all, reckoned by what you had seen and been told",
         f"belief {score.belief:+.0f}; the best belief {score.possible:+.0f}; {luck}",
         f"first remedy {score.remedy:.0f} of {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}",
         f"minutes −{score.minutes:.1f}, harm −{score.harm:.0f}",
@@ -162,7 +178,8 @@ def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
     told = sum(step.told for step in steps)
     if not steps:
         return ("No check.",)
-    return (*lines, f"{counted(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told.")
+    total = f"{counted(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told"
+    return (*lines, f"{total} (one bit halves what is open).")
 
 
 def _step(base: Base, step: Step) -> str:
@@ -174,7 +191,9 @@ def _step(base: Base, step: Step) -> str:
         told = f"{says(check, step.answer)}; told {step.told:.1f} bits, {leads}"
     harm = harm_words(step.harm)
     words = f"{check.name} ({step.minutes:g} min{harm}): {told}."
-    if step.expected == 0 and step.told < TOLD_SOMETHING:
+    if step.expected == 0 and step.told < TOLD_SOMETHING and step.speaks:
+        words += " It moved little here, and it speaks for what it was."
+    elif step.expected == 0 and step.told < TOLD_SOMETHING:
         words += " Wasted: hardly anything was to be expected of it at this point."
     elif step.expected == 0:
         words += " Hardly anything was to be expected of it here; it told something all the same."
@@ -197,9 +216,16 @@ def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:
     if missed is None:
         return ("None: you looked at everything that spoke for it.",)
     names = ", ".join(base.checks[c].name for c in missed.checks)
-    how = "you saw it, and named another cause" if missed.seen else "you did not look at it"
+    how = "you saw it, and named another cause" if missed.seen else _not_looked(base, missed)
     source = ", ".join(missed.source)
     return (f"{names} ({how}).", f"{missed.because} ({missed.decibans:+.1f} dB; source: {source})")
+
+
+def _not_looked(base: Base, missed: Missed) -> str:
+    """Which of the checks of a sign nobody did."""
+    if missed.unseen == missed.checks:
+        return "you did not look at it"
+    return f"you did not look at: {', '.join(base.checks[c].name for c in missed.unseen)}"
 
 
 def counted(number: int, of: str) -> str:

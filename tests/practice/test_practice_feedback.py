@@ -13,7 +13,7 @@ from diagnose.practice.session.belief import spread
 from diagnose.practice.session.feedback import Step, engine_path, feedback, missed, moves, path
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session, offered
-from diagnose.practice.wording import feedback_lines, path_lines
+from diagnose.practice.wording import feedback_lines, missed_lines, path_lines
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case import journal as records
 from diagnose.records.case.journal import Case
@@ -120,7 +120,8 @@ def test_the_missed_sign_speaks_for_the_right_cause(bank: Bank, judge: Judge) ->
     found = missed(judge, session)
     assert found is not None
     assert not found.seen
-    assert not set(found.checks) <= set(session.seen)
+    assert found.unseen
+    assert not set(found.unseen) & set(session.seen)
     assert found.because in {s.because for s in judge.base.signs(judge.base.causes[RIGHT])}
     assert found.decibans > 0
 
@@ -168,3 +169,66 @@ def test_feedback_says_everything(bank: Bank, judge: Judge) -> None:
     assert base.checks[found.engine[0].check].name in text
     assert found.missed is not None
     assert found.missed.because in text
+    assert base.causes[RIGHT].mechanism in text
+    assert found.apart is not None
+    assert found.apart.other == OTHER
+    assert found.apart.because in text
+    assert base.checks[found.apart.check].how in text
+
+
+def test_who_is_right_is_told_it_from_the_likeliest_other(bank: Bank, judge: Judge) -> None:
+    """The one sign that tells apart is taught after a right answer too."""
+    seen = look_at_all(judge, Session(bank.items[DOOR]), 2 * MOST)
+    found = feedback(judge, sure_of(judge, seen, RIGHT)).apart
+
+    assert found is not None
+    assert found.other not in (RIGHT, "unlisted")
+    assert found.check in seen.item.record
+
+
+def test_only_what_nobody_looked_at_is_said_to_be_unseen(bank: Bank, judge: Judge) -> None:
+    """Of a sign with several checks those are named that were left out; what was told counts."""
+    told = 0
+    for item in list(bank.items.values())[::5]:
+        session = sure_of(judge, look_at_all(judge, Session(item), 6), OTHER)
+        found = missed(judge, session) if item.right[0] in judge.base.causes else None
+        if found is None:
+            continue
+        had = {**judge.heard(item), **session.seen}
+        assert found.unseen == tuple(c for c in found.checks if c not in had)
+        assert found.seen == (not found.unseen)
+        line = missed_lines(judge.base, found)[0]
+        assert all(judge.base.checks[c].name in line for c in found.unseen)
+        told += 1
+
+    assert told > 10
+
+
+def test_a_measurement_that_speaks_for_the_cause_is_not_wasted(bank: Bank, judge: Judge) -> None:
+    """Nothing left of the edge to hold it is the very cause, however little it moved just then."""
+    item = bank.items["wing_edge_saved_on_film.1"]
+    (step,) = path(judge, item, ["wrap_round_mm"])
+
+    assert step.speaks
+    assert not step.wasted
+    assert "Wasted" not in path_lines(judge.base, [step])[0]
+
+
+def test_what_the_customer_said_is_evidence(bank: Bank, judge: Judge) -> None:
+    """Who hears of a black plastic bit may believe in bare plastic before looking."""
+    item = bank.items["grained_mirror_foot.1"]
+    heard = judge.heard(item)
+
+    assert heard == {"substrate": "unpainted_textured_plastic"}
+    cause = item.right[0]
+    before = judge.supported(item.symptom, item.given)[cause]
+    assert judge.warranted(item, item.given)[cause] > 3 * before
+
+
+def test_words_that_the_record_does_not_bear_out_are_no_evidence(bank: Bank, judge: Judge) -> None:
+    """A customer may be wrong; then nobody is asked to believe it."""
+    heard = {item.id: judge.heard(item) for item in list(bank.items.values())[::5]}
+
+    assert any(heard.values())
+    for name, answers in heard.items():
+        assert all(bank.items[name].record[check] == a for check, a in answers.items())

@@ -93,7 +93,7 @@ def test_session_is_read_back_as_it_was_kept(door: Session, judge: Judge) -> Non
 def test_luck_earns_nothing(door: Session, judge: Judge) -> None:
     """A guess without looking earns what such a guess earns on average, hit or miss."""
     hit = decided(judge, door, sure(judge, door))
-    ought = judge.supported(door.item.symptom, door.seen)
+    ought = judge.warranted(door.item, door.seen)
     assert hit.belief == pytest.approx(100 * (2 * ought[RIGHT] - sum([1.0])))
     assert hit.belief + hit.luck == pytest.approx(100)
     assert hit.belief < 0 < hit.luck
@@ -139,9 +139,9 @@ def test_undecided_remedy_and_payer_earn_nothing(door: Session, judge: Judge) ->
 
 @given(st.lists(st.floats(0, 1), min_size=60, max_size=60).filter(lambda x: sum(x) > 0.1))
 def test_score_of_a_session_is_proper(judge: Judge, bank: Bank, raw: list[float]) -> None:
-    """After the same looks, a belief loses by its distance from what those looks support."""
+    """After the same looks and words a belief loses by its distance from what these support."""
     session = Session(bank.items[DOOR]).look(judge.base, "adhesive_side")
-    ought = judge.supported(session.item.symptom, session.seen)
+    ought = judge.warranted(session.item, session.seen)
     weights = dict(zip(ought, raw, strict=False))
     other = {c: w / sum(weights.values()) for c, w in weights.items()}
     lost = decided(judge, session, ought).belief - decided(judge, session, other).belief

@@ -27,7 +27,7 @@ class Step:
     `told` is how far it moved what ought to be believed, in bits; `expected` the bits that it
     promised (0: not worth asking then); `better` the check that promised
     more for its minutes at that moment, with its bits, of those that the record can answer;
-    `leading` and `chance` what led afterwards.
+    `leading` and `chance` what led afterwards; `speaks` whether its answer speaks for what it was.
     """
 
     check: str
@@ -39,11 +39,12 @@ class Step:
     better: tuple[str, float] | None
     leading: str
     chance: float
+    speaks: bool = False
 
     @property
     def wasted(self) -> bool:
         """Whether next to nothing was to be expected of it, or the record could not answer."""
-        return self.expected == 0 or self.answer is UNKNOWN
+        return (self.expected == 0 and not self.speaks) or self.answer is UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +60,11 @@ class Move:
 class Missed:
     """The sign that would have told the most: its checks, its reason, its source.
 
-    `seen`: it was looked at and not believed; else it was not looked at.
+    `seen`: it was looked at and not believed; else `unseen` of its checks were not looked at.
     """
 
     checks: tuple[str, ...]
+    unseen: tuple[str, ...]
     because: str
     decibans: float
     source: tuple[str, ...]
@@ -70,8 +72,17 @@ class Missed:
 
 
 @dataclass(frozen=True, slots=True)
+class ToldApart:
+    """The one sign that told the right cause from another, and the check behind it."""
+
+    other: str
+    check: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Feedback:
-    """Everything that is told after a session."""
+    """Everything that is told after a session; `apart`: from what was believed in its place."""
 
     session: Session
     score: Score
@@ -79,6 +90,7 @@ class Feedback:
     engine: tuple[Step, ...]
     moves: tuple[Move, ...]
     missed: Missed | None
+    apart: ToldApart | None = None
 
 
 def feedback(judge: Judge, session: Session) -> Feedback:
@@ -92,6 +104,7 @@ def feedback(judge: Judge, session: Session) -> Feedback:
         engine=engine_path(judge, item),
         moves=moves(judge, session),
         missed=missed(judge, session),
+        apart=told_apart(judge, session),
     )
 
 
@@ -146,6 +159,7 @@ def _step(judge: Judge, item: Item, known: Answers, check: str, choice: NextChec
         better=_better(choice.questions, check, item),
         leading=leading,
         chance=after[leading],
+        speaks=check in judge.speaking(item),
     )
 
 
@@ -189,12 +203,35 @@ def missed(judge: Judge, session: Session) -> Missed | None:
         return None
     full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
     signs = _signs_for(full, cause, session.decision.cause)
-    unseen = [(w, size) for w, size in signs if not _was_seen(judge, w, session.seen)]
-    if session.decision.cause in item.right:
-        return _missed(judge, *unseen[0], seen=False) if unseen else None
+    had = {**judge.heard(item), **session.seen}
+    unseen = [(w, size) for w, size in signs if not _was_seen(judge, w, had)]
     if unseen:
-        return _missed(judge, *unseen[0], seen=False)
-    return _missed(judge, *signs[0], seen=True) if signs else None
+        return _missed(judge, *unseen[0], had)
+    if session.decision.cause in item.right or not signs:
+        return None
+    return _missed(judge, *signs[0], had)
+
+
+def told_apart(judge: Judge, session: Session) -> ToldApart | None:
+    """What told the right cause from the one named, or from the likeliest other if it was right.
+
+    None where the record holds nothing that speaks for the one rather than the other.
+    """
+    assert session.decision is not None
+    item, cause = session.item, session.item.right[0]
+    if cause not in judge.base.causes:
+        return None
+    other = session.decision.cause
+    if other in item.right or other not in judge.base.causes:
+        believed = {**judge.full(item), **(session.belief or {})}
+        rivals = [c for c in believed if c in judge.base.causes and c not in item.right]
+        other = max(rivals, key=lambda c: (believed[c], c), default="")
+    full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
+    for weight, _ in _signs_for(full, cause, other):
+        checks = _checks(judge, weight)
+        if checks and weight.sign is not None:
+            return ToldApart(other, checks[0], weight.sign.because)
+    return None
 
 
 def _signs_for(full: Differential, cause: str, named: str) -> list[tuple[Weight, float]]:
@@ -225,7 +262,8 @@ def _checks(judge: Judge, weight: Weight) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _missed(judge: Judge, weight: Weight, size: float, *, seen: bool) -> Missed:
+def _missed(judge: Judge, weight: Weight, size: float, had: Answers) -> Missed:
     assert weight.sign is not None
     checks = _checks(judge, weight)
-    return Missed(checks, weight.sign.because, size, weight.sign.source, seen)
+    unseen = tuple(check for check in checks if check not in had)
+    return Missed(checks, unseen, weight.sign.because, size, weight.sign.source, not unseen)

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.answers import Answers, known
+from diagnose.knowledge.logic.answers import UNKNOWN, Answers, known
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
+from diagnose.knowledge.soundness.walk import reached
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.measures.quantity import Quantity
 from diagnose.practice.items.bank import Item
 from diagnose.practice.session.belief import Belief, evenly, named_first
 from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
 from diagnose.reasoning.evidence.matrix import Matrix, Pair, State
 from diagnose.reasoning.evidence.weigh import UNLISTED
@@ -35,6 +39,8 @@ class Judge:
         self._matrices: dict[str, Matrix] = {}
         self._values: dict[str, Values] = {}
         self._full: dict[str, Belief] = {}
+        self._heard: dict[str, Answers] = {}
+        self._speaking: dict[str, frozenset[str]] = {}
 
     @property
     def base(self) -> Base:
@@ -77,13 +83,43 @@ class Judge:
         behind = self.causes(item.symptom)
         return evenly(cause for cause in item.right if cause in behind)
 
+    @cached_property
+    def _understanding(self) -> Understanding:
+        return Understanding(self.base)
+
+    def heard(self, item: Item) -> Answers:
+        """What the customer's own words tell of the record, for one who listens.
+
+        Words that the record does not bear out are no evidence.
+        """
+        if item.id not in self._heard:
+            found = self._understanding.read(item.facts.get("remark", "")).answers
+            told = {p.subject: p.value for p in found}
+            self._heard[item.id] = {
+                check: answer
+                for check, answer in told.items()
+                if answer is not UNKNOWN and answer == item.record.get(check)
+            }
+        return self._heard[item.id]
+
+    def speaking(self, item: Item) -> frozenset[str]:
+        """The checks of a record whose answers speak for what it was."""
+        if item.id not in self._speaking:
+            full = self.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
+            weights = [w for c in item.right if c in self.base.causes for w in full.of(c).weights]
+            said = [subject for w in weights if w.decibans > 0 for subject in w.subjects]
+            self._speaking[item.id] = reached(self.base, said) & set(item.record)
+        return self._speaking[item.id]
+
     def warranted(self, item: Item, answers: Answers) -> Belief:
-        """What one who has these answers of an item ought to believe.
+        """What one who has these answers of an item, and heard its customer, ought to believe.
 
         Where even the whole record does not lead to what was confirmed, the engine is no judge of
         the item, and what was confirmed stands instead.
         """
-        return self.supported(item.symptom, answers) if self.sound(item) else self.truth(item)
+        if not self.sound(item):
+            return self.truth(item)
+        return self.supported(item.symptom, {**self.heard(item), **answers})
 
     def values(self, item: Item) -> Values:
         """All that follows from the record: answers, measures and findings."""
