@@ -178,8 +178,8 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
         return [("Cost and date", f"Done and paid together with complaint {step.shared_with[0]}.")]
     cost = f"First step: {money(step.money, of_all.currency)}."
     if step.shared_with:
-        others = ", ".join(map(str, step.shared_with[1:]))
-        cost += f" Complaint {others} is mended with it, at no further cost."
+        others = " and ".join(map(str, step.shared_with[1:]))
+        cost += f" It mends complaint {others} too, at no further cost."
     return [("What it costs", cost), ("When", _when(step))]
 
 

@@ -116,13 +116,24 @@ def test_all_text_lies_on_the_paper(bus: Report, paper: Paper, audience: Audienc
 
 @pytest.mark.parametrize("paper", Paper)
 @pytest.mark.parametrize(
-    "case", ["door_return_after_wash", "lance_on_arch_edge", "rush_print_for_the_regatta"]
+    "case", ["door_return_after_wash", "lance_on_arch_edge", "grained_mirror_foot"]
 )
 def test_the_customer_gets_one_page(reasoner: Reasoner, case: str, paper: Paper) -> None:
     """A single complaint with its pictures fits on one page of either paper."""
     report = report_of(reasoner, case)
 
     assert len(reader(render(report, "pdf", Setting(Audience.CUSTOMER, paper))).pages) == 1
+
+
+def test_three_faults_with_a_drawing_of_each_take_two_pages(reasoner: Reasoner) -> None:
+    """Each kind of fault is drawn once, and all of it stays handy."""
+    report = report_of(reasoner, "rush_print_for_the_regatta")
+    made = render(report, "pdf", Setting(Audience.CUSTOMER))
+
+    assert len(report.complaints) == 3
+    figures = [str(e.get("/Alt", "")) for kind, e in tags(made) if kind == "Figure"]
+    assert len(figures) == 1 + len({c.symptom for c in report.complaints})
+    assert len(reader(made).pages) == 2
 
 
 def test_page_one_comes_first(door: Report) -> None:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+import shutil
+import subprocess
 from io import BytesIO
 
+import pytest
 import typst
 from page_samples import pdf_text, squeezed
 from PIL import Image, ImageChops
@@ -14,6 +17,7 @@ from diagnose.report.drawings import symptom_drawing
 from diagnose.report.drawings.svg import LETTERING
 from diagnose.report.formats.blocks import Document, Figure, Paper
 from diagnose.report.formats.pdf import _rims_first, render
+from tests.outside.fetch import ALL_JUDGES
 
 _SHEET = b"""#set page(width: auto, height: auto, margin: 0pt)
 #image(bytes(sys.inputs.svg), format: "svg")
@@ -22,10 +26,18 @@ _PLACE = re.compile(r'x="[^"]*" y="[^"]*"')
 _LABEL = re.compile(r"<text [^>]*>([^<]*)</text>")
 
 
+painter = pytest.mark.skipif(
+    shutil.which("pdftoppm") is None and not ALL_JUDGES,
+    reason="pdftoppm, which paints PDFs, is not installed",
+)
+
+
 def picture(svg: str) -> Image.Image:
-    """A drawing as it is set on paper, in greys."""
-    drawn = typst.compile(_SHEET, sys_inputs={"svg": svg}, format="png", ignore_system_fonts=True)
-    return Image.open(BytesIO(drawn)).convert("L")  # type: ignore[arg-type]
+    """A drawing as a reader of PDFs paints it, in greys."""
+    page = typst.compile(_SHEET, sys_inputs={"svg": svg}, ignore_system_fonts=True)
+    command = ["pdftoppm", "-r", "100", "-gray", "-png", "-singlefile", "-"]
+    painted = subprocess.run(command, input=page, capture_output=True, check=True).stdout
+    return Image.open(BytesIO(painted)).convert("L")
 
 
 def words_alone(svg: str) -> str:
@@ -47,6 +59,7 @@ def ink(one: Image.Image) -> float:
     return sum(255 - grey for grey in one.tobytes()) / 255
 
 
+@painter
 def test_every_letter_of_a_label_is_there(base: Base) -> None:
     """On white, where a rim shows nowhere, labels with rims look as labels without."""
     told = 0
@@ -63,6 +76,7 @@ def test_every_letter_of_a_label_is_there(base: Base) -> None:
     assert told > 20
 
 
+@painter
 def test_rim_and_letter_in_one_go_would_eat_letters() -> None:
     """What the rims first are for: set letter by letter, part of the ink of each label is gone."""
     drawing = symptom_drawing("edge_lifting")

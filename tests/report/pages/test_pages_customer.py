@@ -1,0 +1,139 @@
+"""The page that a customer takes home: what was recorded, a sum that adds up, who wrote it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+from page_samples import MADE, ROOT, Page, report_of, setting, squeezed
+
+from diagnose.reasoning.diagnose import Reasoner
+from diagnose.records.case.casefile import read_case
+from diagnose.report.content.data import Report
+from diagnose.report.content.whole import whole
+from diagnose.report.formats.blocks import Figure, Table
+from diagnose.report.pages import Audience, render
+from diagnose.report.pages.compose import document
+from diagnose.report.pages.wording import in_whole
+from diagnose.report.plan_command import plain_terms
+
+
+def text_of(report: Report) -> str:
+    """All that a customer reads, without spaces."""
+    return squeezed(Page(render(report, "html", setting(Audience.CUSTOMER))).text)
+
+
+def begun(reasoner: Reasoner, case: str, start: datetime, own: bool = False) -> Report:
+    """The report of a case whose work may begin at a moment, with a shop's own figures or not."""
+    path = ROOT / "cases" / f"{case}.yaml"
+    found, problems = read_case(path.name, path.read_text(encoding="utf-8"), reasoner.base)
+    assert found is not None, problems
+    terms = plain_terms(reasoner.base, start)
+    if own:
+        terms = replace(terms, shop=terms.shop.model_copy(update={"example": False}))
+    return whole(reasoner, found.case, MADE, "0.1.0", terms)
+
+
+@pytest.mark.parametrize("case", ["glue_on_five_panels", "cup_bridged_first", "old_harbour_bus"])
+def test_a_customer_can_add_up_what_it_costs(reasoner: Reasoner, case: str) -> None:
+    """Every line counts for its cost as often as it is needed, and the last line is their sum."""
+    report = report_of(reasoner, case)
+    assert report.plan is not None
+
+    tables = [b for b in document(report, setting(Audience.CUSTOMER)).blocks if type(b) is Table]
+
+    (table,) = tables
+    *lines, total = table.rows
+    assert sum(int(line[-1]) for line in lines) == int(total[-1]) == round(report.plan.expected)
+    assert any("Looking further" in line[0] for line in lines)
+    for name, often, cost, counts in lines:
+        share = 1.0 if often == "every case" else int(often.split()[0]) / 100
+        assert abs(share * int(cost) - int(counts)) <= 0.006 * int(cost) + 1, name
+
+
+def test_whole_numbers_keep_the_sum() -> None:
+    """Thirds of a hundred are 34, 33 and 33, and never 99 in all."""
+    assert in_whole([100 / 3] * 3) == [34, 33, 33]
+    assert in_whole([0.4, 0.4, 0.4]) == [1, 0, 0]
+    assert in_whole([]) == []
+
+
+def test_what_was_found_is_what_was_recorded(reasoner: Reasoner) -> None:
+    """Not what such a fault looks like in general, which the record may contradict."""
+    report = report_of(reasoner, "clear_wing_grey_in_the_first_week")
+    complaint = report.complaints[0]
+
+    text = text_of(report)
+
+    assert squeezed(complaint.look) not in text
+    heaviest = max(complaint.reasons_for, key=lambda reason: reason.decibans)
+    here = {said.name for said in complaint.answers}
+    told = [str(seen) for seen in heaviest.seen if seen.name in here]
+    assert all(squeezed(words) in text for words in told)
+
+
+def test_no_file_name_stands_above_the_page(reasoner: Reasoner) -> None:
+    """The title says what it is about; which case it is stands small at the foot."""
+    page = document(report_of(reasoner, "door_return_after_wash"), setting(Audience.CUSTOMER))
+
+    assert page.title == "Edge lifting: front door, left"
+    assert "door_return_after_wash" in page.foot
+
+
+def test_the_head_names_vehicle_days_and_shop(reasoner: Reasoner) -> None:
+    """A shop with figures of its own signs with name, address and contact; an example does not."""
+    start = datetime(2026, 11, 30, 8, 0)
+    own = text_of(begun(reasoner, "door_return_after_wash", start, own=True))
+    example = text_of(begun(reasoner, "door_return_after_wash", start))
+
+    assert squeezed("Example shop, 3 Quay Lane, Port Alder") in own
+    assert "QuayLane" not in example
+    for words in ("Panel van", "Film laid on Tue 17 Feb 2026", "Looked at on Tue 24 Mar 2026"):
+        assert squeezed(words) in own
+    assert "Customer:____" in own
+
+
+def test_work_begins_in_opening_hours(reasoner: Reasoner) -> None:
+    """Asked for on a Sunday afternoon, the work begins on Monday when the shop opens."""
+    sunday = datetime(2026, 11, 29, 17, 0)
+    report = begun(reasoner, "cup_bridged_first", sunday)
+
+    assert report.plan is not None
+    firsts = [c.steps[0].time.begun for c in report.plan.complaints if c.steps]
+    assert firsts
+    assert min(firsts) == "2026-11-30 08:00"
+
+
+def test_a_step_that_mostly_fails_says_why_it_is_first(reasoner: Reasoner) -> None:
+    """Nobody is sold a step that fails more often than not without the reason."""
+    report = report_of(reasoner, "door_return_after_wash")
+    plan = report.plan
+    assert plan is not None
+    its = plan.complaints[0]
+    doubtful = replace(its, steps=(replace(its.steps[0], holds=0.39), *its.steps[1:]))
+
+    said = text_of(replace(report, plan=replace(plan, complaints=(doubtful,))))
+
+    assert squeezed("It holds in about 39 of 100 such cases only, and is tried first since") in said
+    assert "triedfirstsince" not in text_of(report)
+
+
+def test_each_fault_is_drawn_and_who_pays_agrees(reasoner: Reasoner) -> None:
+    """Complaints mended together are drawn each, and one of them carries the cost of both."""
+    report = report_of(reasoner, "cup_bridged_first")
+
+    page = document(report, setting(Audience.CUSTOMER))
+
+    drawn = [block for block in page.blocks if isinstance(block, Figure)]
+    assert len(drawn) == 1 + len(report.complaints)
+    assert squeezed("Whoever carries complaint 1, with which it is mended") in text_of(report)
+
+
+def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
+    """It is reckoned as a bus, and the outline that is not its own is said not to be."""
+    report = report_of(reasoner, "old_harbour_bus")
+
+    assert report.plan is not None
+    assert report.plan.vehicle == "bus or coach"
+    assert squeezed("the outline is that of a van") in text_of(report)
