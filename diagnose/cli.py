@@ -126,6 +126,18 @@ def callback(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _risen(reasoner: Reasoner, store: Store) -> list[str]:
+    """What a callback begins with: closed cases it is reasoned with, and causes on the rise."""
+    from diagnose.reasoning.explanation.explain import cause_name
+    from diagnose.records.experience.drift import rise_words, rises
+
+    base = reasoner.base
+    said = f"Reasoned with closed cases: {base.experience.says}." if base.experience else ""
+    found = [rise_words(r, cause_name(base, r.cause) if r.cause in base.causes else r.cause)
+             for r in rises(store.outcomes())]  # fmt: skip
+    return [line for line in (said, *found) if line]
+
+
 def _kept(store: Store, case_id: str) -> str:
     """That a case is kept, and how to go on with it."""
     unfinished = store.unfinished()
@@ -142,6 +154,8 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     unfinished = None if options.new else store.unfinished()
     if unfinished:
         print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
+    for line in _risen(reasoner, store):
+        print(line)
     journal = StoredJournal(store, unfinished.id if unfinished else None, now)
     dialogue = Dialogue(reasoner, journal)
     try:

@@ -93,6 +93,22 @@ def _due(its: argparse.ArgumentParser) -> None:
     its.add_argument("--json", action="store_true")
 
 
+def _experience(its: argparse.ArgumentParser) -> None:
+    its.add_argument("--export", dest="export_to", type=Path, metavar="FILE", help="write own"
+                     " counts, and no case")  # fmt: skip
+    its.add_argument("--name", default="", help="under which name they go out, or whose weight")
+    its.add_argument("--import", dest="import_from", type=Path, action="append", default=[],
+                     metavar="FILE", help="take in another shop's counts")  # fmt: skip
+    its.add_argument("--weight", type=float, metavar="W", help="what a case of that shop counts"
+                     " for, 0 to 1; 0 sets it to nothing")  # fmt: skip
+    its.add_argument("--overwrite", action="store_true")
+
+
+def _drift(its: argparse.ArgumentParser) -> None:
+    _filters(its)
+    its.add_argument("--json", action="store_true")
+
+
 def _backup(its: argparse.ArgumentParser) -> None:
     its.add_argument("paths", nargs=1, type=Path, metavar="NEWFILE")
 
@@ -197,6 +213,16 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
         "diagnose cases due",
         _due,
     ),
+    "experience": (
+        "Give and take counts of closed cases from shop to shop, and no cases.",
+        "diagnose cases experience --export counts.json --name 'Mill Yard'",
+        _experience,
+    ),
+    "drift": (
+        "Causes that have become more frequent than chance allows, with the cases behind it.",
+        "diagnose cases drift",
+        _drift,
+    ),
     "backup": (
         "Copy all records and photos into one file.",
         "diagnose cases backup 2026-11-30.zip",
@@ -274,6 +300,9 @@ _PASSED_ON = (
     "width",
     "days",
     "only_check",
+    "export_to",
+    "import_from",
+    "weight",
 )
 
 

@@ -23,7 +23,7 @@ from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
 from diagnose.records.case.journal import Complaint, EventKind, Outcome, outcome_data
-from diagnose.records.experience import learning
+from diagnose.records.experience import drift, learning, shared
 from diagnose.records.experience.counting import counts
 from diagnose.records.experience.no_home import lacking
 from diagnose.records.experience.sign_worth import sign_records
@@ -39,6 +39,9 @@ from diagnose.records.store.summary import Filter
 from diagnose.typed import on_one_line
 
 __all__ = ["DONE", "MISUSE", "PROBLEM", "Arguments", "run"]
+
+WEIGHT = 0.5
+"""What a case of another shop counts for until something else is said; a judgement."""
 
 PLOT_WIDTH = 80
 """Columns of a plot on a page of any width."""
@@ -78,6 +81,9 @@ class Arguments:
     width: int = 0
     days: int = 14
     only_check: bool = False
+    export_to: Path | None = None
+    import_from: tuple[Path, ...] = ()
+    weight: float | None = None
 
 
 def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -> CommandResult:
@@ -396,6 +402,36 @@ def _readable_by_others(path: Path) -> list[str]:
     return []
 
 
+def _experience(job: _Job) -> CommandResult:
+    """Counts from shop to shop: given out, taken in, weighed; without any, what is here."""
+    args, store = job.args, job.store
+    if args.export_to is not None:
+        if not args.name.strip():
+            raise Misuse("say under which name the counts go out: --name NAME")
+        own = counts(job.base, store.known_complaints(Filter()))
+        if args.export_to.exists() and not args.overwrite:
+            raise Misuse(f"{args.export_to} exists already: --overwrite replaces it")
+        text = shared.exported(job.base, own, args.name.strip())
+        args.export_to.write_text(text, encoding="utf-8")
+    for path in args.import_from:
+        text = path.read_text(encoding="utf-8")
+        shared.take_in(store, text, WEIGHT, path.name)
+    if args.weight is not None:
+        shared.set_weight(store, args.name.strip(), args.weight)
+    here = [
+        f"{its.shop}: {its.cases:,} cases, each for {its.weight:g}" for its in shared.sources(store)
+    ]
+    return DONE, "\n".join(here) or "no counts of other shops are here"
+
+
+def _drift(job: _Job) -> CommandResult:
+    found = drift.rises(job.store.outcomes(job.wanted))
+    if job.args.as_json:
+        return DONE, _json([asdict(rise) for rise in found])
+    lines = [drift.rise_words(r, tables.cause_name(job.base, r.cause)) for r in found]
+    return DONE, "\n".join(lines) or "no cause has become more frequent than chance allows"
+
+
 def _backup(job: _Job) -> CommandResult:
     target = _one_path(job.args.paths, "a new file to write to")
     found = backup.back_up(job.store, target)
@@ -451,6 +487,8 @@ _ACTIONS: Mapping[str, Callable[[_Job], CommandResult]] = {
     "held": _held,
     "due": _due,
     "backup": _backup,
+    "experience": _experience,
+    "drift": _drift,
     "reopen": _reopen,
     "export": _export,
     "import": _import,

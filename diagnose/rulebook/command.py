@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from diagnose.commands import Parsers
-from diagnose.rulebook.change.command import add_impact
+from diagnose.rulebook.change.command import add_impact, add_outcomes
 from diagnose.rulebook.judgement.command import add_check, add_usual
 from diagnose.rulebook.pages.command import add_atlas, add_show
 
@@ -17,3 +17,4 @@ def add_parsers(parts: Parsers[argparse.ArgumentParser]) -> None:
     add_usual(parts)
     add_atlas(parts)
     add_impact(parts)
+    add_outcomes(parts)

@@ -9,8 +9,9 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.experience import NOTHING, Cell, Counts, Experience, Seen
+from diagnose.knowledge.logic.experience import Cell, Counts, Experience, Seen
 from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.records.experience.shared import others
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter, KnownComplaint
 
@@ -78,9 +79,8 @@ def _answers(
 
 
 def experience(base: Base, store: Store, without: str = "") -> Experience:
-    """What the records count, but for one case, which is no evidence for itself."""
+    """What the records and other shops count, but for one case, no evidence for itself."""
     closed = [c for c in store.known_complaints(Filter()) if c.case_id != without]
-    if not closed:
-        return NOTHING
-    until = max(outcome.closed for outcome in store.outcomes())
-    return Experience((counts(base, closed, until),))
+    until = max((outcome.closed for outcome in store.outcomes()), default="")
+    own = (counts(base, closed, until),) if closed else ()
+    return Experience((*own, *others(base, store)))

@@ -14,8 +14,10 @@ from diagnose.commands import (
     Misuse,
     Parsers,
     add_command,
+    add_rules,
     print_json,
 )
+from diagnose.files import hand_over
 from diagnose.folders import results_cache, shipped
 from diagnose.knowledge.reading.command import base_of
 
@@ -129,3 +131,42 @@ def _old_folder(old: str, new: Path) -> Iterator[Path]:
         return
     with taken_out(old, new) as folder:
         yield folder
+
+
+def add_outcomes(parts: Parsers[argparse.ArgumentParser]) -> None:
+    """Add `rules outcomes`."""
+    its = add_command(
+        parts,
+        "outcomes",
+        "What closed cases say of the rules, with a change that one can take or leave.",
+        "diagnose rules outcomes --patch change.diff",
+        outcomes,
+    )
+    add_rules(its)
+    its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+    its.add_argument("--patch", type=Path, metavar="FILE", help="write the change to a file")
+
+
+def outcomes(options: argparse.Namespace) -> int:
+    """What outcomes say of the rules."""
+    from diagnose.records.experience.counting import experience
+    from diagnose.records.experience.sign_worth import sign_records
+    from diagnose.records.store.command import store_of
+    from diagnose.records.store.summary import Filter
+    from diagnose.rulebook.change.outcomes import Finding, difference, findings, proposals, report
+
+    base = base_of(options.rules)
+    if options.records and not options.records.exists():
+        raise Misuse(f"there are no records at {options.records}: look at the name")
+    with store_of(options.records) as store:
+        complaints = store.known_complaints(Filter())
+        ends = store.outcomes()
+        learned = base.learned(experience(base, store))
+    found: dict[str, list[Finding]] = {}
+    for one in findings(base, sign_records(base, complaints), ends, complaints):
+        found.setdefault(one.kind, []).append(one)
+    change = difference(options.rules or shipped("rules"), list(proposals(learned)))
+    if options.patch:
+        hand_over(change, options.patch)
+    print(report(found, change))
+    return DONE

@@ -1,0 +1,185 @@
+"""What the outcomes of a shop say of the rules, and what one might change in them."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import stating
+from diagnose.reasoning.explanation.explain import cause_name, name_of
+from diagnose.records.case.journal import UNLISTED
+from diagnose.records.closing import ruled_out
+from diagnose.records.experience.chance import interval
+from diagnose.records.experience.counting import still_known
+from diagnose.records.experience.sign_worth import SignRecord
+from diagnose.records.store.summary import ClosedComplaint, KnownComplaint
+
+FEWEST = 10
+"""Cases before anything is said of a rule."""
+
+TELLS = 2.0
+"""Decibans between the causes that an answer moves most apart; under this it told nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that outcomes say: a kind, a sentence, and how often of how many."""
+
+    kind: str
+    says: str
+    count: int
+    of: int
+
+    @property
+    def words(self) -> str:
+        """The sentence with its numbers and their 95 % interval."""
+        low, high = interval(self.count, self.of)
+        return f"{self.says}: {self.count} of {self.of} ({low:.0%} to {high:.0%})"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A number of a row that outcomes would have otherwise, of a hundred: judged and counted."""
+
+    cause: str
+    check: str
+    number: int
+    label: str
+    judged: float
+    counted: float
+    cases: float
+    file: str
+    line: int
+
+
+def findings(
+    base: Base,
+    signs: Sequence[SignRecord],
+    outcomes: Sequence[ClosedComplaint],
+    complaints: Sequence[KnownComplaint],
+) -> Iterator[Finding]:
+    """Signs that misled, causes not listed, checks that told nothing, remedies, rule-outs."""
+    for sign in signs:
+        seen = sign.carried + sign.misled
+        if seen >= FEWEST and sign.misled > sign.carried:
+            words = f"{sign.says} – {cause_name(base, sign.cause)}"
+            yield Finding("misled", words, sign.misled, seen)
+    ends = Counter(o.symptom for o in outcomes)
+    for symptom, count in Counter(o.symptom for o in outcomes if o.cause == UNLISTED).items():
+        if symptom in base.symptoms:
+            yield Finding("not listed", base.symptoms[symptom].name, count, ends[symptom])
+    yield from _silent(base, complaints)
+    yield from _remedies(base, outcomes)
+    for one in complaints:
+        if one.symptom in base.symptoms and one.cause in base.causes:
+            values = still_known(base, one.values or {})
+            for words in ruled_out(base, one.symptom, values, one.cause):
+                yield Finding("ruled out", f"case {one.case_id}: {words}", 1, 1)
+
+
+def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[Finding]:
+    asked: Counter[str] = Counter()
+    told: Counter[str] = Counter()
+    for one in complaints:
+        if one.symptom not in base.symptoms:
+            continue
+        rows = [base.rows(cause, one.symptom) for cause in base.behind(one.symptom)]
+        for name, value in still_known(base, one.values or {}).items():
+            codes = base.observables[name].kind.codes(value)
+            sizes = [its[name].weight(codes) if name in its else 0.0 for its in rows]
+            gone = any(name in its and its[name].impossible(codes) for its in rows)
+            asked[name] += 1
+            told[name] += gone or max([*sizes, 0.0]) - min([*sizes, 0.0]) >= TELLS
+    for name, count in asked.items():
+        if count >= FEWEST and not told[name]:
+            yield Finding("told nothing", name_of(base, name), count, count)
+
+
+def _remedies(base: Base, outcomes: Sequence[ClosedComplaint]) -> Iterator[Finding]:
+    looked = [o for o in outcomes if o.held is not None and o.cause in base.causes]
+    for (cause, remedy), of in Counter((o.cause, o.remedy) for o in looked).items():
+        stated = base.causes[cause].remedies.get(remedy)
+        held = sum(bool(o.held) for o in looked if (o.cause, o.remedy) == (cause, remedy))
+        low, high = interval(held, of)
+        if stated is not None and of >= FEWEST and not low <= stated / 100 <= high:
+            name = base.remedies[remedy].name
+            words = f"{name} for {cause_name(base, cause)} held, stated {stated:g} of 100"
+            yield Finding("remedy", words, held, of)
+
+
+def proposals(base: Base) -> Iterator[Proposal]:
+    """Numbers of rows that lie outside the interval of what was counted with them."""
+    for cause in base.causes.values():
+        for symptom in cause.behind:
+            for name, row in base.rows(cause, symptom).items():
+                own = [t for t in row.tallies if t.where == "this shop" and t.cases >= FEWEST]
+                if own:
+                    yield from _of_row(base, cause.id, symptom, name, own[0].counts, own[0].cases)
+
+
+def _of_row(
+    base: Base, cause: str, symptom: str, name: str, counts: Sequence[float], cases: float
+) -> Iterator[Proposal]:
+    its = base.causes[cause]
+    labels = base.observables[name].labels
+    for entry in stating(its, name, symptom):
+        for label, number in entry.of_100.items():
+            counted = counts[labels.index(label)]
+            low, high = interval(round(counted), round(cases))
+            if isinstance(number, int | float) and number and not low <= number / 100 <= high:
+                place = its.shows.index(entry)
+                spot = base.places.of("causes", cause, "shows", place, "of_100")
+                now = max(1.0, min(99.0, 100 * (counted + 0.5) / (cases + 1)))
+                found = (float(number), round(now), cases, spot.file, spot.line)
+                yield Proposal(cause, name, place, label, *found)
+
+
+def difference(folder: Path, wanted: Sequence[Proposal]) -> str:
+    """The proposals as a change of the rule files that `git apply` or `patch` takes."""
+    parts: list[str] = []
+    by_file: dict[str, list[Proposal]] = {}
+    for one in wanted:
+        by_file.setdefault(one.file, []).append(one)
+    for name, its in sorted(by_file.items()):
+        old = (folder / name).read_text(encoding="utf-8").splitlines(keepends=True)
+        new = _changed(old, its)
+        parts += difflib.unified_diff(old, new, f"a/{name}", f"b/{name}")
+    return "".join(parts)
+
+
+def _changed(lines: Sequence[str], wanted: Sequence[Proposal]) -> list[str]:
+    new = list(lines)
+    for one in wanted:
+        number = re.compile(
+            rf"((?<![\w ]){re.escape(one.label)}|\b{re.escape(one.label)}): *[\d.]+"
+        )
+        for at in range(one.line - 1, min(one.line + 8, len(new))):
+            if number.search(new[at]):
+                new[at] = number.sub(f"{one.label}: {one.counted:g}", new[at], count=1)
+                break
+    return new
+
+
+def report(found: Mapping[str, Sequence[Finding]], change: str) -> str:
+    """All of it as text."""
+    titles = {
+        "ruled out": "Outcomes that contradict what rules out: a person has to look at them",
+        "misled": "Signs that misled more often than they carried",
+        "not listed": "Ended as something not listed",
+        "told nothing": "Checks whose answers moved no cause",
+        "remedy": "Remedies that hold otherwise than stated",
+    }
+    parts = [
+        "\n".join([title, *(f"  {one.words}" if kind != "ruled out" else f"  {one.says}"
+                            for one in found[kind])])
+        for kind, title in titles.items()
+        if found.get(kind)
+    ]  # fmt: skip
+    if change:
+        parts.append(f"Proposed change of the rule files (see it by rules impact):\n{change}")
+    return "\n\n".join(parts) or f"Nothing yet: a rule needs {FEWEST} closed cases to be judged."

@@ -1,0 +1,203 @@
+"""Counts that go between shops, causes on the rise, and what outcomes say of the rules."""
+
+from __future__ import annotations
+
+import json
+import random
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import main
+from diagnose.commands import DONE, MISUSE, Misuse
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.experience import Experience
+from diagnose.records.command import Arguments, run
+from diagnose.records.experience.chance import excess, interval
+from diagnose.records.experience.counting import counts
+from diagnose.records.experience.drift import LEVEL, rises
+from diagnose.records.experience.shared import exported, others, set_weight, sources, take_in
+from diagnose.records.experience.sign_worth import sign_records
+from diagnose.records.store.store import Store
+from diagnose.records.store.summary import ClosedComplaint, KnownComplaint
+from diagnose.rulebook.change.outcomes import difference, findings, proposals
+from tests.small import REST, SCALES, small
+
+
+@pytest.fixture(scope="module")
+def base() -> Base:
+    """The small base."""
+    return small()
+
+
+def _closed(number: int, cause: str, **values: str) -> list[KnownComplaint]:
+    return [KnownComplaint(f"{cause}{n}", 1, "lifting", cause, values) for n in range(number)]
+
+
+def _ended(number: int, cause: str, month: str = "2026-01", **more) -> list[ClosedComplaint]:
+    plain = ("bonnet", more.pop("film", ""), "", "", cause, f"{month}-09")
+    return [
+        ClosedComplaint(f"{cause}-{month}-{n}", 1, month, "lifting", *plain, **more)
+        for n in range(number)
+    ]
+
+
+# Between shops
+
+
+def test_what_goes_out_holds_no_case_and_no_small_count(base: Base) -> None:
+    """Counts by symptom, cause and answer; under five they are joined or left out."""
+    closed = [
+        *_closed(9, "pulled", adhesive="clean"),
+        *_closed(3, "pulled", adhesive="dirty"),
+        *_closed(2, "pulled", adhesive="wet"),
+        *_closed(4, "cold", adhesive="clean"),
+    ]
+    text = exported(base, counts(base, closed, "2026-03-01"), "Mill Yard")
+    data = json.loads(text)
+
+    assert data["causes"] == {"lifting": {"pulled": 14}}
+    assert data["answers"] == [
+        ["lifting", "pulled", "adhesive", ["clean"], 9],
+        ["lifting", "pulled", "adhesive", ["dirty", "wet"], 5],
+    ]
+    for word in ("pulled0", "2026", "cold"):
+        assert word not in text
+
+
+def test_order_does_not_matter_and_the_same_file_counts_once(base: Base, tmp_path: Path) -> None:
+    """Three files of two shops, in every order and twice over, come to the same experience."""
+    texts = [
+        exported(base, counts(base, _closed(8, "pulled", cut="gapes")), "Mill Yard"),
+        exported(base, counts(base, _closed(20, "pulled", cut="gapes")), "Mill Yard"),
+        exported(base, counts(base, _closed(6, "cold", cut="closed")), "Quay"),
+    ]
+    marks = set()
+    for number, order in enumerate(permutations(texts)):
+        with Store.open(tmp_path / f"{number}.sqlite3") as store:
+            for text in (*order, *order):
+                take_in(store, text, 0.5, "file")
+            marks.add(Experience(others(base, store)).mark)
+            assert [(s.shop, s.cases) for s in sources(store)] == [("Mill Yard", 20), ("Quay", 6)]
+    assert len(marks) == 1
+
+
+def test_another_shop_can_be_set_to_nothing(base: Base, store: Store) -> None:
+    """With a weight of 0 it counts for nothing; a weight beyond 1 is refused."""
+    take_in(store, exported(base, counts(base, _closed(8, "pulled", cut="gapes")), "Quay"), 1, "f")
+    assert Experience(others(base, store))
+    set_weight(store, "Quay", 0)
+    assert not Experience(others(base, store))
+    for shop, weight in (("Quay", 2), ("Nowhere", 1)):
+        with pytest.raises(Misuse):
+            set_weight(store, shop, weight)
+
+
+@pytest.mark.parametrize("text", ["", "[]", "{}", '{"format": "other"}', "no json"])
+def test_a_file_that_holds_no_counts_is_refused(store: Store, text: str) -> None:
+    """One sentence, and nothing is kept."""
+    with pytest.raises(Misuse, match="holds no counts"):
+        take_in(store, text, 1, "file.json")
+    assert sources(store) == ()
+
+
+def test_counts_are_given_and_taken_by_commands(base: Base, path: Path, tmp_path, at) -> None:
+    """Out under a name, in at half the weight, and listed."""
+    file = tmp_path / "counts.json"
+    Store.open(path).close()
+    assert run(Arguments("experience", path, export_to=file), base, at)[0] == MISUSE
+    assert run(Arguments("experience", path, export_to=file, name="Quay"), base, at)[0] == DONE
+    code, text = run(Arguments("experience", path, import_from=(file,)), base, at)
+    assert (code, text) == (DONE, "Quay: 0 cases, each for 0.5")
+
+
+# On the rise
+
+
+def test_the_exact_test_is_fishers() -> None:
+    """The lady tasting tea: all four of four is one in seventy."""
+    assert excess(4, 4, 4, 8) == pytest.approx(1 / 70)
+    assert excess(0, 4, 4, 8) == pytest.approx(1)
+
+
+def test_a_cause_that_rises_is_said_with_its_cases() -> None:
+    """Cold made 2 of 40 before and 9 of 12 of late."""
+    past = [*_ended(38, "pulled", "2025-05"), *_ended(2, "cold", "2025-05")]
+    late = [*_ended(9, "cold", "2026-01"), *_ended(3, "pulled", "2026-01"), *_ended(1, "pulled", "2026-02"),
+            *_ended(1, "pulled", "2026-03")]  # fmt: skip
+    found = rises([*past, *late])
+
+    assert [(r.by, r.cause, r.count, r.of) for r in found] == [("month", "cold", 9, 14)]
+    assert "cold-2026-01-0" in found[0].cases
+
+
+def test_false_alarms_keep_to_their_rate() -> None:
+    """Four hundred shops in which nothing changed: alarms in at most five of a hundred."""
+    chance = random.Random(7)
+    causes = ("a", "b", "c", "d")
+    alarms = 0
+    for _ in range(400):
+        outcomes = [
+            outcome
+            for n in range(60)
+            for outcome in _ended(
+                1,
+                chance.choices(causes, (50, 30, 15, 5))[0],
+                f"2025-{1 + n // 5:02}",
+                film=chance.choice(("A", "B", "C")),
+            )
+        ]
+        alarms += bool(rises(outcomes))
+
+    assert alarms / 400 <= LEVEL
+
+
+# What outcomes say of the rules
+
+
+def test_intervals_are_wilsons() -> None:
+    """None of ten is still up to 28 in a hundred; nothing known is everything possible."""
+    assert interval(0, 10) == pytest.approx((0.0, 0.2775), abs=1e-3)
+    assert interval(0, 0) == (0.0, 1.0)
+
+
+def test_outcomes_tell_what_is_wrong_in_the_rules(base: Base) -> None:
+    """What ended as not listed, remedies that do not hold, checks that tell nothing, rule-outs."""
+    closed = [
+        *_closed(12, "pulled", adhesive="dirty", care="given"),
+        *_closed(1, "cold", adhesive="wet"),
+    ]
+    ends = [*_ended(3, "unlisted"), *_ended(12, "pulled", remedy="renew", held=False)]
+    found = {f.kind: f for f in findings(base, sign_records(base, closed), ends, closed)}
+
+    assert found["not listed"].words == "Lifting: 3 of 15 (7% to 45%)"
+    assert found["remedy"].count == 0
+    assert found["remedy"].of == 12
+    assert "Care sheet" in found["told nothing"].says
+    assert "Too cold is ruled out by adhesive (wet)" in found["ruled out"].says
+    assert found["misled"].count == 12
+
+
+def test_a_change_is_proposed_as_a_difference_of_the_files(tmp_path: Path) -> None:
+    """Judged 90 of 100 gape, counted 2 of 20: the number in the file would be 12."""
+    (tmp_path / "small.yaml").write_text(REST)
+    (tmp_path / "scales.yaml").write_text(SCALES)
+    base = small()
+    closed = [*_closed(2, "pulled", cut="gapes"), *_closed(18, "pulled", cut="closed")]
+    learned = base.learned(Experience((counts(base, closed),)))
+    found = list(proposals(learned))
+    change = difference(tmp_path, found)
+
+    assert [(p.cause, p.check, p.label, p.judged) for p in found] == [
+        ("pulled", "cut", "gapes", 90)
+    ]
+    assert "-      - {check: cut, of_100: {gapes: 90}, because: it was under pull" in change
+    assert "+      - {check: cut, of_100: {gapes: 12}, because: it was under pull" in change
+
+
+def test_the_command_says_that_nothing_is_known_yet(path: Path, capsys) -> None:
+    """A shop without closed cases is told so."""
+    Store.open(path).close()
+    assert main(["rules", "outcomes", "--records", str(path)]) == 0
+    assert "Nothing yet" in capsys.readouterr().out
