@@ -20,7 +20,7 @@ from diagnose.claims.decision.decide import (
 )
 from diagnose.claims.decision.grounds import Signs
 from diagnose.claims.decision.measure_symptoms import bearing
-from diagnose.claims.decision.missing import Asked
+from diagnose.claims.decision.missing import ToAsk
 from diagnose.claims.decision.questions import Questions
 from diagnose.claims.decision.weighing import Weighed, Weighing, joined
 from diagnose.claims.mapping.mapping import Mapped
@@ -30,7 +30,7 @@ from diagnose.claims.mapping.remarks import with_remarks
 from diagnose.claims.policy.cover import ORIGINS, Covering
 from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
-from diagnose.claims.table.source import Aside, Piece
+from diagnose.claims.table.source import Piece, RowAside
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import CheckPlace, Contradiction, Origin
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
@@ -58,7 +58,7 @@ class Decided:
 
     number: int
     frame: pl.DataFrame
-    aside: tuple[Aside, ...]
+    aside: tuple[RowAside, ...]
 
 
 class Classifier:
@@ -238,7 +238,7 @@ def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
             joined_([s.against + n for s, n in zip(signs, first, strict=False)]),
             pl.concat([s.texts for s in signs], rechunk=True),
         ),
-        asked=Asked(
+        asked=ToAsk(
             joined_([p.asked.checks for p in parts]),
             joined_([p.asked.hundredths for p in parts]),
         ),

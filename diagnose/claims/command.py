@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from diagnose.claims.policy.policy import Policy
     from diagnose.claims.results.summary import Summary
     from diagnose.claims.run import Job
-    from diagnose.claims.table.source import Table
+    from diagnose.claims.table.source import ClaimsTable
     from diagnose.knowledge.base import Base
 
 NARROW = 76
@@ -118,13 +118,13 @@ def _has_packages() -> None:
         raise Misuse(f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'")
 
 
-def _table(options: argparse.Namespace) -> Table:
-    from diagnose.claims.table.layout import Wanted
+def _table(options: argparse.Namespace) -> ClaimsTable:
+    from diagnose.claims.table.layout import WantedColumn
     from diagnose.claims.table.source import table
 
     if options.header < 0:
         raise Misuse("rows count from 1: give --header a row such as 4")
-    found = table(options.file, Wanted(options.sheet, options.header, options.encoding))
+    found = table(options.file, WantedColumn(options.sheet, options.header, options.encoding))
     if said := found.layout.told():
         print(said, file=sys.stderr)
     return found
@@ -144,7 +144,7 @@ def _template(path: Path, base: Base) -> int:
     return DONE
 
 
-def _propose(path: Path, table: Table, base: Base) -> int:
+def _propose(path: Path, table: ClaimsTable, base: Base) -> int:
     from diagnose.claims.mapping import propose
 
     new(path)
@@ -163,7 +163,7 @@ def _propose(path: Path, table: Table, base: Base) -> int:
     return DONE
 
 
-def _job(options: argparse.Namespace, base: Base, table: Table) -> tuple[Job, str]:
+def _job(options: argparse.Namespace, base: Base, table: ClaimsTable) -> tuple[Job, str]:
     from diagnose.claims.run import Job
     from diagnose.claims.table.write import WRITTEN, written
 
@@ -210,7 +210,7 @@ def _earlier(path: Path | None, mapping: Mapped, base: Base) -> pl.DataFrame | N
     return earlier(its, mapping, base)
 
 
-def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
+def _mapping(options: argparse.Namespace, base: Base, table: ClaimsTable) -> Mapped:
     from diagnose.claims.mapping import mapping
 
     if options.mapping:
@@ -224,7 +224,7 @@ def _mapping(options: argparse.Namespace, base: Base, table: Table) -> Mapped:
     return read
 
 
-def _no_symptom(table: Table) -> str:
+def _no_symptom(table: ClaimsTable) -> str:
     from diagnose.claims.table.text import one_line
 
     name, row = table.path.name, table.layout.header

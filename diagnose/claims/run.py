@@ -31,7 +31,7 @@ from diagnose.claims.results.doubled import doubled, numbers
 from diagnose.claims.results.explained import words
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS
 from diagnose.claims.table.sheets import Sheet
-from diagnose.claims.table.source import PIECE, Piece, Table
+from diagnose.claims.table.source import PIECE, ClaimsTable, Piece
 from diagnose.claims.table.text import harmless
 from diagnose.claims.table.write import Frames, aside_frame, write
 from diagnose.claims.whole import ADDED, Whole, told_by_others
@@ -48,7 +48,7 @@ Tell = Callable[[int], None]
 class Job:
     """What is to be done under which rules."""
 
-    table: Table
+    table: ClaimsTable
     output: Path
     base: Base
     mapping: Mapped

@@ -20,7 +20,7 @@ from diagnose.claims.results import summary as summaries
 from diagnose.claims.results.outliers import Standout, standouts
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS
 from diagnose.claims.results.spelled import key
-from diagnose.claims.table.source import Piece, Table
+from diagnose.claims.table.source import ClaimsTable, Piece
 from diagnose.claims.table.text import WORDED
 from diagnose.knowledge.base import Base
 
@@ -127,7 +127,7 @@ def told_by_others(mapping: Mapped, base: Base) -> Mapped:
     return replace(mapping, columns=(*others, Column(rolls.TOLD, check)))
 
 
-def earlier(table: Table, mapping: Mapped, base: Base) -> pl.DataFrame:
+def earlier(table: ClaimsTable, mapping: Mapped, base: Base) -> pl.DataFrame:
     """The keys of a table that an earlier run wrote, with its decisions."""
     frame = pl.concat([piece.frame for piece in table.pieces()])
     if not {"decision", "symptom_named"} <= set(frame.columns):

@@ -6,7 +6,7 @@ import re
 from html import escape
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.progress.exam import PASS_POINTS, PASS_RIGHT, Result, Row
+from diagnose.practice.progress.exam import PASS_POINTS, PASS_RIGHT, ExamRow, Result
 from diagnose.practice.wording import counted
 from diagnose.reasoning.explanation.explain import cause_name
 
@@ -89,7 +89,7 @@ def _learn_page(base: Base, result: Result) -> str:
     return f"<h2>{TO_LEARN}</h2><dl>{items}</dl>" if items else ""
 
 
-def _cells(base: Base, number: int, row: Row) -> tuple[str, ...]:
+def _cells(base: Base, number: int, row: ExamRow) -> tuple[str, ...]:
     confirmed = " and ".join(cause_name(base, cause) for cause in row.right)
     return (
         str(number),
@@ -103,7 +103,7 @@ def _cells(base: Base, number: int, row: Row) -> tuple[str, ...]:
     )
 
 
-def _row(base: Base, number: int, row: Row) -> str:
+def _row(base: Base, number: int, row: ExamRow) -> str:
     right = "✓ " if row.hit else "✗ "
     cells = list(_cells(base, number, row))
     cells[3] = right + cells[3]

@@ -101,7 +101,7 @@ class Frame(Screen[None]):
         self.dismiss()
 
 
-class Reading(Frame):
+class ReadingScreen(Frame):
     """Words to read, above the screen that goes on when it is closed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b,enter", "close", show=False)]
@@ -152,7 +152,7 @@ class Typed(Input):
             event.prevent_default()
 
 
-class Drawn(Reading):
+class Drawn(ReadingScreen):
     """Words to read, with a drawing where there is one."""
 
     def __init__(self, title: str, lines: Iterable[str], drawing: str) -> None:

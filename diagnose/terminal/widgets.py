@@ -299,7 +299,7 @@ class Acts(ItemGrid):
             yield Act(key, words, action).add_class("spare")
 
 
-class Bars(Widget):
+class ShareBars(Widget):
     """Shares as bars with their numbers, as many as there is room for; the last always."""
 
     def __init__(

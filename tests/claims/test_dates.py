@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.claims.decision.questions import SEEN
-from diagnose.claims.mapping.dates import QUESTIONS, Days, Span, by_dates
+from diagnose.claims.mapping.dates import QUESTIONS, Days, DaySpan, by_dates
 from diagnose.claims.run import run
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.dates import bounded
@@ -31,10 +31,10 @@ def decided(base: Base, tmp_path: Path, *rows: dict[str, str]) -> list[dict[str,
     return pl.read_parquet(tmp_path / "out.parquet").rows(named=True)
 
 
-def one(first: date | None, last: date | None = None) -> Span:
+def one(first: date | None, last: date | None = None) -> DaySpan:
     """A day of one row, or a stretch of them."""
     ends = [np.array([d], dtype="datetime64[D]") for d in (first, last or first)]
-    return Span(*ends)
+    return DaySpan(*ends)
 
 
 NEAR = st.dates(date(2023, 1, 1), date(2026, 1, 1))

@@ -11,11 +11,11 @@ from diagnose.claims.mapping.mapping import Column, Mapped
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.recognise import Recogniser
 from diagnose.claims.table.numbers import pointed
-from diagnose.claims.table.source import Aside, Piece
+from diagnose.claims.table.source import Piece, RowAside
 from diagnose.knowledge.base import Base
 
 
-def read(base: Base, column: Column, cell: str) -> tuple[Claims, tuple[Aside, ...]]:
+def read(base: Base, column: Column, cell: str) -> tuple[Claims, tuple[RowAside, ...]]:
     """One row with a symptom and this cell."""
     frame = pl.DataFrame({"row": [1], column.column: [cell], "s": ["fading"]})
     return Recogniser(base, Mapped((column, Column("s", "symptom")))).read(Piece(0, frame))

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from diagnose.claims.table import delimited, source
 from diagnose.claims.table.delimited import Delimited
-from diagnose.claims.table.layout import Layout, Wanted
+from diagnose.claims.table.layout import Layout, WantedColumn
 from diagnose.claims.table.sheets import Sheet, write_workbook
 from diagnose.claims.table.source import BadTable
 from diagnose.claims.table.workbook import Workbook
@@ -237,10 +237,10 @@ def test_the_widest_sheet_is_read_unless_another_is_named(tmp_path: Path) -> Non
     )
 
     assert source.table(path).names == ("No", "Fault", "Note")
-    assert source.table(path, Wanted(sheet="prices")).names == ("film", "a metre")
-    assert source.table(path, Wanted(header=4)).names == ("7", "up", "x")
+    assert source.table(path, WantedColumn(sheet="prices")).names == ("film", "a metre")
+    assert source.table(path, WantedColumn(header=4)).names == ("7", "up", "x")
     with pytest.raises(BadTable, match="no sheet 'claim': 'front', 'prices', 'claims'"):
-        source.table(path, Wanted(sheet="claim"))
+        source.table(path, WantedColumn(sheet="claim"))
 
 
 @pytest.mark.parametrize("encoding", ["latin-1", "cp1252", "utf-8-sig", "utf-16", "utf-16-le"])
@@ -258,9 +258,9 @@ def test_an_encoding_may_be_named(tmp_path: Path) -> None:
     path = tmp_path / "export.csv"
     path.write_bytes("Größe;b\n1;2\n".encode("cp437"))
 
-    assert source.table(path, Wanted(encoding="cp437")).names == ("Größe", "b")
+    assert source.table(path, WantedColumn(encoding="cp437")).names == ("Größe", "b")
     with pytest.raises(BadTable, match="no encoding is called 'klingon'"):
-        source.table(path, Wanted(encoding="klingon"))
+        source.table(path, WantedColumn(encoding="klingon"))
 
 
 def test_a_line_that_is_no_json_is_set_aside(tmp_path: Path) -> None:

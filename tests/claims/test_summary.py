@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from diagnose.claims.results.outliers import Standout
-from diagnose.claims.results.summary import Line, Summary, text
+from diagnose.claims.results.summary import Summary, SummaryLine, text
 
 LONG = "Owner of the vehicle, for washing, chemicals and neglect"
 
@@ -15,8 +15,8 @@ LONG = "Owner of the vehicle, for washing, chemicals and neglect"
 def summary(claimed: float = 87_130.0, carried: float = 0.0) -> Summary:
     """Two payers, and a roll that stands out."""
     lines = (
-        Line("Payers", "The shop that laid the film", 212, 81.2, claimed, carried),
-        Line("Payers", LONG, 49, 18.8, claimed / 4, 0.0),
+        SummaryLine("Payers", "The shop that laid the film", 212, 81.2, claimed, carried),
+        SummaryLine("Payers", LONG, 49, 18.8, claimed / 4, 0.0),
     )
     roll = Standout("Lots", "K-402", "film manufacture", 20, 15, 2.0, 9.7e-12)
     return Summary(266, 261, 5, "EUR", lines, (roll,))

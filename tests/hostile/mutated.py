@@ -17,7 +17,7 @@ import polars as pl
 from diagnose.claims.mapping import mapping, propose
 from diagnose.claims.policy import policy
 from diagnose.claims.table import source
-from diagnose.claims.table.layout import Wanted
+from diagnose.claims.table.layout import WantedColumn
 from diagnose.commands import Misuse
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
@@ -58,7 +58,7 @@ def kinds(base: Base, folder: Path) -> Mapping[str, Kind]:
         def read(data: bytes) -> object:
             path = folder / f"in{ending}"
             path.write_bytes(data)
-            found = source.table(path, Wanted())
+            found = source.table(path, WantedColumn())
             return [piece.frame.height for piece in found.pieces(7)]
 
         return read

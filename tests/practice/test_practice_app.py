@@ -21,10 +21,11 @@ from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session
 from diagnose.records.store.store import Store
 from diagnose.terminal.finder import Finder
-from diagnose.terminal.practice.app import MenuScreen, PracticeApp
+from diagnose.terminal.practice.app import PracticeApp
 from diagnose.terminal.practice.belief import BeliefScreen
 from diagnose.terminal.practice.case import CaseScreen, CheckScreen, PickScreen
 from diagnose.terminal.practice.drill import DrillScreen
+from diagnose.terminal.practice.menu import PracticeMenu
 from diagnose.terminal.practice.progress import ProgressScreen
 from diagnose.terminal.practice.result import FeedbackScreen, ResultScreen
 from diagnose.terminal.widgets import Choice, Words
@@ -90,7 +91,7 @@ async def test_whole_case_by_keys(desk: Desk, app_of: AppOf, size: tuple[int, in
     """From the menu to the feedback with keys only, at 80 and at 40 columns."""
     async with app_of(desk).run_test(size=size) as pilot:
         await settled(pilot)
-        shown(pilot, MenuScreen)
+        shown(pilot, PracticeMenu)
         await keys(pilot, "1")
         shown(pilot, CaseScreen)
         assert desk.bank.items[DOOR].facts["remark"] in words(pilot)
@@ -109,7 +110,7 @@ async def test_whole_case_by_keys(desk: Desk, app_of: AppOf, size: tuple[int, in
         assert f"Right: you named {desk.judge.base.causes[RIGHT].name}" in words(pilot)
         assert desk.bank.items[DOOR].lesson in words(pilot)
         await keys(pilot, "d", "escape", "m")
-        shown(pilot, MenuScreen)
+        shown(pilot, PracticeMenu)
         assert "1 case done so far." in words(pilot)
     (attempt,) = desk.progress.attempts
     assert (attempt.item, attempt.named, attempt.sure) == (DOOR, RIGHT, pytest.approx(1))
@@ -251,7 +252,7 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
         await keys(pilot, "n")
         shown(pilot, DrillScreen)
         await keys(pilot, "m")
-        shown(pilot, MenuScreen)
+        shown(pilot, PracticeMenu)
 
 
 async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -> None:

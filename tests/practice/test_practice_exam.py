@@ -10,7 +10,7 @@ import pytest
 from diagnose.knowledge.base import Base
 from diagnose.practice.exam_page import TO_LEARN, html, text, to_learn, verdict
 from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress.exam import Exam, Result, Row, draw, result
+from diagnose.practice.progress.exam import Exam, ExamRow, Result, draw, result
 from diagnose.practice.progress.progress import Attempt
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.variants import find
@@ -46,10 +46,10 @@ def test_small_bank_gives_what_it_has(bank: Bank, judge: Judge) -> None:
     assert 1 <= len(draw(few, judge, Random(1), "x").items) <= 3
 
 
-def rows(right: int, points: float) -> tuple[Row, ...]:
+def rows(right: int, points: float) -> tuple[ExamRow, ...]:
     """Ten rows, so many of them right."""
     return tuple(
-        Row(f"c.{n}", "plain", "edge_lifting", ("pulled_to_edge",), "pulled_to_edge", 0.8, points,
+        ExamRow(f"c.{n}", "plain", "edge_lifting", ("pulled_to_edge",), "pulled_to_edge", 0.8, points,
             12.0, 0, n < right)
         for n in range(10)
     )  # fmt: skip

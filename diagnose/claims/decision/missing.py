@@ -37,7 +37,7 @@ Singles = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ToAsk:
     """What to ask, the most telling first; both (MOST, rows).
 
     `checks`: numbers in the base's order, -1 for none; `hundredths` of a bit that each would tell.
@@ -69,13 +69,13 @@ class Missing:
         state: State,
         tried: Mapping[str, NDArray[np.bool_]],
         probabilities: NDArray[np.float64],
-    ) -> Asked:
+    ) -> ToAsk:
         """The checks to ask for, the most telling first."""
         rows = state.rows
         checks = np.full((MOST, rows), -1, dtype=np.int64)
         hundredths = np.zeros((MOST, rows), dtype=np.int64)
         if not self._checks or not rows:
-            return Asked(checks, hundredths)
+            return ToAsk(checks, hundredths)
         bits = self._bits(probabilities.T.astype(np.float32))
         many = len(self._checks)
         key = np.rint(bits * self._told).astype(np.int32)
@@ -93,7 +93,7 @@ class Missing:
             checks[rank] = np.where(good, self._numbers[best], -1)
             hundredths[rank] = np.where(good, its, 0)
             key[best, every] = -1
-        return Asked(checks, hundredths)
+        return ToAsk(checks, hundredths)
 
     def _bits(self, chances: Singles) -> Singles:
         """What each check would tell, in bits: (causes, rows) to (checks, rows)."""

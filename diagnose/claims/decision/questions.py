@@ -13,7 +13,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from diagnose.claims.decision.decide import ASK, INSPECT, Hanging, Why
-from diagnose.claims.decision.missing import Asked
+from diagnose.claims.decision.missing import ToAsk
 from diagnose.claims.decision.weighing import joined
 from diagnose.claims.mapping.dates import QUESTIONS
 from diagnose.claims.mapping.reading import Claims
@@ -48,8 +48,8 @@ class Questions:
         self._numbers = {name: number for number, name in enumerate(base.checks)}
 
     def of(
-        self, claims: Claims, state: State, hanging: Hanging, asked: Asked
-    ) -> tuple[pl.Series, Asked]:
+        self, claims: Claims, state: State, hanging: Hanging, asked: ToAsk
+    ) -> tuple[pl.Series, ToAsk]:
         """The questions of each row in one text, and the telling checks without those in it."""
         record = self._record(claims, hanging)
         checks = self._checks(claims, state, hanging)
@@ -157,7 +157,7 @@ def _distinct(numbers: Ints, where: Bools) -> Sequence[int]:
     return found
 
 
-def _without(asked: Asked, told: dict[int, Bools]) -> Asked:
+def _without(asked: ToAsk, told: dict[int, Bools]) -> ToAsk:
     """The telling checks without those asked already; the others move up."""
     checks = asked.checks.copy()
     for number, where in told.items():
@@ -168,4 +168,4 @@ def _without(asked: Asked, told: dict[int, Bools]) -> Asked:
     bits = np.where(its < 0, 0, hundredths[:, moved])
     checks[:, moved] = np.take_along_axis(its, order, axis=0)
     hundredths[:, moved] = np.take_along_axis(bits, order, axis=0)
-    return Asked(checks, hundredths)
+    return ToAsk(checks, hundredths)

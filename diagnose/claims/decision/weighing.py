@@ -10,7 +10,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from diagnose.claims.decision.grounds import Grounds, Signs
-from diagnose.claims.decision.missing import Asked, Missing
+from diagnose.claims.decision.missing import Missing, ToAsk
 from diagnose.claims.decision.usual import UsualShares
 from diagnose.claims.mapping.remarks import SUFFIX, tables_with_remarks
 from diagnose.claims.policy.cover import ORIGINS
@@ -46,7 +46,7 @@ class Weighed:
     plain: Floats
     origins: Floats
     signs: Signs
-    asked: Asked
+    asked: ToAsk
 
 
 class Weighing:

@@ -44,7 +44,7 @@ QUESTIONS: Mapping[str, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class DaySpan:
     """The first and the last possible day of each row; NaT where not known."""
 
     first: Moments
@@ -55,42 +55,42 @@ class Span:
         """Where there is a day."""
         return ~np.isnat(self.first)
 
-    def or_(self, other: Span) -> Span:
+    def or_(self, other: DaySpan) -> DaySpan:
         """The day, or the other one where it is not known."""
         known = self.known
         first, last = (
             np.where(known, mine, its)
             for mine, its in ((self.first, other.first), (self.last, other.last))
         )
-        return Span(first, last)
+        return DaySpan(first, last)
 
-    def take(self, rows: NDArray[np.intp]) -> Span:
+    def take(self, rows: NDArray[np.intp]) -> DaySpan:
         """Some of the rows."""
-        return Span(self.first[rows], self.last[rows])
+        return DaySpan(self.first[rows], self.last[rows])
 
 
-def nothing(rows: int) -> Span:
+def nothing(rows: int) -> DaySpan:
     """No day in any row."""
     nat = np.full(rows, np.datetime64("NaT"), dtype="datetime64[D]")
-    return Span(nat, nat)
+    return DaySpan(nat, nat)
 
 
 @dataclass(frozen=True, slots=True)
 class Days:
     """The days of rows."""
 
-    laid: Span
-    handed: Span
-    seen: Span
-    claimed: Span
+    laid: DaySpan
+    handed: DaySpan
+    seen: DaySpan
+    claimed: DaySpan
 
     @property
-    def start(self) -> Span:
+    def start(self) -> DaySpan:
         """From which day terms run."""
         return self.handed.or_(self.laid)
 
     @property
-    def end(self) -> Span:
+    def end(self) -> DaySpan:
         """To which day an age is counted: when it was seen, else when it was claimed."""
         return self.seen.or_(self.claimed)
 
@@ -137,12 +137,12 @@ class Days:
         """The days with those of some rows forgotten."""
         nat = np.datetime64("NaT")
 
-        def kept(its: Span) -> Span:
-            return Span(np.where(rows, nat, its.first), np.where(rows, nat, its.last))
+        def kept(its: DaySpan) -> DaySpan:
+            return DaySpan(np.where(rows, nat, its.first), np.where(rows, nat, its.last))
 
         return Days(*(kept(its) for its in (self.laid, self.handed, self.seen, self.claimed)))
 
-    def _between(self, check: Check) -> tuple[Span, Span] | None:
+    def _between(self, check: Check) -> tuple[DaySpan, DaySpan] | None:
         """The two days that a check lies between; until the claim where it is not known when."""
         if check.between is None:
             return None
@@ -153,9 +153,9 @@ class Days:
             since = since.or_(spans[name])
         for name in check.between.until:
             until = until.or_(spans[name])
-        by_claim = Span(since.first, self.claimed.last)
+        by_claim = DaySpan(since.first, self.claimed.last)
         there = ~np.isnat(by_claim.last)
-        limit = Span(np.where(there, by_claim.first, by_claim.last), by_claim.last)
+        limit = DaySpan(np.where(there, by_claim.first, by_claim.last), by_claim.last)
         return since, until.or_(limit)
 
 
@@ -168,7 +168,7 @@ def by_dates(base: Base, columns: Columns, days: Days) -> Columns:
     return columns
 
 
-def _answered(check: Check, columns: Columns, since: Span, until: Span) -> Columns:
+def _answered(check: Check, columns: Columns, since: DaySpan, until: DaySpan) -> Columns:
     longest = (until.last - since.first).astype(np.float64)
     shortest = np.maximum((until.first - since.last).astype(np.float64), 0.0)
     nat = np.isnat(until.last) | np.isnat(since.first)

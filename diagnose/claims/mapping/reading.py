@@ -10,9 +10,9 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.mapping.dates import Days, Span, by_dates, nothing
+from diagnose.claims.mapping.dates import Days, DaySpan, by_dates, nothing
 from diagnose.claims.mapping.remarks import in_remark
-from diagnose.claims.table.source import ROW, Aside
+from diagnose.claims.table.source import ROW, RowAside
 from diagnose.claims.table.text import Occurring, one_line
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
@@ -64,7 +64,7 @@ class Claims:
         return np.select([carries == 1, carries == 2], [first, second], whole)
 
 
-class Reading:
+class PieceReading:
     """What has been read of a piece so far."""
 
     def __init__(self, frame: pl.DataFrame, occurring: Mapping[str, Occurring]) -> None:
@@ -77,7 +77,7 @@ class Reading:
         self.sets: dict[str, Sets] = {}
         self.tried: dict[str, Bools] = {}
         self.codes: dict[str, NDArray[np.int16]] = {}
-        self.dates: dict[str, Span] = {}
+        self.dates: dict[str, DaySpan] = {}
         self.odd: dict[str, Bools] = {}
         self.money = {
             name: np.full(height, np.nan) for name in ("claimed", "claimed_labour", "claimed_film")
@@ -186,7 +186,7 @@ class Reading:
             self.contrary[check] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
         self.contrary[check][places] = code
 
-    def aside(self, claim: str | None, customer: str | None) -> list[Aside]:
+    def aside(self, claim: str | None, customer: str | None) -> list[RowAside]:
         """Each row of which nothing can be made, with its claim number and customer."""
         rows = self.frame[ROW]
         found = []
@@ -194,7 +194,7 @@ class Reading:
             column, value, told = next(iter(self._notes.get(at, ())), ("", "", ""))
             because = f"{reason} ({told})" if told else reason
             named = (self._cell(claim, at), self._cell(customer, at))
-            found.append(Aside(int(rows[at]), column, value, because, *named))
+            found.append(RowAside(int(rows[at]), column, value, because, *named))
         return found
 
     def _cell(self, column: str | None, at: int) -> str:

@@ -19,13 +19,13 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.mapping.dates import Span
+from diagnose.claims.mapping.dates import DaySpan
 from diagnose.claims.mapping.facts import facts
 from diagnose.claims.mapping.mapping import DATES, ISO, UNKNOWN_WORD, WORDED_DAY, Column, Mapped
-from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, Reading
+from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, PieceReading
 from diagnose.claims.mapping.remarks import Remarks, RemarkSays
 from diagnose.claims.table.numbers import TWO_WAYS, amount, currency, pointed
-from diagnose.claims.table.source import Aside, Piece
+from diagnose.claims.table.source import Piece, RowAside
 from diagnose.claims.table.text import NOTHING, WORDED, hidden, occurring, shown
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
@@ -66,13 +66,13 @@ class Recogniser:
         """What understands own words; made where there are some, for that takes a moment."""
         return Remarks(self._base)
 
-    def read(self, piece: Piece) -> tuple[Claims, tuple[Aside, ...]]:
+    def read(self, piece: Piece) -> tuple[Claims, tuple[RowAside, ...]]:
         """The rows that can be read, and those that cannot."""
         few = piece.frame.select(pl.col(self._worded).cast(pl.String).cast(WORDED))
         texts = [name for name in self._worded if piece.frame.schema[name] == pl.String]
         found = occurring(few)
         frame = piece.frame.with_columns(few.select(texts))
-        reading = Reading(shown(frame, [n for n in texts if hidden(found[n][0])]), found)
+        reading = PieceReading(shown(frame, [n for n in texts if hidden(found[n][0])]), found)
         for column in self._mapping.columns:
             self._column(reading, column)
         reading.take_dates(self._base, self._today)
@@ -83,7 +83,7 @@ class Recogniser:
         aside = sorted([*piece.aside, *named], key=lambda a: a.row)
         return reading.claims(good), tuple(aside)
 
-    def _column(self, reading: Reading, column: Column) -> None:
+    def _column(self, reading: PieceReading, column: Column) -> None:
         cells = reading.frame[column.column]
         fact = self._facts[column.fact]
         match fact.kind:
@@ -105,7 +105,9 @@ class Recogniser:
             case _:
                 assert_never(fact.kind)
 
-    def _answers(self, reading: Reading, column: Column, cells: pl.Series, check: Check) -> None:
+    def _answers(
+        self, reading: PieceReading, column: Column, cells: pl.Series, check: Check
+    ) -> None:
         kind = check.kind
         match kind:
             case ChoiceKind() | SeveralKind():
@@ -123,7 +125,7 @@ class Recogniser:
     # choices
 
     def _codes(
-        self, reading: Reading, column: Column, words: list[str], quiet: bool = False
+        self, reading: PieceReading, column: Column, words: list[str], quiet: bool = False
     ) -> tuple[NDArray[np.int16], Bools]:
         """Code of each cell (-1 empty or unknown), and where 'unknown' stands.
 
@@ -187,7 +189,7 @@ class Recogniser:
 
     def _numbers(
         self,
-        reading: Reading,
+        reading: PieceReading,
         column: Column,
         cells: pl.Series,
         reads: Callable[[str], object],
@@ -258,7 +260,7 @@ class Recogniser:
 
         return reads
 
-    def _currencies(self, reading: Reading, column: Column, cells: pl.Series) -> None:
+    def _currencies(self, reading: PieceReading, column: Column, cells: pl.Series) -> None:
         """The money of each row: beside the amount, in a column of its own, in the header."""
         usual = currency(column.unit) or currency(column.column)
         if usual:
@@ -278,10 +280,10 @@ class Recogniser:
 
     # dates
 
-    def _dates(self, reading: Reading, column: Column, cells: pl.Series) -> Span:
+    def _dates(self, reading: PieceReading, column: Column, cells: pl.Series) -> DaySpan:
         if cells.dtype == pl.Date or isinstance(cells.dtype, pl.Datetime):
             days = cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
-            return Span(days, days)
+            return DaySpan(days, days)
         texts = cells.cast(pl.String)
         known: dict[str, object] = self._meaning.setdefault(column.column, {"": None})
         for text in texts.unique().drop_nulls().to_list():
@@ -299,11 +301,11 @@ class Recogniser:
             ).to_numpy().astype("datetime64[D]")
             for end in (0, 1)
         )  # fmt: skip
-        return Span(first, last)
+        return DaySpan(first, last)
 
     # what stands in own words
 
-    def _symptoms(self, reading: Reading) -> None:
+    def _symptoms(self, reading: PieceReading) -> None:
         height = reading.frame.height
         codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
         self._words_of(reading, codes)
@@ -315,7 +317,7 @@ class Recogniser:
                 reading.note(int(at), name, str(cell), "names no one symptom of the rule base")
             reading.set_aside(int(at), self._no_symptom(reading, int(at)))
 
-    def _no_symptom(self, reading: Reading, at: int) -> str:
+    def _no_symptom(self, reading: PieceReading, at: int) -> str:
         cells = [str(c).strip() for c in reading.frame.row(at)[1:] if c is not None]
         if not any(cells):
             return "the row is empty"
@@ -323,7 +325,7 @@ class Recogniser:
             return "a row of totals, no claim"
         return "no complaint can be made out: without one nothing can be weighed"
 
-    def _words_of(self, reading: Reading, codes: NDArray[np.int16]) -> None:
+    def _words_of(self, reading: PieceReading, codes: NDArray[np.int16]) -> None:
         """Symptoms and answers that are told in own words, those of the shop's look before all."""
         told = self._mapping.of("symptom")
         looked = [c.column for c in self._mapping.every("found")]
@@ -342,7 +344,7 @@ class Recogniser:
 
     def _symptoms_of(
         self,
-        reading: Reading,
+        reading: PieceReading,
         codes: NDArray[np.int16],
         columns: Sequence[str],
         told: bool,
@@ -376,7 +378,7 @@ class Recogniser:
         return [(said[text], np.array(its, dtype=np.intp)) for text, its in rows.items()]
 
     def _take(
-        self, reading: Reading, said: RemarkSays, at: NDArray[np.intp], as_found: bool
+        self, reading: PieceReading, said: RemarkSays, at: NDArray[np.intp], as_found: bool
     ) -> None:
         for check, word in said.answers.items():
             if as_found:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from diagnose.claims.decision.decide import ACCEPT, DECISIONS, RowEvidence
 from diagnose.claims.decision.grounds import MOST_AGAINST, MOST_FOR
-from diagnose.claims.decision.missing import MOST, Asked
+from diagnose.claims.decision.missing import MOST, ToAsk
 from diagnose.claims.decision.weighing import CAUSES, Weighed, joined
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.remarks import SUFFIX
@@ -90,7 +90,7 @@ class Results:
         decision: Ints,
         because: pl.Series,
         contradictions: pl.Series,
-        questions: tuple[pl.Series, Asked],
+        questions: tuple[pl.Series, ToAsk],
         versions: Versions,
     ) -> pl.DataFrame:
         """The result columns of these rows."""

@@ -36,7 +36,7 @@ SHOWN = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SummaryLine:
     """How many claims have a value, and the money of one currency that they ask and is carried."""
 
     part: str
@@ -56,7 +56,7 @@ class Summary:
     decided: int
     aside: int
     money: str
-    lines: tuple[Line, ...]
+    lines: tuple[SummaryLine, ...]
     standouts: tuple[Standout, ...]
 
     def data(self) -> dict[str, Any]:
@@ -128,14 +128,14 @@ def summarise(
     table = together(parts)
     first = table.filter(pl.col("by") == "decision")
     decided = int(first["claims"].sum())
-    lines: list[Line] = []
+    lines: list[SummaryLine] = []
     for part, name in GROUPED:
         its = first if name in KEYS[:3] else table.filter(pl.col("by") == name)
         lines += _lines(part, _by_value(its, name), decided, money)
     for number, count, claimed, carried in doubled:
         share = round(100 * count / max(decided, 1), 1)
         sums = (round(claimed, 2), round(carried, 2))
-        lines.append(Line(DOUBLED, number, count, share, *sums, money))
+        lines.append(SummaryLine(DOUBLED, number, count, share, *sums, money))
     found = standouts(kinds(table))
     return Summary(decided + aside, decided, aside, money, tuple(lines), found)
 
@@ -169,7 +169,7 @@ def kinds(table: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _lines(part: str, frame: pl.DataFrame, decided: int, money: str) -> list[Line]:
+def _lines(part: str, frame: pl.DataFrame, decided: int, money: str) -> list[SummaryLine]:
     if frame["value"].is_null().all() and part not in ("Decisions", "Cause classes", "Payers"):
         return []
     in_all = pl.col("claims").sum().over("value")
@@ -179,7 +179,7 @@ def _lines(part: str, frame: pl.DataFrame, decided: int, money: str) -> list[Lin
         descending=[*(name == "in_all" for name in first), True, False], nulls_last=True,
     )  # fmt: skip
     return [
-        Line(
+        SummaryLine(
             part,
             "not given" if row["value"] is None else row["value"],
             row["claims"],
@@ -192,7 +192,7 @@ def _lines(part: str, frame: pl.DataFrame, decided: int, money: str) -> list[Lin
     ]
 
 
-def sums_of(line: Line) -> tuple[float, float]:
+def sums_of(line: SummaryLine) -> tuple[float, float]:
     """The money of a line: asked and carried."""
     return line.claimed, line.carried
 
@@ -273,7 +273,7 @@ class _Row:
         heads = "".join(f"{text:>{MONEY}}" for text in said)
         return f"{part:<{self.name + 2}}{'claims':>{CLAIMS}}{'':{PERCENT}}{heads}"
 
-    def lines(self, line: Line) -> list[str]:
+    def lines(self, line: SummaryLine) -> list[str]:
         name = f"  {one_line(line.value, self.name):<{self.name}}"
         first = f"{name}{line.claims:>{CLAIMS},}{line.percent:>{PERCENT - 2}.1f} %"
         sums = [getattr(line, sum_) for sum_ in self.sums]

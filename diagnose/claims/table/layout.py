@@ -45,7 +45,7 @@ class BadLayout(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedColumn:
     """What the clerk says of a file; empty and 0 where the program is to find it."""
 
     sheet: str = ""
@@ -164,7 +164,7 @@ def checked_encoding(name: str) -> str:
         ) from None
 
 
-def text_layout(path: Path, wanted: Wanted) -> tuple[Layout, tuple[str, ...]]:
+def text_layout(path: Path, wanted: WantedColumn) -> tuple[Layout, tuple[str, ...]]:
     """How a CSV or TSV file is laid out, and its columns; raises BadLayout."""
     encoding = checked_encoding(wanted.encoding) if wanted.encoding else encoding_of(path)
     with path.open("rb") as file:

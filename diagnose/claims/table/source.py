@@ -15,7 +15,7 @@ from typing import Any
 import polars as pl
 
 from diagnose.claims.table.delimited import Delimited
-from diagnose.claims.table.layout import BadLayout, Layout, Wanted, names_of, text_layout
+from diagnose.claims.table.layout import BadLayout, Layout, WantedColumn, names_of, text_layout
 from diagnose.claims.table.text import one_line
 from diagnose.claims.table.workbook import BadWorkbook, Workbook
 from diagnose.commands import Misuse
@@ -41,7 +41,7 @@ class BadTable(Misuse):
 
 
 @dataclass(frozen=True, slots=True)
-class Aside:
+class RowAside:
     """A row that cannot be decided: where, what stands there, and why that will not do.
 
     `claim` and `customer` are what the row calls itself, as far as columns tell.
@@ -61,11 +61,11 @@ class Piece:
 
     number: int
     frame: pl.DataFrame
-    aside: tuple[Aside, ...] = ()
+    aside: tuple[RowAside, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ClaimsTable:
     """A file to be read: its columns, how it is laid out, and about how many rows it has."""
 
     path: Path
@@ -102,7 +102,7 @@ class Table:
             yield from _joined(Delimited(self.path, self.layout, keys).frames(), size)
 
 
-def table(path: Path, wanted: Wanted = Wanted()) -> Table:  # noqa: B008
+def table(path: Path, wanted: WantedColumn = WantedColumn()) -> ClaimsTable:  # noqa: B008
     """Open a table, laid out as wanted, else as it is found; raises BadTable."""
     kind = path.suffix.lower()
     if kind not in KINDS:
@@ -119,7 +119,7 @@ def table(path: Path, wanted: Wanted = Wanted()) -> Table:  # noqa: B008
         raise BadTable(_unreadable(path.name, kind, str(error))) from None
     if not names:
         raise BadTable(f"{path.name} is empty: a row must name the columns")
-    return Table(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows, layout)
+    return ClaimsTable(path, tuple(GIVEN_ROW if n == ROW else n for n in names), rows, layout)
 
 
 def _unreadable(name: str, kind: str, error: str) -> str:
@@ -130,7 +130,9 @@ def _unreadable(name: str, kind: str, error: str) -> str:
     return f"{name} cannot be read as {kind[1:]} ({one_line(error, 120)}): save it anew"
 
 
-def _header(path: Path, kind: str, wanted: Wanted) -> tuple[tuple[str, ...], int | None, Layout]:
+def _header(
+    path: Path, kind: str, wanted: WantedColumn
+) -> tuple[tuple[str, ...], int | None, Layout]:
     if kind == ".parquet":
         scan = pl.scan_parquet(path)
         return tuple(scan.collect_schema()), scan.select(pl.len()).collect().item(), Layout()
@@ -146,7 +148,7 @@ def _header(path: Path, kind: str, wanted: Wanted) -> tuple[tuple[str, ...], int
     return names, None, layout
 
 
-def _parquet(of: Table, size: int) -> Iterator[Piece]:
+def _parquet(of: ClaimsTable, size: int) -> Iterator[Piece]:
     for number in range(-(-(of.rows or 0) // size)):
         frame = pl.scan_parquet(of.path).slice(number * size, size).collect()
         yield Piece(number, _numbered(frame, number * size + 1))
@@ -158,7 +160,7 @@ def _numbered(frame: pl.DataFrame, first: int) -> pl.DataFrame:
     return kept.insert_column(0, rows)
 
 
-def _sheet(of: Table) -> pl.DataFrame:
+def _sheet(of: ClaimsTable) -> pl.DataFrame:
     """The rows of the sheet below its header, numbered as the sheet counts, all cells text."""
     with Workbook(of.path) as book:
         frame = book.rows(of.layout.sheet)
@@ -176,11 +178,11 @@ def _cut(frame: pl.DataFrame, size: int) -> Iterator[Piece]:
 def _joined(parts: Iterator[tuple[pl.DataFrame, list[Any]]], size: int) -> Iterator[Piece]:
     """Frames of any length as pieces of one length; what is set aside counts as a row."""
     waiting: list[pl.DataFrame] = []
-    aside: list[Aside] = []
+    aside: list[RowAside] = []
     number = 0
     for frame, bad in parts:
         waiting.append(frame)
-        aside += (Aside(*b) for b in bad)
+        aside += (RowAside(*b) for b in bad)
         while sum(f.height for f in waiting) + len(aside) >= size:
             piece, waiting, aside = _take(number, waiting, aside, size)
             yield piece
@@ -192,8 +194,8 @@ def _joined(parts: Iterator[tuple[pl.DataFrame, list[Any]]], size: int) -> Itera
 
 
 def _take(
-    number: int, waiting: list[pl.DataFrame], aside: list[Aside], size: int
-) -> tuple[Piece, list[pl.DataFrame], list[Aside]]:
+    number: int, waiting: list[pl.DataFrame], aside: list[RowAside], size: int
+) -> tuple[Piece, list[pl.DataFrame], list[RowAside]]:
     """The next `size` rows by row number, good and bad together."""
     frame = pl.concat(waiting)
     numbers = sorted([*frame[ROW].to_list(), *(a.row for a in aside)])
@@ -225,14 +227,16 @@ def _line(line: bytes) -> Any:
 def _pieces_of_lines(path: Path, names: Sequence[str], size: int) -> Iterator[Piece]:
     rows: list[list[str | None]] = []
     numbers: list[int] = []
-    aside: list[Aside] = []
+    aside: list[RowAside] = []
     piece = 0
     with path.open("rb") as file:
         for number, line in enumerate(file, 1):
             found = _line(line)
             reason = _no_row(found, names)
             if reason:
-                aside.append(Aside(number, "", one_line(line.decode("utf-8", "replace")), reason))
+                aside.append(
+                    RowAside(number, "", one_line(line.decode("utf-8", "replace")), reason)
+                )
             else:
                 rows.append([_cell(found.get(name)) for name in names])
                 numbers.append(number)

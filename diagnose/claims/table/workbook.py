@@ -20,7 +20,7 @@ from types import TracebackType
 
 import polars as pl
 
-from diagnose.claims.table.layout import LOOKED, Layout, Wanted, header_row
+from diagnose.claims.table.layout import LOOKED, Layout, WantedColumn, header_row
 from diagnose.claims.table.text import one_line
 from diagnose.folders import root
 
@@ -108,7 +108,7 @@ class Workbook:
         number = self.sheets.index(sheet)
         return pl.read_ipc(Path(self._folder.name) / f"{number}.arrow")
 
-    def layout(self, wanted: Wanted) -> Layout:
+    def layout(self, wanted: WantedColumn) -> Layout:
         """The sheet and the header that are wanted, or the widest table; raises BadWorkbook."""
         name = self._path.name
         if wanted.sheet and wanted.sheet not in self.sheets:

@@ -15,7 +15,7 @@ import polars as pl
 
 from diagnose.claims.table.layout import Layout
 from diagnose.claims.table.sheets import Sheet, write_workbook
-from diagnose.claims.table.source import PIECE, Aside
+from diagnose.claims.table.source import PIECE, RowAside
 from diagnose.claims.table.text import WORDED, guarded, visible
 
 WORKBOOKS = (".xlsx", ".ods")
@@ -140,7 +140,7 @@ def _safe_names(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.rename(dict(zip(frame.columns, map(visible, heads), strict=True)))
 
 
-def aside_frame(rows: Sequence[Aside]) -> pl.DataFrame:
+def aside_frame(rows: Sequence[RowAside]) -> pl.DataFrame:
     """Rows set aside as a table."""
     return pl.DataFrame(
         {

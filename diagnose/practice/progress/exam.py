@@ -37,7 +37,7 @@ class Exam:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ExamRow:
     """One case of a result."""
 
     item: str
@@ -59,7 +59,7 @@ class Result:
     apprentice: str
     on: str
     rules: str
-    rows: tuple[Row, ...]
+    rows: tuple[ExamRow, ...]
 
     @property
     def right(self) -> int:
@@ -105,7 +105,7 @@ def result(apprentice: str, exam: Exam, attempts: Sequence[Attempt], rules: str)
     """The result of the attempts that belong to an exam."""
     its = [a for a in attempts if a.exam == exam.id]
     rows = tuple(
-        Row(
+        ExamRow(
             a.item,
             a.grade,
             a.symptom,

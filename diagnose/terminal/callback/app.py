@@ -143,10 +143,10 @@ class CallbackApp(App[str]):
 
     def refuse(self, error: StoreError) -> None:
         """Say that something could not be kept, and stay where it was."""
-        from diagnose.terminal.frame import Reading
+        from diagnose.terminal.frame import ReadingScreen
 
         words = "It was not kept. Free the disk or close the other program, then enter it again."
-        self.push_screen(Reading("! This could not be kept", [f"{error}.", words]))
+        self.push_screen(ReadingScreen("! This could not be kept", [f"{error}.", words]))
 
     def advance(self) -> None:
         """Reckon what comes next, away from the screen, and show it."""
@@ -299,10 +299,10 @@ class CallbackApp(App[str]):
 
     def action_help(self) -> None:
         """The help page."""
-        from diagnose.terminal.frame import Reading
+        from diagnose.terminal.frame import ReadingScreen
         from diagnose.terminal.guide import GUIDE
 
-        self.push_screen(Reading("Help", GUIDE))
+        self.push_screen(ReadingScreen("Help", GUIDE))
 
     def action_find(self) -> None:
         """Look up any term."""

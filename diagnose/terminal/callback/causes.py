@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from diagnose.dialogue.words import NOT_LISTED, why_one
 from diagnose.reasoning.evidence.weigh import Standing
-from diagnose.terminal.frame import Frame, Listed, Reading
+from diagnose.terminal.frame import Frame, Listed, ReadingScreen
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 
@@ -44,7 +44,7 @@ class CausesScreen(Frame):
         assert diagnosis is not None
         standing = diagnosis.differential.of(choice.value)
         lines = why_one(self.face.base, standing, diagnosis.trace.values)
-        self.app.push_screen(Reading(f"Why, why not: {standing.cause.name}", lines))
+        self.app.push_screen(ReadingScreen(f"Why, why not: {standing.cause.name}", lines))
 
     def action_why(self) -> None:
         """Why the focused one stands there."""

@@ -16,7 +16,7 @@ from diagnose.dialogue.words import complaint_words, doubts, shares, what_change
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Aside, Frame
-from diagnose.terminal.widgets import Bars, Choice, bar, short
+from diagnose.terminal.widgets import Choice, ShareBars, bar, short
 
 DOUBT = "+doubt "
 """Before the id of what does not fit, in the value of its choice."""
@@ -74,9 +74,9 @@ class StandingFrame(Frame):
         complaint = self.dialogue.complaint
         return complaint_words(self.face.base, complaint) if complaint else ""
 
-    def bars(self) -> Bars:
+    def bars(self) -> ShareBars:
         """The differential as bars."""
-        return Bars(
+        return ShareBars(
             "Causes (y why, x change, d all)", shares(self.diagnosis.differential, 9), id="stands"
         )
 

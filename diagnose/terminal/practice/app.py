@@ -21,8 +21,8 @@ from diagnose.practice.session.session import Session
 from diagnose.practice.wording import SCORING
 from diagnose.records.store.database import StoreError
 from diagnose.report.drawings import SYMPTOM_SCENES
-from diagnose.terminal.frame import Reading
-from diagnose.terminal.practice.menu import MenuScreen
+from diagnose.terminal.frame import ReadingScreen
+from diagnose.terminal.practice.menu import PracticeMenu
 from diagnose.terminal.styles import CSS, THEMES
 
 GUIDE = (
@@ -71,7 +71,7 @@ class PracticeApp(App[None]):
 
     def on_mount(self) -> None:
         """The choice of what to do, or one thing at once."""
-        self.push_screen(MenuScreen())
+        self.push_screen(PracticeMenu())
         if self._action:
             self.do(self._action)
 
@@ -96,7 +96,7 @@ class PracticeApp(App[None]):
         try:
             session = self.desk.begun() or self.desk.start(await self.away(self.desk.fresh))
         except EmptyBank as error:
-            self.push_screen(Reading("Practice", [f"{error}."]))
+            self.push_screen(ReadingScreen("Practice", [f"{error}."]))
             return
         await self.open(session)
 
@@ -119,7 +119,7 @@ class PracticeApp(App[None]):
     async def away(self, reckon: Callable[[], _Made]) -> _Made:
         """Reckon something away from the screen, which says so meanwhile."""
         self._busy = True
-        waiting = Reading("Practice", ["Looking for the case that serves you best…"])
+        waiting = ReadingScreen("Practice", ["Looking for the case that serves you best…"])
         await self.push_screen(waiting)
         try:
             return await asyncio.to_thread(reckon)
@@ -173,7 +173,7 @@ class PracticeApp(App[None]):
         try:
             screen: Screen[None] = DrillScreen(self.desk.drill(kind, SYMPTOM_SCENES))
         except NoDrill as error:
-            screen = Reading("Drill", [f"{error}."])
+            screen = ReadingScreen("Drill", [f"{error}."])
         self.push_screen(screen)
 
     # Keys that always work
@@ -190,8 +190,8 @@ class PracticeApp(App[None]):
             self._shelf.keep_colours(self.theme)
         except StoreError as error:
             words = "The colours last until you leave."
-            self.push_screen(Reading("! This could not be kept", [f"{error}.", words]))
+            self.push_screen(ReadingScreen("! This could not be kept", [f"{error}.", words]))
 
     def action_help(self) -> None:
         """How it goes."""
-        self.push_screen(Reading("How practice goes", GUIDE))
+        self.push_screen(ReadingScreen("How practice goes", GUIDE))

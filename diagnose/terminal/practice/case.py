@@ -20,7 +20,7 @@ from diagnose.terminal.frame import Drawn, Listed
 from diagnose.terminal.picture import Picture
 from diagnose.terminal.practice.belief import BeliefScreen
 from diagnose.terminal.practice.frame import PracticeFrame
-from diagnose.terminal.widgets import Bars, Choice, Choices, Words
+from diagnose.terminal.widgets import Choice, Choices, ShareBars, Words
 
 LOOK, BELIEVE, COMMIT = "+look", "+believe", "+commit"
 
@@ -81,7 +81,7 @@ class CaseScreen(PracticeFrame):
                 )
             with Vertical(id="beside"):
                 yield Picture(session.item.symptom)
-                yield Bars("What you believe", [], id="stands")
+                yield ShareBars("What you believe", [], id="stands")
         yield Words(id="lead")
 
     def on_mount(self) -> None:
@@ -102,7 +102,7 @@ class CaseScreen(PracticeFrame):
         belief = session.belief
         ranked = sorted((belief or {}).items(), key=lambda pair: -pair[1])[:6]
         bars = [(cause_name(base, cause), share) for cause, share in ranked]
-        self.query_one("#stands", Bars).show(bars)
+        self.query_one("#stands", ShareBars).show(bars)
         words = wording.belief_words(base, belief, 2) if belief else "nothing said yet"
         self.query_one("#lead", Words).say(f"You believe: {words}")
         self.query_one(Choices).fit()

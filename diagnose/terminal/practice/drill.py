@@ -13,7 +13,7 @@ from diagnose.practice import wording
 from diagnose.practice.progress import drills
 from diagnose.practice.progress.drills import Drill
 from diagnose.report.drawings import SYMPTOM_SCENES
-from diagnose.terminal.frame import Listed, Reading
+from diagnose.terminal.frame import Listed, ReadingScreen
 from diagnose.terminal.picture import Picture
 from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
@@ -103,4 +103,4 @@ class DrillScreen(PracticeFrame):
         """The drawing in a sentence, for who cannot see it."""
         scene = SYMPTOM_SCENES.get(self._drill.about[0])
         if self._drill.kind == drills.DRAWING and scene:
-            self.app.push_screen(Reading("The drawing in words", [scene.description]))
+            self.app.push_screen(ReadingScreen("The drawing in words", [scene.description]))

@@ -14,7 +14,7 @@ from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 
-class MenuScreen(PracticeFrame):
+class PracticeMenu(PracticeFrame):
     """What to practise."""
 
     acts: ClassVar[tuple[Listed, ...]] = (

@@ -18,7 +18,7 @@ from diagnose.practice import exam_page, wording
 from diagnose.practice.progress.exam import Result
 from diagnose.practice.session.feedback import Missed, feedback
 from diagnose.practice.session.session import Session
-from diagnose.terminal.frame import Drawn, Listed, Reading
+from diagnose.terminal.frame import Drawn, Listed, ReadingScreen
 from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Words
 
@@ -157,7 +157,7 @@ class SaveResult(PracticeFrame):
             self._wrong(f"{error}.")
         else:
             self.dismiss()
-            self.app.push_screen(Reading("Saved", [f"Written to {path}."]))
+            self.app.push_screen(ReadingScreen("Saved", [f"Written to {path}."]))
 
     def _wrong(self, words: str) -> None:
         self.query_one("#wrong", Words).say(f"! {words}")
