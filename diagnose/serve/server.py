@@ -14,7 +14,7 @@ from aiohttp import BodyPartReader, hdrs, web
 
 from diagnose.files import CannotWrite
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.case.photos import BadPhoto
+from diagnose.records.case.photos import BadPhoto, Photo
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import NoCase
 from diagnose.serve import ending, pictures, views
@@ -33,7 +33,7 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 PATIENCE = 60.0
 """Seconds that a form or a photo may take to arrive."""
 
-PHOTOS_AT_ONCE = 3
+PHOTOS_AT_ONCE = 2
 """Photos that are taken in at the same time; the others wait, so that memory stays bounded."""
 
 KEEP = "public, max-age=31536000, immutable"
@@ -377,25 +377,36 @@ class Serving:
         return self._say(request, 403, "Not taken", words)
 
     async def _add_photo(self, request: web.Request) -> web.StreamResponse:
-        settings, path = self.settings, request.path
-        async with self._arriving:
-            words, content = await _parts(request, settings.photo_bytes, settings.form_bytes)
-        sent = self._sent(request, words)
-        if sent is None:
-            return self._forged(request)
+        path = request.path
         try:
-            if sent.one("remove"):
+            sent, photo = await self._arrived(request)
+            if sent is None:
+                return self._forged(request)
+            if photo is None:
                 await self.desk.do(lambda: pictures.remove(sent))
                 return _leads(request, path)
-            photo = await asyncio.get_running_loop().run_in_executor(
-                self._shrinking, pictures.ready, content, settings.photo_bytes
-            )
-            await self.desk.do(lambda: pictures.add(sent, photo, settings.photos))
+            await self.desk.do(lambda: pictures.add(sent, photo, self.settings.photos))
         except BadPhoto as error:
             return _leads(request, f"{path}?wrong={quote(str(error))}", str(error))
         check = sent.one("check")
         back = f"/case/{sent.case_id}/ask/{check}" if check in self.desk.base.checks else path
         return _leads(request, f"{back}?note=kept")
+
+    async def _arrived(self, request: web.Request) -> tuple[Sent | None, Photo | None]:
+        """A form with its photo made ready; no photo where one is to be taken away.
+
+        As it arrives a photo is large: few are here at once, till each is shrunk.
+        """
+        settings = self.settings
+        async with self._arriving:
+            words, content = await _parts(request, settings.photo_bytes, settings.form_bytes)
+            sent = self._sent(request, words)
+            if sent is None or sent.one("remove"):
+                return sent, None
+            photo = await asyncio.get_running_loop().run_in_executor(
+                self._shrinking, pictures.ready, content, settings.photo_bytes
+            )
+            return sent, photo
 
     async def _photo(self, request: web.Request) -> web.StreamResponse:
         """A photo of the visitor's own case."""
