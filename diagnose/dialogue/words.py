@@ -21,6 +21,7 @@ from diagnose.reasoning.explanation.misfit import Misfit, misfit
 from diagnose.reasoning.questions.question import STOP_WORDS, Question, Stop
 from diagnose.records.case.journal import Case, Complaint, Event, EventKind
 from diagnose.report.content.case import change_words
+from diagnose.report.formats.blocks import whole_percent
 
 KEYS = (
     ("u", "could not tell"),
@@ -151,7 +152,8 @@ def why_cause(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
 def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
     """Why a cause stands where it does: for, against, looked for in vain, ruled out."""
     cause = standing.cause
-    lines = [f"{cause.name}: {standing.probability:.0%} (before any answer {standing.prior:.0%})."]
+    chance = whole_percent(standing.probability)
+    lines = [f"{cause.name}: {chance} (before any answer {standing.prior:.0%})."]
     lines.append(cause.mechanism)
     reasons = explain.reasons(base, standing, values)
     parts = (
@@ -191,9 +193,12 @@ def sure_words(base: Base, diagnosis: Diagnosis) -> str:
     differential = diagnosis.differential
     leading = differential.leading
     if leading is None or differential.unlisted > leading.probability:
-        return f"Likeliest: a cause that is not listed here ({differential.unlisted:.0%})."
+        return (
+            f"Likeliest: a cause that is not listed here ({whole_percent(differential.unlisted)})."
+        )
     sure = explain.how_sure(base, leading.probability)
-    return f"{leading.cause.name}: {sure}, {leading.probability:.0%}. {leading.cause.plainly}"
+    chance = whole_percent(leading.probability)
+    return f"{leading.cause.name}: {sure}, {chance}. {leading.cause.plainly}"
 
 
 def later_words(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:

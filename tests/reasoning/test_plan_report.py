@@ -12,7 +12,7 @@ import pytest
 
 from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
-from diagnose.reasoning.correction.plan import plan_car
+from diagnose.reasoning.correction.plan import Start, plan_car
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.complaints import complaints_of
@@ -326,6 +326,25 @@ def test_what_must_never_be_tried_is_said_with_its_reason(
     assert any(name == remedy and reason in because for name, because in told), told
 
 
+def test_what_costs_about_as_much_may_be_tried_first(base: Base) -> None:
+    """Five in 336 are no reason to forbid a repair; a third more is one."""
+    car = diagnosed(("lifting", {"finish": "plain"}))
+    stand = standing(car, ("front_door_left",), dirty=0.95, unlisted=0.05)
+    plan = plan_car(pricer(), stand).complaints[0]
+    steps = (replace(plan.steps[-1], remedy="replace_piece"),)
+
+    def stop(repair: float) -> str:
+        starts = (
+            Start("replace_piece", 300, 0.9, 336),
+            Start("clean_and_relay_edge", 60, 0.3, repair),
+        )
+        return stop_words(base, replace(plan, steps=steps, starts=starts))
+
+    assert "may be tried first" in stop(341)
+    assert stop(341).startswith(base.remedies["clean_and_relay_edge"].name)
+    assert stop(450).startswith("Do not try to repair it first")
+
+
 def test_a_patch_is_a_repair_and_a_painter_is_no_film(base: Base) -> None:
     """After a patch that does not hold the piece is new; nobody is told to paint 'at once'."""
 
@@ -334,7 +353,7 @@ def test_a_patch_is_a_repair_and_a_painter_is_no_film(base: Base) -> None:
         stand = standing(car, ("front_door_left",), dirty=0.95, unlisted=0.05)
         plan = plan_car(pricer(), stand).complaints[0]
         steps = tuple(replace(plan.steps[-1], remedy=remedy) for remedy in remedies)
-        return stop_words(base, replace(plan, steps=steps))
+        return stop_words(base, replace(plan, steps=steps, starts=()))
 
     patched = (
         "If 'cover it with a patch' does not hold, do not repair the old piece: replace the piece."

@@ -235,6 +235,10 @@ def _why_further(plan: ComplaintPlan) -> str:
     return "to begin anything else at once costs more on average"
 
 
+ABOUT_AS_MUCH = 1.1
+"""Costs that differ by less than this factor are no reason to leave out a repair; a judgement."""
+
+
 def stop_words(base: Base, plan: ComplaintPlan) -> str:
     """When to stop repairing and lay a new piece."""
     steps = [base.remedies[s.remedy] for s in plan.steps]
@@ -247,6 +251,14 @@ def stop_words(base: Base, plan: ComplaintPlan) -> str:
         return f"If '{tries[-1].name.lower()}' does not hold, do not repair the old piece: {name}."
     if lays[0].kind != "replace":
         return ""
+    at_once = next((s.expected for s in plan.starts if s.remedy == lays[0].id), 0.0)
+    for start in plan.starts:
+        repair = base.remedies[start.remedy]
+        if repair.film not in _LAID and start.expected <= ABOUT_AS_MUCH * at_once:
+            return (
+                f"{repair.name} may be tried first: on average it comes to about as much as"
+                f" '{name}' at once."
+            )
     return f"Do not try to repair it first: {name} at once costs least on average."
 
 

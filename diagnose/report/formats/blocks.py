@@ -138,7 +138,7 @@ class Document:
     data: Mapping[str, object] = field(default_factory=dict)
 
 
-_NEARLY_NONE, _NEARLY_ALL, _TOP = 0.0005, 0.995, 0.999
+_NEARLY_NONE, _NEARLY_ALL, _TOP, _LEAST_WHOLE = 0.0005, 0.995, 0.999, 0.005
 
 
 def percent(share: float) -> str:
@@ -148,6 +148,15 @@ def percent(share: float) -> str:
     if _NEARLY_ALL < share < 1:
         return f"{min(share, _TOP):.1%}"
     return f"{share:.1%}"
+
+
+def whole_percent(share: float) -> str:
+    """The same without a part of a percent."""
+    if 0 < share < _LEAST_WHOLE:
+        return "under 1%"
+    if _NEARLY_ALL < share < 1:
+        return "over 99%"
+    return f"{share:.0%}"
 
 
 def changed(block: Block, change: Change) -> Block:

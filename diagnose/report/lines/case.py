@@ -10,7 +10,16 @@ from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import told
 from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
-from diagnose.report.formats.blocks import Block, Document, Heading, Items, Pairs, Text
+from diagnose.report.formats.blocks import (
+    Block,
+    Document,
+    Heading,
+    Items,
+    Pairs,
+    Text,
+    percent,
+    whole_percent,
+)
 from diagnose.report.lines.items import item, listed
 from diagnose.report.lines.plan import after, carries, complaint_plan, whole_car
 
@@ -63,7 +72,7 @@ def _parts(report: Report) -> Iterator[Block]:
 def _short(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:
     """A complaint's conclusion for somebody who reads no further; the plan's where there is one."""
     plan = car.of(c.number) if car else None
-    yield Text(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {c.probability:.0%}).")
+    yield Text(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {whole_percent(c.probability)}).")
     yield Text(c.plainly)
     named = plan and c.cause_id != UNLISTED
     cost = f"Cost: {plan.carries.says}" if plan and named else _payer(c)
@@ -141,7 +150,7 @@ def _found(c: ComplaintReport) -> Iterator[Block]:
 
 def _cause(c: ComplaintReport) -> Iterator[Block]:
     yield Heading(3, "Cause")
-    yield Text(f"{c.cause} ({c.how_sure}, {c.probability:.0%}; {c.origin})")
+    yield Text(f"{c.cause} ({c.how_sure}, {whole_percent(c.probability)}; {c.origin})")
     yield Text(c.plainly)
     if c.mechanism:
         yield Text(c.mechanism)
@@ -156,8 +165,8 @@ def _cause(c: ComplaintReport) -> Iterator[Block]:
 def _others(c: ComplaintReport) -> Iterator[str]:
     """The causes that do not lead, with their chances, and why not."""
     ranked = c.ranked if c.cause_id == UNLISTED else c.ranked[1:]
-    yield from (f"{r.name}: {r.probability:.1%}" for r in ranked)
-    yield f"something not listed here: {c.unlisted:.1%}"
+    yield from (f"{r.name}: {percent(r.probability)}" for r in ranked)
+    yield f"something not listed here: {percent(c.unlisted)}"
     for other in c.why_not:
         name = other.name.lower()
         yield from (f"not {name}: {_reason(reason)}" for reason in other.against[:2])

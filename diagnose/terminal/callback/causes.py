@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from diagnose.dialogue.words import NOT_LISTED, why_one
 from diagnose.reasoning.evidence.weigh import Standing
+from diagnose.report.formats.blocks import whole_percent
 from diagnose.terminal.frame import Frame, Listed, ReadingScreen
 from diagnose.terminal.widgets import Choice, Choices, Words
 
@@ -35,7 +36,7 @@ class CausesScreen(Frame):
         differential = diagnosis.differential
         choices = [_choice(s) for s in differential.standings]
         alive = sum(1 for s in differential.standings if not s.ruled_out)
-        said = Words([f"    {NOT_LISTED}: {differential.unlisted:.0%}"], classes="note")
+        said = Words([f"    {NOT_LISTED}: {whole_percent(differential.unlisted)}"], classes="note")
         yield Choices(*choices[:alive], said, *choices[alive:])
 
     def chosen(self, choice: Choice) -> None:

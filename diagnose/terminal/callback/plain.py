@@ -36,6 +36,7 @@ from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
 from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.store.database import StoreError
+from diagnose.report.formats.blocks import whole_percent
 from diagnose.terminal.callback.plain_words import PlainWords
 from diagnose.terminal.lines import hear, say
 
@@ -355,8 +356,8 @@ class Plain:
         if diagnosis is None:
             return
         shown = [s for s in diagnosis.differential.standings if not s.ruled_out][:3]
-        parts = [f"{s.cause.name} {s.probability:.0%}" for s in shown]
-        parts.append(f"not listed {diagnosis.differential.unlisted:.0%}")
+        parts = [f"{s.cause.name} {whole_percent(s.probability)}" for s in shown]
+        parts.append(f"not listed {whole_percent(diagnosis.differential.unlisted)}")
         self.say("Stands at: " + "; ".join(parts))
 
     def _contradictions(self) -> None:

@@ -23,6 +23,7 @@ from diagnose.report.formats.blocks import (
     Paper,
     Table,
     Text,
+    whole_percent,
 )
 from diagnose.report.formats.plain import words
 from diagnose.report.formats.registry import FORMATS, Format, by_ending
@@ -137,3 +138,11 @@ def test_close_lines_have_no_empty_line_between_them(style: Style, lines: list[s
     )
 
     assert words(document, style, titled=False).splitlines() == [*lines, "", "Made with care."]
+
+
+@pytest.mark.parametrize(
+    ("share", "says"), [(0.0, "0%"), (0.004, "under 1%"), (0.42, "42%"), (0.997, "over 99%")]
+)
+def test_no_chance_is_printed_as_sure(share: float, says: str) -> None:
+    """What is only nearly so is never called none or all."""
+    assert whole_percent(share) == says
