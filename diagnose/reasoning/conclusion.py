@@ -182,13 +182,15 @@ class Concluder:
         barred = [bar.barred for bar in bars if bar.firm]
         warned = [bar.barred for bar in bars if not bar.firm]
         shown = {fact.id for fact in found if isinstance(fact, ShownCaution)}
+        # For as long as it is as it is: loose film comes before any heat gun.
+        now = self._base.symptoms[self._symptom].cautions
         return Conclusion(
             proposed=tuple((r, tuple(c)) for r, c in proposed.items()),
             accompanying=tuple(accompanying),
             barred=tuple(dict.fromkeys(sorted(barred, key=_by_remedy))),
             warnings=tuple(dict.fromkeys(sorted(warned, key=_by_remedy))),
             pays=paying,
-            cautions=tuple(c for c in self._base.cautions if c in shown),
+            cautions=tuple(c for c in dict.fromkeys((*now, *self._base.cautions)) if c in shown),
         )
 
     def _productions(self) -> Iterator[Production]:

@@ -142,3 +142,11 @@ def test_answers_that_cannot_both_be_right_are_shown(tool: Reasoner) -> None:
 def test_how_sure_it_is_in_words(tool: Reasoner, chance: float, words: str) -> None:
     """The bands of the scales."""
     assert explain.how_sure(tool.base, chance) == words
+
+
+def test_what_is_dangerous_as_it_is_comes_first(reasoner: Reasoner) -> None:
+    """Film that hangs off a roof is a danger on the road before anybody works on it."""
+    loose = reasoner.diagnose(AnsweredComplaint("panel_loss", {}))
+
+    assert loose.conclusion.cautions[0] == "road_safety"
+    assert len(loose.conclusion.cautions) > 3
