@@ -144,3 +144,16 @@ def test_a_deductible_a_cap_and_labour_alone(
 
     assert found["decision"][0] == "accept", found["because"][0]
     assert found["amount_carried"][0] == carried
+
+
+def test_what_a_killed_run_left_behind_goes_when_it_is_resumed(base: Base, tmp_path: Path) -> None:
+    """Its half-written files, but not those of a run that is still at work."""
+    import os
+
+    left, at_work = tmp_path / ".out.csv.999999999.new", tmp_path / f".out.csv.{os.getppid()}.new"
+    for path in (left, at_work):
+        path.write_text("half")
+    run(job(base, write_csv(tmp_path / "in.csv", [COMPLETE]), tmp_path / "out.csv"), resume=True)
+
+    assert not left.exists()
+    assert at_work.exists()

@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import log10
 
 import polars as pl
@@ -79,6 +80,25 @@ def mixing(factors: Sequence[float], decibans: float) -> float:
     return min([1.0, *parts])
 
 
+class _Same:
+    """A base as itself, whatever it holds."""
+
+    def __init__(self, base: Base) -> None:
+        self.base = base
+
+    def __hash__(self) -> int:
+        return id(self.base)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.base is self.base
+
+
+@lru_cache(maxsize=1)
+def _understanding(of: _Same) -> Understanding:
+    """What understands own words; made once for a base, for that takes seconds."""
+    return Understanding(of.base)
+
+
 @dataclass(frozen=True, slots=True)
 class RemarkSays:
     """What a remark says: answers by check, and symptoms that it names, the likeliest first.
@@ -96,7 +116,7 @@ class Remarks:
 
     def __init__(self, base: Base) -> None:
         self._base = base
-        self._understanding = Understanding(base)
+        self._understanding = _understanding(_Same(base))
 
     def read(self, remark: str) -> RemarkSays:
         """What one remark says."""

@@ -98,6 +98,28 @@ class _renamed_after:  # noqa: N801
                 path.replace(output)
         for path in self._paths:
             path.unlink(missing_ok=True)
+        if kind is None:
+            for output in self._outputs:
+                _remove_left_behind(output)
+
+
+def _remove_left_behind(output: Path) -> None:
+    """Temporary files of an earlier run of this output that was killed, and runs no more."""
+    start, end = f".{output.name}.", ".new"
+    for path in output.parent.iterdir():
+        number = path.name.removeprefix(start).removesuffix(end)
+        if path.name == f"{start}{number}{end}" and number.isdigit() and not _runs(int(number)):
+            path.unlink(missing_ok=True)
+
+
+def _runs(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
 
 
 def _read(parts: Sequence[Path], without: Sequence[str] = ()) -> Iterator[pl.DataFrame]:
