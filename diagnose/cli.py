@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,6 +99,8 @@ def _add_callback(commands: Parsers[argparse.ArgumentParser]) -> None:
     )
     its.add_argument("--plain", action="store_true", help="line by line, without screens")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
+    its.add_argument("--customer", default="", metavar="NAME", help="whose vehicle it is")
+    its.add_argument("--plate", default="", help="its plate; both are kept apart from the case")
     its.add_argument("--new", action="store_true", help="start anew even if a case is unfinished")
     its.add_argument(
         "--no-learning", action="store_true", help="the rule base as judged, without closed cases"
@@ -122,8 +125,15 @@ def callback(options: argparse.Namespace) -> int:
     app = CallbackApp(reasoner, store, now, resume=not options.new, pictures=pictures())
     case_id = app.run()
     if case_id:
+        _with_customer(options, store, case_id)
         print(_kept(store, case_id))
     return DONE
+
+
+def _with_customer(options: argparse.Namespace, store: Store, case_id: str) -> None:
+    """Keep beside a case whose vehicle it is, where that was said."""
+    if options.customer or options.plate:
+        store.set_customer(case_id, options.customer, options.plate)
 
 
 def _risen(reasoner: Reasoner, store: Store) -> list[str]:
@@ -156,7 +166,10 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
         print(f"Going on with the unfinished case {unfinished.id} (--new starts another).")
     for line in _risen(reasoner, store):
         print(line)
-    journal = StoredJournal(store, unfinished.id if unfinished else None, now)
+    whose = partial(_with_customer, options, store)
+    journal = StoredJournal(store, unfinished.id if unfinished else None, now, whose)
+    if unfinished:
+        whose(unfinished.id)
     dialogue = Dialogue(reasoner, journal)
     try:
         Plain(dialogue, sys.stdin, sys.stdout).run()

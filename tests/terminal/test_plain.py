@@ -16,6 +16,7 @@ import pytest
 from diagnose.dialogue.dialogue import Dialogue, Stage
 from diagnose.dialogue.journals import LooseJournal
 from diagnose.knowledge.model.values import OneOfThese
+from diagnose.records.case.journal import Customer
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave, Plain
 from diagnose.terminal.lines import fitted
@@ -334,3 +335,21 @@ def test_the_end_of_the_input_loses_nothing(tmp_path: Path) -> None:
         unfinished = store.unfinished()
     assert unfinished
     assert unfinished.circumstances == {"film_finish": "gloss"}
+
+
+def test_whose_vehicle_it_is_is_kept_with_the_first_answer(tmp_path: Path) -> None:
+    """Name and plate are said at the start, and stand beside the case, not in it."""
+    records = tmp_path / "records.sqlite3"
+    done = subprocess.run(
+        [*command(records), "--customer", "Corner Bakery", "--plate", "PA 12"],
+        cwd=ROOT,
+        input="edge_lifting\nroof\n",
+        capture_output=True,
+        text=True,
+    )
+
+    assert "is kept" in done.stderr
+    with Store.open(records) as store:
+        (case_id,) = store.ids()
+        assert store.customer(case_id) == Customer("Corner Bakery", "PA 12")
+        assert "Bakery" not in str(store.events(case_id))
