@@ -284,7 +284,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
         await keys(pilot, "escape", "e")
         pilot.app.screen.query_one("#name").value = path  # type: ignore[attr-defined]
         await keys(pilot, "enter")
-        assert "There is a file of that name" in words(pilot)
+        assert "exists already: give another name" in words(pilot)
 
 
 async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
