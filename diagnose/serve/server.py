@@ -11,6 +11,7 @@ from typing import Any
 from urllib.parse import quote
 
 from aiohttp import BodyPartReader, hdrs, web
+from yarl import URL
 
 from diagnose.files import CannotWrite
 from diagnose.reasoning.diagnose import Reasoner
@@ -377,7 +378,7 @@ class Serving:
         return self._say(request, 403, "Not taken", words)
 
     async def _add_photo(self, request: web.Request) -> web.StreamResponse:
-        path = request.path
+        path = request.rel_url.raw_path
         try:
             sent, photo = await self._arrived(request)
             if sent is None:
@@ -494,8 +495,8 @@ def _leads(request: web.Request, path: str, wrong: str = "") -> web.Response:
 
 
 def _see(path: str) -> web.Response:
-    """See another page of this server."""
-    return web.Response(status=303, headers={"Location": path})
+    """See another page of this server; what could part a header is quoted."""
+    return web.Response(status=303, headers={"Location": str(URL(path))})
 
 
 def _response(page: Page, form: str = "") -> web.Response:

@@ -111,10 +111,11 @@ def _photo(image: PIL.Image.Image, longest: int) -> Photo:
     from PIL import ImageOps
 
     # Shrunk before it is turned and freed of the rest: whole, a photo is there only once.
-    image.draft("RGB", (longest, longest))
+    share = min(1.0, longest / max(image.size))
+    image.draft("RGB", (round(image.width * share), round(image.height * share)))
     smooth = image.mode in ("RGB", "RGBA", "L", "CMYK")
     small = image if smooth else image.convert("RGBA" if image.has_transparency_data else "RGB")
-    small.thumbnail((longest, longest))
+    small.thumbnail((longest, longest), reducing_gap=None)
     upright = _flat(ImageOps.exif_transpose(small))
     target = BytesIO()
     upright.save(target, "JPEG", quality=QUALITY, exif=b"", icc_profile=None)
