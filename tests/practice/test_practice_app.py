@@ -267,7 +267,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
     async with app_of(desk).run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Go on with the exam" in words(pilot)
-        await keys(pilot, "5")
+        await keys(pilot, "6")
         screen = shown(pilot, CaseScreen)
         assert isinstance(screen, CaseScreen)
         assert screen.head().startswith("Exam 10/10")

@@ -18,6 +18,7 @@ from diagnose.practice.progress.drills import (
     drawing_drill,
     due_apart,
     due_signs,
+    first_drill,
     mark,
     powers_between,
     reviews,
@@ -152,3 +153,18 @@ def test_what_is_due_is_drilled_first(judge: Judge) -> None:
     assert reviews(found, mark(found, found.right)) == {pair_card(*pair): 3}
     drawing = drawing_drill(judge.base, SYMPTOM_SCENES, Random(1))
     assert reviews(drawing, mark(drawing, drawing.right)) == {}
+
+
+def test_first_looks_are_those_of_practitioners(base: Base) -> None:
+    """Of six checks two to four are looked at first here; each says its place and how it is done."""
+    sizes = set()
+    for seed in range(40):
+        drill = first_drill(base, Random(seed))
+        first = base.symptoms[drill.about[0]].look_first
+        assert {o.id for o in drill.options} & set(first) == drill.right
+        assert all(base.checks[o.id].how in drill.because[o.id] for o in drill.options)
+        assert mark(drill, drill.right).share == 1
+        assert mark(drill, [o.id for o in drill.options]).share == 0
+        sizes.add(len(drill.right))
+
+    assert sizes == {2, 3, 4}

@@ -165,7 +165,7 @@ def test_drawing_drill_does_not_name_the_symptom(desk: Desk, base: Base) -> None
 
 def test_menu_leads_to_everything(desk: Desk) -> None:
     """Without an action there is a choice of all, again and again until the person leaves."""
-    said = talk(desk, None, "6", "nothing", "2", "1", "q")
+    said = talk(desk, None, "7", "nothing", "2", "1", "q")
     assert "Nothing practised yet." in said
     assert "'nothing' is none of these." in said
     assert "right." in said

@@ -172,7 +172,7 @@ async def drawing(pilot: Run) -> None:
 
 async def exam(pilot: Run) -> None:
     """The first case of an exam."""
-    await keys(pilot, "5")
+    await keys(pilot, "6")
 
 
 async def result(pilot: Run) -> None:
@@ -185,7 +185,7 @@ async def result(pilot: Run) -> None:
         right = named[session.item.case]
         desk.finish(decided(desk, session.item, {right: 70.0}, right), under_way.id)
     last = desk.exam_case(under_way).item
-    await keys(pilot, "5", "c", "a", "s", "1", "1", "1")
+    await keys(pilot, "6", "c", "a", "s", "1", "1", "1")
     assert last.case in named
 
 
@@ -194,7 +194,7 @@ async def progress(pilot: Run) -> None:
     desk = pilot.app.desk  # type: ignore[attr-defined]
     for item, right in ((DOOR, "dirty_edge"), (DIRT, "dirty_edge"), (DOOR, "pulled")):
         desk.finish(decided(desk, item, {right: 70.0}, right))
-    await keys(pilot, "6")
+    await keys(pilot, "7")
 
 
 async def guide(pilot: Run) -> None:

@@ -230,6 +230,9 @@ class Symptom(Entry):
     look: Text = Field(description="how it looks and feels")
     appears: Text = Field(description="when it shows up")
     where: Text = Field(description="where on the car")
+    look_first: tuple[CheckId, ...] = Field(
+        default=(), description="what practitioners look at first, the most urgent first"
+    )
     also_called: tuple[Text, ...] = Field(
         default=(), description="words for it at the counter, found by search and in remarks"
     )

@@ -151,6 +151,8 @@ class Desk:
             return drills.drawing_drill(self.judge.base, drawn, self._random)
         if kind == drills.SIGNS:
             return drills.due_signs(self.judge, wanted, self._random)
+        if kind == drills.FIRST:
+            return drills.first_drill(self.judge.base, self._random)
         return drills.due_apart(self.judge, wanted, self._random)
 
     def mark(self, drill: Drill, chosen: Iterable[str]) -> Marking:

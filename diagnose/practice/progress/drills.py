@@ -1,4 +1,7 @@
-"""Reverse drills: cause to signs, two causes to the check between them, drawing to symptom."""
+"""Reverse drills: cause to signs, two causes to the check between them, drawing to symptom.
+
+And forwards: what to look at first with a symptom, as practitioners do.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +14,14 @@ from random import Random
 from typing import assert_never
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause, Observable
+from diagnose.knowledge.model import Cause, Observable, Symptom
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.practice.progress.schedule import CAUSE, Reviews, cause_card, causes_of, pair_card
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.evidence.tables import Tables
 
-SIGNS, APART, DRAWING = "signs", "apart", "drawing"
-KINDS = (SIGNS, APART, DRAWING)
+SIGNS, APART, DRAWING, FIRST = "signs", "apart", "drawing", "first"
+KINDS = (SIGNS, APART, DRAWING, FIRST)
 
 OPTIONS = 6
 """Options of a drill."""
@@ -63,7 +66,7 @@ class Drill:
     @property
     def several(self) -> bool:
         """Whether several options are to be chosen."""
-        return self.kind == SIGNS
+        return self.kind in (SIGNS, FIRST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +96,7 @@ def mark(drill: Drill, chosen: Iterable[str]) -> Marking:
 
 
 def reviews(drill: Drill, marking: Marking) -> Reviews:
-    """What a drill says of its card; a drawing has none."""
+    """What a drill says of its card; a drawing, and what to look at first, have none."""
     rating = 1 if marking.share < 0.5 else 2 if marking.share < 1 else 3
     if drill.kind == SIGNS:
         return {cause_card(drill.about[0]): rating}
@@ -194,10 +197,13 @@ def apart_drill(judge: Judge, random: Random, pair: tuple[str, str] | None = Non
 
 
 def _pairs(base: Base, random: Random) -> list[tuple[str, str]]:
+    """Pairs that anybody can meet: both are at least occasional behind one symptom."""
+    least = base.scales.shares["occasional"]
     found = {
         (a.id, b.id): None
         for symptom in base.symptoms
         for a, b in combinations(base.behind(symptom), 2)
+        if min(a.behind[symptom], b.behind[symptom]) >= least
     }
     listed = list(found)
     random.shuffle(listed)
@@ -218,10 +224,12 @@ def _apart(
     random.shuffle(shown)
     right = frozenset(name for name in shown if powers[name] >= AS_GOOD * best)
     names = " and ".join(_quoted(base, cause) for cause in pair)
+    symptom = base.symptoms[_table_between(judge, *pair).symptom]
     return Drill(
         APART,
         pair,
-        f"These two are still possible: {names}. Which one check tells them apart best?",
+        f"{symptom.name}. These two are still possible: {names}. Which one check tells them apart"
+        " best?",
         tuple(Option(name, base.checks[name].name) for name in shown),
         right,
         {name: _difference(judge, name, *pair) for name in shown},
@@ -343,3 +351,43 @@ def drawing_drill(base: Base, drawn: Iterable[str], random: Random) -> Drill:
         frozenset((symptom.id,)),
         {**{name: base.symptoms[name].look for name in shown}, **told_apart},
     )
+
+
+# Symptom to what is looked at first
+
+
+FEWEST_FIRST, MOST_FIRST = 2, 4
+"""How many of the options are looked at first; it varies, so that none can be counted."""
+
+
+def first_drill(base: Base, random: Random) -> Drill:
+    """Give a drill: which of these practitioners look at first with a symptom."""
+    symptoms = [s for s in base.symptoms.values() if len(s.look_first) >= MOST_FIRST]
+    if not symptoms:
+        raise NoDrill("the rule base does not say what is looked at first")
+    symptom = random.choice(symptoms)
+    right = random.sample(symptom.look_first, random.randint(FEWEST_FIRST, MOST_FIRST))
+    wrong = random.sample(_not_first(base, symptom), OPTIONS - len(right))
+    shown = random.sample([*right, *wrong], OPTIONS)
+    place = {check: n for n, check in enumerate(symptom.look_first, 1)}
+    return Drill(
+        FIRST,
+        (symptom.id,),
+        f"{symptom.name}: which of these do you look at first?",
+        tuple(Option(name, base.checks[name].name) for name in shown),
+        frozenset(right),
+        {name: _urgency(base, name, place.get(name)) for name in shown},
+    )
+
+
+def _not_first(base: Base, symptom: Symptom) -> list[str]:
+    """Checks that are looked at first with other symptoms and never with this one."""
+    elsewhere = {c for s in base.symptoms.values() for c in s.look_first}
+    return sorted(elsewhere - set(symptom.look_first) - set(symptom.shows))
+
+
+def _urgency(base: Base, check: str, place: int | None) -> str:
+    how = base.checks[check].how
+    if place is None:
+        return f"Practitioners look at other things first here. How it is done: {how}"
+    return f"Number {place} of what practitioners look at first here. How it is done: {how}"

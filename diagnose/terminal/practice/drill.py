@@ -44,6 +44,7 @@ class DrillScreen(PracticeFrame):
             drills.SIGNS: "Drill: signs of a cause",
             drills.APART: "Drill: two causes",
             drills.DRAWING: "Drill: a drawing",
+            drills.FIRST: "Drill: the first looks",
         }
         return names[self._drill.kind]
 

@@ -55,6 +55,7 @@ class PracticeMenu(PracticeFrame):
         yield drills.SIGNS, "Drill: which signs go with a cause"
         yield drills.APART, "Drill: which check tells two causes apart"
         yield drills.DRAWING, "Drill: which symptom is drawn"
+        yield drills.FIRST, "Drill: what to look at first"
         yield "exam", "Go on with the exam" if exam else "Exam of ten cases"
         yield "progress", "Progress"
 

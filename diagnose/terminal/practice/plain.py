@@ -49,6 +49,7 @@ MENU = (
     (drills.SIGNS, "Drill: which signs go with a cause"),
     (drills.APART, "Drill: which check tells two causes apart"),
     (drills.DRAWING, "Drill: which symptom is drawn"),
+    (drills.FIRST, "Drill: what to look at first"),
     ("exam", "Exam of ten cases"),
     ("progress", "Progress"),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import combinations
 from math import log
 from statistics import correlation
@@ -49,3 +50,14 @@ def test_what_the_panel_looks_at_first_is_a_check_of_the_rule_base() -> None:
         for checks in by_member.values():
             assert len(checks) == 5
             assert set(checks) <= set(base.checks)
+
+
+def test_what_is_looked_at_first_is_the_panels() -> None:
+    """Five checks a symptom: those with most of the three members' places, first counting five."""
+    base = load(shipped("rules"))
+    for symptom, by_member in first().items():
+        votes = Counter[str]()
+        for checks in by_member.values():
+            votes.update({check: 5 - place for place, check in enumerate(checks)})
+        ranked = sorted(votes, key=lambda check: (-votes[check], check))
+        assert list(base.symptoms[symptom].look_first) == ranked[:5], symptom
