@@ -198,12 +198,12 @@ def apart_drill(judge: Judge, random: Random, pair: tuple[str, str] | None = Non
 
 def _pairs(base: Base, random: Random) -> list[tuple[str, str]]:
     """Pairs that anybody can meet: both are at least occasional behind one symptom."""
-    least = base.scales.shares["occasional"]
+    least = base.scales.weight("occasional")
     found = {
         (a.id, b.id): None
         for symptom in base.symptoms
         for a, b in combinations(base.behind(symptom), 2)
-        if min(a.behind[symptom], b.behind[symptom]) >= least
+        if min(base.scales.weight(c.behind[symptom]) for c in (a, b)) >= least
     }
     listed = list(found)
     random.shuffle(listed)
