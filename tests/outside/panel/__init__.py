@@ -5,7 +5,7 @@ put down of how many cars in a hundred each cause is the main one (`shares.csv`,
 sums are not quite a hundred), and the first five checks that he would do (`first.csv`). Two more
 went through all causes and symptoms that were not yet put together and named where else a cause is
 met (`later.csv`; 0 where one does not name it), and what causes are missing (`missing_d.md`,
-`missing_e.md`).
+`missing_e.md`; those that were written since: `new_causes.csv`).
 """
 
 from __future__ import annotations
@@ -49,6 +49,15 @@ def agreed(numbers: tuple[float, ...]) -> float:
 def later() -> Mapping[tuple[str, str], float]:
     """Of each symptom and cause that two more name, their mean; half where only one does."""
     with (HERE / "later.csv").open(encoding="utf-8", newline="") as file:
+        return {
+            (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
+            for row in csv.DictReader(file)
+        }
+
+
+def new_causes() -> Mapping[tuple[str, str], float]:
+    """Of each symptom and cause that the base lacked, the mean of the two who named it."""
+    with (HERE / "new_causes.csv").open(encoding="utf-8", newline="") as file:
         return {
             (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
             for row in csv.DictReader(file)

@@ -9,7 +9,7 @@ from statistics import correlation
 
 from diagnose.folders import shipped
 from diagnose.knowledge.reading.load import load
-from tests.outside.panel import ELSE, MEMBERS, agreed, first, later, shares
+from tests.outside.panel import ELSE, MEMBERS, agreed, first, later, new_causes, shares
 
 JUDGED_OTHERWISE: dict[tuple[str, str], str] = {}
 """Symptom and cause whose number is not the panel's, with the reason."""
@@ -18,7 +18,7 @@ JUDGED_OTHERWISE: dict[tuple[str, str], str] = {}
 def test_the_rule_base_says_what_the_panel_says() -> None:
     """Each number under `behind` is the mean of the estimates, but where a reason is given."""
     base = load(shipped("rules"))
-    panel, more = shares(), later()
+    panel, more = shares(), {**later(), **new_causes()}
     compared = 0
     for cause in base.causes.values():
         for symptom, share in cause.behind.items():
