@@ -39,10 +39,10 @@ complaints:
   - symptom: edge_lifting
     panel: front_door_left
     answers: {first_seen: weeks, relief_cut: parallel_cut_gapes, wrinkle_line: seen,
-              adhesive_side: bright_and_clean}
+              adhesive_side: bright_and_clean, thumb_relay: creeps_up, pull_direction: toward_edge}
   - symptom: grit_bumps
     panel: front_door_left
-    answers: {bump_feel: hard_point, bump_loupe: dark_or_coloured_speck}
+    answers: {bump_feel: hard_point, bump_loupe: dark_or_coloured_speck, pattern: scattered}
 """
 
 
@@ -232,7 +232,7 @@ def test_a_shop_of_ones_own_is_used_and_its_faults_are_all_told(
     )
     with pytest.raises(Misuse, match="2 problems") as error:
         report(base, reasoner, kept, "--shop", str(own))
-    assert "own.yml:10:" in str(error.value)
+    assert "own.yml:13:" in str(error.value)
 
 
 def plan_expected(its: Report) -> float:

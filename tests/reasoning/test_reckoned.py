@@ -40,7 +40,7 @@ def leading(diagnosis: Diagnosis) -> str:
 
 def test_a_measure_changes_the_diagnosis(reasoner: Reasoner) -> None:
     """The same groove, shallow and deep: only the number that is reckoned differs."""
-    assert leading(recess(reasoner, exact(5))) == "over_stretched"
+    assert leading(recess(reasoner, exact(5))) == "bridged_then_pushed"
     assert leading(recess(reasoner, exact(20))) == "recess_beyond_limit"
 
 

@@ -51,7 +51,7 @@ def leading(reasoner: Reasoner, complaint: AnsweredComplaint) -> str:
 
 DECIDED = [
     ("gun_left_at_bare_metal", {"gun_setting": "0.95"}, "bridged_then_pushed"),
-    ("still_wet_after_three_summers", {"pocket_height_mm": "3"}, "laid_wet_by_mistake"),
+    ("still_wet_after_three_summers", {"pocket_height_mm": "3"}, "pressure_lance"),
 ]
 
 

@@ -58,7 +58,8 @@ class Chooser:
             classes.setdefault(doing(base, cause, table.symptom), []).append(place)
         self._classes = [*classes.values(), [len(table.causes)]]
         self._speaks = self._that_speak()
-        self._stakes = stakes(wrong_ends(base, table), np.array(table.priors))
+        self._wrong = wrong_ends(base, table)
+        self._stakes = stakes(self._wrong, np.array(table.priors))
         names = [*(c.id for c in table.causes), UNLISTED]
         self._names = sorted(names)
         self._by_name = np.array([names.index(name) for name in self._names])
@@ -67,6 +68,7 @@ class Chooser:
         """The same with other shares behind the symptom; all that is made once is shared."""
         found = copy(self)
         found._matrix = self._matrix.weighed_by(priors)
+        found._stakes = stakes(self._wrong, np.array(priors))
         return found
 
     def _that_speak(self) -> tuple[str, ...]:
