@@ -238,7 +238,7 @@ async def test_belief_of_a_case_left_since_can_be_said_again(desk: Desk, app_of:
         assert (screen.session.belief or {})[RIGHT] == pytest.approx(0.33, abs=0.01)
 
 
-@pytest.mark.parametrize("kind", ["signs", "apart", "drawing"])
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first"])
 async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
     """A drill is answered by digits, tells why, and gives another one."""
     async with app_of(desk, kind).run_test(size=WIDE) as pilot:

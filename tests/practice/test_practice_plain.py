@@ -144,12 +144,12 @@ def test_commit_without_a_belief_goes_back(desk: Desk) -> None:
     assert desk.progress.attempts == ()
 
 
-@pytest.mark.parametrize("kind", ["signs", "apart", "drawing"])
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first"])
 def test_drills_by_lines(desk: Desk, kind: str) -> None:
     """A drill lists its options and tells what was right and why."""
     said = talk(desk, kind, "99", "1")
     assert "is none of these" in said
-    assert ("% right." in said) == (kind == "signs")
+    assert ("% right." in said) == (kind in ("signs", "first"))
     assert re.search(r"^  (Right|Missed|It is|Not so): .+\. .+$", said, re.MULTILINE)
     assert [a.kind for a in desk.progress.attempts] == [kind]
 
