@@ -89,7 +89,9 @@ def values_of(base: Base, columns: Columns, row: int) -> Values:
     found: dict[str, Any] = {}
     for name, codes in columns.choices.items():
         if codes[row] >= 0:
-            found[name] = base.observables[name].labels[codes[row]]
+            kind, code = base.observables[name].kind, int(codes[row])
+            together = code - len(kind.labels)
+            found[name] = kind.of((code,) if together < 0 else columns.sets[name][together])
     for name, (low, high) in columns.numbers.items():
         if not np.isnan(low[row]):
             found[name] = Quantity(float(low[row]), float(high[row]))

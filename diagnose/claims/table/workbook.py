@@ -141,7 +141,7 @@ def _check_size(path: Path) -> None:
     try:
         with zipfile.ZipFile(path) as archive:
             unpacked = sum(its.file_size for its in archive.infolist())
-    except (zipfile.BadZipFile, NotImplementedError, ValueError):
+    except (zipfile.BadZipFile, RuntimeError, ValueError):
         return
     if unpacked > UNPACKED or unpacked > max(HONEST, TIMES * packed):
         raise BadWorkbook(
@@ -167,6 +167,6 @@ def _far_cell(path: Path, look: int = 64 << 20) -> str:
                         number = number * 26 + letter - 64
                     if number * int(row) > most:
                         far, most = (column + row).decode(), number * int(row)
-    except (OSError, zipfile.BadZipFile, NotImplementedError, ValueError, EOFError):
+    except (OSError, zipfile.BadZipFile, RuntimeError, ValueError, EOFError):
         return ""
     return far
