@@ -21,7 +21,7 @@ from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import UNLISTED
 from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
 
-LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.90, 0.98, 7
+LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.90, 0.96, 7
 """Floors over all cases when the tool asks its own questions."""
 
 CASES, HEALTHY = 100, 10
@@ -107,7 +107,7 @@ def test_the_leading_cause_is_right(worked: WorkedCases) -> None:
 
 
 def test_the_right_cause_is_among_the_first_three(worked: WorkedCases) -> None:
-    """In 98 of 100 complaints the confirmed cause is one of the first three."""
+    """In 96 of 100 complaints the confirmed cause is one of the first three."""
     share = accuracy(worked.asking).first_three
 
     assert share >= FIRST_THREE, f"{share:.1%}\n" + _misses(

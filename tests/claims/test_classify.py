@@ -169,7 +169,7 @@ def test_one_change_and_what_becomes_of_the_row(
 
 def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
     """The bits beside the first check are the expected drop in entropy, tried answer by answer."""
-    symptom = next(s for s in base.symptoms if not tables(base, s).extras)
+    symptom = min(base.symptoms, key=lambda s: len(tables(base, s).extras))
     found = decided(base, tmp_path, COMPLETE | {"seen_on": "", "symptom": symptom})[0]
     check = next(c for c in base.checks.values() if c.ask == found["ask_for_1"])
     matrix = Matrix(base, tables(base, symptom))
@@ -283,7 +283,7 @@ def test_a_follow_up_waits_for_the_answer_that_opens_it(base: Base, tmp_path: Pa
 
 def test_a_number_in_the_grounds_stands_between_both_its_ends(base: Base, tmp_path: Path) -> None:
     """'Three years and more' with the age as 36 to 60 months, not 'under 60'."""
-    row = {"symptom": "cracking", "film_class": "calendered_monomeric", "laid_on": "2022-02-01"}
+    row = {"symptom": "rust_blisters", "laid_on": "2022-02-01"}
     found = decided(base, tmp_path, COMPLETE | row)[0]
     signs = " ".join(str(found[f"sign_for_{n}"]) for n in (1, 2, 3))
 

@@ -29,6 +29,7 @@ def test_the_shipped_base_fills_every_role(base: Base) -> None:
         "edge_length": ("lift_length_mm",),
         "printed": ("printed_film",),
         "film_maker": ("film_maker",),
+        "same_roll": ("other_jobs_same_roll",),
         "rules_first": ("defer",),
     }
     assert base.roles["nobody"] == ("shared", "undetermined")
@@ -106,7 +107,7 @@ def test_an_own_name_for_the_check_of_the_length_prices_the_same() -> None:
     def cost(rules: str, check: str) -> float:
         base = plan_cases.base(rules)
         pricer = plan_cases.pricer(base)
-        place = plan_cases.Place(1, "bonnet", {check: plan_cases.exact(2500)}, (1, 1))
+        place = plan_cases.WorkPlace(1, "bonnet", {check: plan_cases.exact(2500)}, (1, 1))
         return pricer.price(base.remedies["relay"], [place]).likely
 
     usual = cost(renamed, "lift_length_mm")
@@ -118,8 +119,8 @@ def test_pages_for_the_maker_are_cut_for_the_payer_that_is_one(
 ) -> None:
     """Of who pays only the maker's own side is left, by whatever id the base calls it."""
     case = (
-        "case: x\ncircumstances: {retained_roll: shows_it}\n"
-        "complaints: [{symptom: edge_lifting, panel: bonnet, answers: {first_seen: weeks}}]\n"
+        "case: x\ncircumstances: {age_months: 30}\n"
+        "complaints: [{symptom: yellowing, panel: bonnet, answers: {first_seen: years}}]\n"
     )
     found, faults = read_case("x.yaml", case, base)
     assert found is not None, faults

@@ -199,7 +199,7 @@ causes:
   - id: dirty_edge
     remedies: {relay: null}
     shows:
-      - {check: feel, of_100: {hard: 90}, because: grit is in it, source: common-practice}
+      - {check: feel, of_100: {hard: 99}, because: grit is in it, source: common-practice}
 """
     found = compare(framed(), framed(change), cases, 0.5, asking=True)
 

@@ -91,14 +91,6 @@ ALSO: Mapping[str, tuple[str, ...]] = {
     "found": ("findings", "what we saw", "examined", "checked by us", "inspection", "our notes",
               "seen at inspection", "what we found"),
     "remark": ("remarks", "comment", "comments", "note", "notes", "description"),
-    "wash_method": ("washing", "how washed", "wash", "washed by"),
-    "prep_record": ("cleaned with", "prep", "wipe down", "cleaning", "preparation", "cleaned"),
-    "post_heat_record": ("heated at end", "post heat", "final heat", "heat record", "heated"),
-    "care_sheet": ("care leaflet", "aftercare sheet", "care sheet signed"),
-    "parking": ("parked", "stands", "garage or street", "kept"),
-    "install_panel_temp_c": ("shop temp", "temp", "temp hum", "temperature", "shop temp c"),
-    "lot_label": ("roll lbl kept", "label kept", "roll label kept"),
-    "print_to_laminate_h": ("laminated after", "laminated after h"),
 }  # fmt: skip
 
 
@@ -115,8 +107,7 @@ def facts(base: Base) -> Mapping[str, Fact]:
     }
     for check in _by_place(base):
         words = {word: answer.says for word, answer in check.answers.items()}
-        also = ALSO.get(check.id, ())
-        found[check.id] = Fact(check.id, check.name, "check", _help(check), words, also)
+        found[check.id] = Fact(check.id, check.name, "check", _help(check), words, check.headers)
     return found
 
 

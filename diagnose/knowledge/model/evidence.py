@@ -370,6 +370,9 @@ class PlaceKind(Entry):
 class Check(Observable):
     """One thing a person can look at, feel, measure or read from paperwork."""
 
+    headers: tuple[Text, ...] = Field(
+        default=(), description="how a shop heads the column of its own table that tells it"
+    )
     ask: Text = Field(description="the question, as it is put to the person")
     how: Text = Field(description="how it is done")
     mistake: Text | None = Field(default=None, description="how it is done wrongly")

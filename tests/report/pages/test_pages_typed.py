@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from page_samples import SAMPLE, Page, pdf_text, report_of, squeezed
 
 from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.explanation.said import Said
 from diagnose.report.formats import html, pdf
 from diagnose.report.formats.blocks import Document, Item, Items, Pairs, Table, Text
 from diagnose.report.pages import Paper, Setting, Units, render
@@ -105,7 +106,7 @@ def test_facts_of_a_case_are_shown_as_typed(reasoner: Reasoner, kind: str) -> No
     """A remark with markup and with '6 mm' in it stays as it is, with US units too."""
     remark = "Owner *said* <b>6 mm</b> #1, $5 @ 7 °C"
     report = report_of(reasoner, "door_return_after_wash")
-    report = replace(report, facts=(("remark", remark),))
+    report = replace(report, facts=(Said("remark", remark),))
 
     made = render(report, kind, Setting(units=Units.US))
 
