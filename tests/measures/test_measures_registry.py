@@ -102,6 +102,10 @@ def test_defaults_are_sound_values(measure: Measure) -> None:
     assert problems(measure, given_ones) == ()
 
 
+CONTRADICT_THEMSELVES = {"stretch_class", "wetting", "gloss_ratio"}
+"""Of two of their readings one may be too large for the other, at a point within wide ranges."""
+
+
 @ALL
 @SEEDED
 @given(data=st.data())
@@ -112,6 +116,9 @@ def test_the_range_of_a_result_contains_every_result(measure: Measure, data: st.
     assume(result.value is not None)
 
     found = call(measure, point_in(data, measure, box))
+    if found is None:  # readings that contradict each other
+        assert measure.id in CONTRADICT_THEMSELVES
+        return
 
     if isinstance(result.value, Quantity):
         assert isinstance(found, float)
@@ -137,17 +144,16 @@ def test_a_refused_box_has_a_reason_and_a_narrower_one_never_says_less(
         for name, value in box.items()
     }
 
-    if result.value is None:
-        assert result.reason.endswith(".")
+    inner = evaluate(measure, narrower)
+    if result.value is None or inner.value is None:
+        assert (result if result.value is None else inner).reason.endswith(".")
+        assert result.value is None or measure.id in CONTRADICT_THEMSELVES
     elif isinstance(result.value, Quantity):
-        inner = evaluate(measure, narrower).value
-        assert isinstance(inner, Quantity)
-        assert result.value.low <= inner.low
-        assert inner.high <= result.value.high
+        assert isinstance(inner.value, Quantity)
+        assert result.value.low <= inner.value.low
+        assert inner.value.high <= result.value.high
     else:
-        inner_result = evaluate(measure, narrower)
-        contradicts_itself = inner_result.reason.endswith("read the bulletin.")
-        assert inner_result.value == result.value or contradicts_itself
+        assert inner.value == result.value
 
 
 SHAPED = [
