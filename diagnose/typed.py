@@ -19,7 +19,7 @@ def seen(words: str) -> str:
 
 def on_one_line(words: str) -> str:
     """The same on one line."""
-    return re.sub(r"\s", " ", seen(words))
+    return seen(re.sub(r"\s", " ", words))
 
 
 def clean(words: str) -> str:

@@ -14,6 +14,7 @@ from diagnose.typed import clean
     [
         ("van\x1b[31m red\x00", "van[31m red"),
         ("two\nlines\tand  blanks ", "two lines and blanks"),
+        ("an old\rMac's line\x0band page", "an old Mac's line and page"),
         ("left\u200e right\u200f arabic\u061c", "left right arabic"),
         ("\u202eover\u2066ride\u2069", "override"),
         ("in\u200bvi\u2060si\ufeffble", "invisible"),

@@ -248,7 +248,7 @@ def test_an_empty_shop_gets_a_sentence(base: Base) -> None:
 
 
 def test_typed_text_steers_no_terminal(base: Base) -> None:
-    """Control characters and marks of direction become blanks in every table."""
+    """Control characters and marks of direction are taken out of every table."""
     hostile = "L-1\x1b[31m\r\n\u202e"
     found = statistics(
         [_outcome(number=n, lot=hostile, installer=hostile) for n in range(1, 41)], 1

@@ -116,7 +116,7 @@ def test_the_second_entry_keeps_the_masking_tape_what_it_is(desk: Path) -> None:
         name = "tape_outline_tailgate.yaml"
         case_file, _ = read_case(name, (ROOT / "cases" / name).read_text(), base)
         assert case_file is not None
-        leading += full(Reasoner(base), case_file.case)
+        leading += play(Reasoner(base), case_file.case)
 
     with_it, without_it = leading
     assert with_it.leading == "later_bodywork"
