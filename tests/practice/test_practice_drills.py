@@ -155,7 +155,7 @@ def test_what_is_due_is_drilled_first(judge: Judge) -> None:
     assert reviews(drawing, mark(drawing, drawing.right)) == {}
 
 
-def test_first_looks_are_those_of_practitioners(base: Base) -> None:
+def test_first_looks_are_those_of_the_symptom(base: Base) -> None:
     """Of six checks two to four are looked at first here; each says its place and how it is done."""
     sizes = set()
     for seed in range(40):

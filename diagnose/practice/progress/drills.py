@@ -1,6 +1,6 @@
 """Reverse drills: cause to signs, two causes to the check between them, drawing to symptom.
 
-And forwards: what to look at first with a symptom, as practitioners do.
+And forwards: what to look at first with a symptom.
 """
 
 from __future__ import annotations
@@ -361,7 +361,7 @@ FEWEST_FIRST, MOST_FIRST = 2, 4
 
 
 def first_drill(base: Base, random: Random) -> Drill:
-    """Give a drill: which of these practitioners look at first with a symptom."""
+    """Give a drill: which of these are looked at first with a symptom."""
     symptoms = [s for s in base.symptoms.values() if len(s.look_first) >= MOST_FIRST]
     if not symptoms:
         raise NoDrill("the rule base does not say what is looked at first")
@@ -389,5 +389,5 @@ def _not_first(base: Base, symptom: Symptom) -> list[str]:
 def _urgency(base: Base, check: str, place: int | None) -> str:
     how = base.checks[check].how
     if place is None:
-        return f"Practitioners look at other things first here. How it is done: {how}"
-    return f"Number {place} of what practitioners look at first here. How it is done: {how}"
+        return f"Other things are looked at first here. How it is done: {how}"
+    return f"Number {place} of what is looked at first here. How it is done: {how}"

@@ -1,9 +1,10 @@
-"""What three people who had not seen the rule base estimated of each symptom.
+"""What a panel that had not seen the rule base estimated of each symptom.
 
-Each was given the symptoms and the causes behind them, by name and in plain words, and by himself
+The members are a language model in the role of an installer, three times, each apart from the
+others; no one of the trade has confirmed their numbers, and they are more alike than three people
+would be. Each was given the symptoms and the causes behind them, by name and in plain words, and
 put down of how many cars in a hundred each cause is the main one (`shares.csv`, as written; some
-sums are not quite a hundred), and the first five checks that he would do (`first.csv`). Two more
-went through all causes and symptoms that were not yet put together and named where else a cause is
+sums are not quite a hundred), and the first five checks to do (`first.csv`). Two more went through all causes and symptoms that were not yet put together and named where else a cause is
 met (`later.csv`; 0 where one does not name it), and what causes are missing (`missing_d.md`,
 `missing_e.md`; those that were written since: `new_causes.csv`).
 """
@@ -47,17 +48,15 @@ def agreed(numbers: tuple[float, ...]) -> float:
 
 
 def later() -> Mapping[tuple[str, str], float]:
-    """Of each symptom and cause that two more name, their mean; half where only one does."""
-    with (HERE / "later.csv").open(encoding="utf-8", newline="") as file:
-        return {
-            (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
-            for row in csv.DictReader(file)
-        }
+    """Of each symptom and cause that two more put together, their mean; half where only one does.
+
+    Those of causes that the base lacked until then stand in a file of their own.
+    """
+    return {**_means("later.csv"), **_means("new_causes.csv")}
 
 
-def new_causes() -> Mapping[tuple[str, str], float]:
-    """Of each symptom and cause that the base lacked, the mean of the two who named it."""
-    with (HERE / "new_causes.csv").open(encoding="utf-8", newline="") as file:
+def _means(name: str) -> dict[tuple[str, str], float]:
+    with (HERE / name).open(encoding="utf-8", newline="") as file:
         return {
             (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
             for row in csv.DictReader(file)
