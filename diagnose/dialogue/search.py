@@ -75,7 +75,8 @@ def named_symptom(base: Base, find: Find, text: str) -> str:
 class Search:
     """Finds items by the letters typed so far, then by what the words mean."""
 
-    def __init__(self, understanding: Understanding) -> None:
+    def __init__(self, understanding: Callable[[], Understanding]) -> None:
+        """`understanding` is called once somebody types: it takes longer to make than a first prompt."""
         self._understanding = understanding
         self._meant: dict[str, frozenset[str]] = {}
 
@@ -100,7 +101,7 @@ class Search:
 
     def _by_meaning(self, items: Sequence[Item], text: str) -> list[Item]:
         """Those that a person who says this would mean: other words, other order, slips."""
-        understood = self._understanding.read(text)
+        understood = self._understanding().read(text)
         said = (*understood.symptoms, *understood.places)
         named = [str(value) for p in said for value in (p.value, *p.others)]
         found = [item for name in named for item in items if item.means == name]
@@ -108,7 +109,7 @@ class Search:
 
     def _has(self, item: Item, text: str) -> bool:
         """Whether everything that is said is said of the item, in whatever form."""
-        read = self._understanding
+        read = self._understanding()
         wanted = {w.meant for c in read.clauses(text) for w in c.words}
         if item.words not in self._meant:
             self._meant[item.words] = frozenset(read.vocabulary.meant(item.words))

@@ -147,7 +147,7 @@ class Desk:
     @cached_property
     def search(self) -> Search:
         """Finds symptoms and places in whatever words."""
-        return Search(self.understanding)
+        return Search(lambda: self.understanding)
 
     def shelf(self, visitor: str) -> Shelf:
         """The cases that a visitor may see."""

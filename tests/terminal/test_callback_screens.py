@@ -12,7 +12,7 @@ from diagnose.records.case.journal import EventKind
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.app import CallbackApp
-from diagnose.terminal.callback.carmap import CarMap
+from diagnose.terminal.callback.beginning.carmap import CarMap
 from diagnose.terminal.widgets import Act, Choice
 from tests.terminal.workshop import (
     NARROW,

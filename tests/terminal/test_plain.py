@@ -16,6 +16,7 @@ import pytest
 from diagnose.dialogue.dialogue import Dialogue, Stage
 from diagnose.dialogue.journals import LooseJournal
 from diagnose.knowledge.model.values import OneOfThese
+from diagnose.knowledge.words.understanding import Understanding
 from diagnose.records.case.journal import Customer
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave, Plain
@@ -39,6 +40,22 @@ def heard(*lines: str) -> tuple[Dialogue, str]:
     except Leave:
         out.write("(left)")
     return dialogue, out.getvalue()
+
+
+def test_the_first_prompt_waits_for_nothing_that_only_words_need() -> None:
+    """What reads own words takes longest to make; who leaves at the first prompt never needs it."""
+
+    def made() -> Understanding:
+        raise AssertionError("made before anybody typed a word")
+
+    dialogue = Dialogue(reasoner(), LooseJournal("2026-03-04-0001", clock()), made)
+    out = io.StringIO()
+    with pytest.raises(Leave):
+        Plain(dialogue, io.StringIO("q\n"), out).run()
+
+    assert "What is wrong?" in out.getvalue()
+    with pytest.raises(AssertionError, match="anybody typed"):
+        Plain(dialogue, io.StringIO("it pops out of the pocket\n"), out).run()
 
 
 def test_a_callback_in_seven_lines() -> None:

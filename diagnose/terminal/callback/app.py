@@ -103,14 +103,14 @@ class CallbackApp(App[str]):
     @cached_property
     def search(self) -> Find:
         """Finds symptoms, places and terms in whatever words."""
-        return Search(self.understanding)
+        return Search(lambda: self.understanding)
 
     # Going on
 
     def on_mount(self) -> None:
         """The start, or a new case at once."""
-        from diagnose.terminal.callback.own_words import WordsScreen
-        from diagnose.terminal.callback.start import StartScreen
+        from diagnose.terminal.callback.beginning.own_words import WordsScreen
+        from diagnose.terminal.callback.beginning.start import StartScreen
 
         self.push_screen(StartScreen() if self._resume else WordsScreen())
 
@@ -172,19 +172,19 @@ class CallbackApp(App[str]):
     def _screen(self, step: Step) -> Screen[None]:
         match step.stage:
             case Stage.WORDS:
-                from diagnose.terminal.callback.own_words import WordsScreen
+                from diagnose.terminal.callback.beginning.own_words import WordsScreen
 
                 return WordsScreen()
             case Stage.CONFIRM:
-                from diagnose.terminal.callback.own_words import ConfirmScreen
+                from diagnose.terminal.callback.beginning.own_words import ConfirmScreen
 
                 return ConfirmScreen(self.dialogue.proposed())
             case Stage.SYMPTOM:
-                from diagnose.terminal.callback.symptom import SymptomScreen
+                from diagnose.terminal.callback.beginning.symptom import SymptomScreen
 
                 return SymptomScreen()
             case Stage.PANEL:
-                from diagnose.terminal.callback.place import PlaceScreen
+                from diagnose.terminal.callback.beginning.place import PlaceScreen
 
                 return PlaceScreen()
             case Stage.CHECK:
@@ -221,7 +221,7 @@ class CallbackApp(App[str]):
 
                 return AnswersScreen()
             case "cases":
-                from diagnose.terminal.callback.start import CasesScreen
+                from diagnose.terminal.callback.beginning.start import CasesScreen
 
                 return CasesScreen(self.shelf.open_cases())
             case "causes":
@@ -244,7 +244,7 @@ class CallbackApp(App[str]):
 
     def leave_symptom(self) -> None:
         """From choosing a symptom back to the complaint before it, or to the start."""
-        from diagnose.terminal.callback.start import StartScreen
+        from diagnose.terminal.callback.beginning.start import StartScreen
 
         complaints = self.dialogue.case.complaints
         if complaints:

@@ -122,7 +122,7 @@ class Plain:
 
     @cached_property
     def _search(self) -> Search:
-        return Search(self._dialogue.understanding)
+        return Search(lambda: self._dialogue.understanding)
 
     def _symptom(self, step: Step) -> None:
         symptoms = list(self._dialogue.base.symptoms.values())

@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.dialogue.search import place_items
-from diagnose.terminal.callback.carmap import VEHICLES, CarMap
+from diagnose.terminal.callback.beginning.carmap import VEHICLES, CarMap
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.widgets import Choice
