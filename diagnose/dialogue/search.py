@@ -76,7 +76,7 @@ class Search:
     """Finds items by the letters typed so far, then by what the words mean."""
 
     def __init__(self, understanding: Callable[[], Understanding]) -> None:
-        """`understanding` is called once somebody types: it takes longer to make than a first prompt."""
+        """`understanding` is called once somebody types, for it is slow to make."""
         self._understanding = understanding
         self._meant: dict[str, frozenset[str]] = {}
 

@@ -1,1 +1,1 @@
-"""The first screens of a callback: what is wrong, in own words or by symptom, and where on the car."""
+"""The first screens of a callback: what is wrong and where, by words or from lists."""
