@@ -36,20 +36,17 @@ from diagnose.knowledge.model.correction import (
 from diagnose.knowledge.model.evidence import (
     Bin,
     Check,
-    ConfusedWith,
     Finding,
     FindingRule,
     MeasureUse,
-    Normal,
     Number,
     Observable,
     PlaceKind,
     PossibleAnswer,
-    Scales,
-    Symptom,
-    WorthCases,
 )
+from diagnose.knowledge.model.scales import Scales, WorthCases
 from diagnose.knowledge.model.source import Source
+from diagnose.knowledge.model.symptom import ConfusedWith, Normal, Symptom
 from diagnose.knowledge.model.wording import NumberTold, TimeTold, Wording
 from diagnose.knowledge.model.words import (
     COMMON_PRACTICE,

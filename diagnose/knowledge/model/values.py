@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.measures.quantity import Quantity
+
+OR = re.compile(r"(\s*\|\s*|\s*,?\s+or\s+)", re.IGNORECASE)
+"""Between answers of which one is right."""
+
+
+class BadAnswer(ValueError):
+    """A text that is no answer of a check; the message says what would be one."""
+
+
+class NotOfThisKind(TypeError):
+    """A value that belongs to another kind."""
 
 
 @dataclass(frozen=True, slots=True)
