@@ -145,7 +145,7 @@ def _template(path: Path, base: Base) -> int:
 
 
 def _propose(path: Path, table: ClaimsTable, base: Base) -> int:
-    from diagnose.claims.mapping import propose
+    from diagnose.claims.mapping import propose, written
 
     new(path)
     piece = next(table.pieces(), None)
@@ -154,8 +154,8 @@ def _propose(path: Path, table: ClaimsTable, base: Base) -> int:
     with _progress(len(table.names), "columns") as tell:
         proposed = propose.propose(base, piece.frame, tell)
     mapping = proposed.mapping
-    strange = propose.not_understood(base, mapping, piece.frame)
-    write(path, propose.write(proposed, piece.frame, strange).encode())
+    strange = written.not_understood(base, mapping, piece.frame)
+    write(path, written.write(proposed, piece.frame, strange).encode())
     print(
         f"Written to {path}: {len(mapping.columns)} columns proposed, {len(mapping.ignored)}"
         " passed on only. Read it through before you use it."

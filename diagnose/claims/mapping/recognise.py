@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date, datetime
 from functools import cached_property
 from typing import assert_never
@@ -23,7 +23,8 @@ from diagnose.claims.mapping.dates import DaySpan
 from diagnose.claims.mapping.facts import facts
 from diagnose.claims.mapping.mapping import DATES, ISO, UNKNOWN_WORD, WORDED_DAY, Column, Mapped
 from diagnose.claims.mapping.reading import NO_CODE, Bools, Claims, PieceReading
-from diagnose.claims.mapping.remarks import Remarks, RemarkSays
+from diagnose.claims.mapping.remarks import Remarks
+from diagnose.claims.mapping.worded import WordedRows
 from diagnose.claims.table.numbers import TWO_WAYS, amount, currency, pointed
 from diagnose.claims.table.source import Piece, RowAside
 from diagnose.claims.table.text import NOTHING, WORDED, hidden, occurring, shown
@@ -56,7 +57,6 @@ class Recogniser:
         self._today = today
         self._mapping = mapping
         self._facts = facts(base)
-        self._soft = mapping.has_words
         self._worded = [c.column for c in mapping.columns if self._facts[c.fact].choices]
         self._meaning: dict[str, dict[str, object]] = {}
         self._sets: dict[str, Sets] = {}
@@ -76,7 +76,7 @@ class Recogniser:
         for column in self._mapping.columns:
             self._column(reading, column)
         reading.take_dates(self._base, self._today)
-        self._symptoms(reading)
+        WordedRows(self._base, self._mapping, lambda: self._reader).read(reading)
         good = np.flatnonzero(~reading.bad)
         who = (self._mapping.of(fact) for fact in ("claim", "customer"))
         named = reading.aside(*(its.column if its else None for its in who))
@@ -303,93 +303,6 @@ class Recogniser:
         )  # fmt: skip
         return DaySpan(first, last)
 
-    # what stands in own words
-
-    def _symptoms(self, reading: PieceReading) -> None:
-        height = reading.frame.height
-        codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
-        self._words_of(reading, codes)
-        where = self._mapping.of("symptom")
-        name = where.column if where else "symptom"
-        for at in np.flatnonzero(codes < 0):
-            cell = reading.frame[where.column][int(at)] if where else None
-            if cell and str(cell).strip().casefold() not in NOTHING:
-                reading.note(int(at), name, str(cell), "names no one symptom of the rule base")
-            reading.set_aside(int(at), self._no_symptom(reading, int(at)))
-
-    def _no_symptom(self, reading: PieceReading, at: int) -> str:
-        cells = [str(c).strip() for c in reading.frame.row(at)[1:] if c is not None]
-        if not any(cells):
-            return "the row is empty"
-        if any(_TOTAL.fullmatch(cell) for cell in cells):
-            return "a row of totals, no claim"
-        return "no complaint can be made out: without one nothing can be weighed"
-
-    def _words_of(self, reading: PieceReading, codes: NDArray[np.int16]) -> None:
-        """Symptoms and answers that are told in own words, those of the shop's look before all."""
-        told = self._mapping.of("symptom")
-        looked = [c.column for c in self._mapping.every("found")]
-        others = [c.column for c in self._mapping.every("remark")]
-        open_ = codes < 0
-        for name in (*looked, *([told.column] if told and open_.any() else []), *others):
-            cells = reading.frame[name].cast(pl.String)
-            if told and name == told.column:
-                cells = cells.set(pl.Series(~open_), None)
-            for said, places in self._texts(cells):
-                self._take(reading, said, places, as_found=name in looked)
-        columns = [told.column, *looked] if told else looked
-        self._symptoms_of(reading, codes, columns, True)
-        self._symptoms_of(reading, codes, [*columns, *others], False)
-        self._symptoms_of(reading, codes, columns, False, like=True)
-
-    def _symptoms_of(
-        self,
-        reading: PieceReading,
-        codes: NDArray[np.int16],
-        columns: Sequence[str],
-        told: bool,
-        like: bool = False,
-    ) -> None:
-        """The symptom that the words of some columns name together, where none is known yet.
-
-        With `like` the one that they are most like; it is asked about before it decides.
-        """
-        open_ = pl.Series(codes < 0)
-        if not columns or not open_.any():
-            return
-        cells = pl.concat_str(
-            [pl.col(name).cast(pl.String).fill_null("") for name in columns], separator=". "
-        )
-        texts = reading.frame.select(cells).to_series().set(~open_, None)
-        for said, places in self._texts(texts):
-            named = said.symptoms[:1] if told or len(said.symptoms) == 1 else ()
-            name = said.like if like else next(iter(named), "")
-            if name:
-                codes[places] = list(self._base.symptoms).index(name)
-                reading.worded[places] = True
-                reading.symptom_read[places] = not told
-
-    def _texts(self, cells: pl.Series) -> Texts:
-        """What each distinct text says, with the rows that it stands in."""
-        said = self._reader.read_all(cells)
-        rows: dict[str, list[int]] = {text: [] for text in said}
-        for at in np.flatnonzero(cells.is_in(list(said)).fill_null(False).to_numpy()):
-            rows[cells[int(at)]].append(int(at))
-        return [(said[text], np.array(its, dtype=np.intp)) for text, its in rows.items()]
-
-    def _take(
-        self, reading: PieceReading, said: RemarkSays, at: NDArray[np.intp], as_found: bool
-    ) -> None:
-        for check, word in said.answers.items():
-            if as_found:
-                reading.read_as_found(self._base.checks[check], word, at)
-            elif self._soft:
-                reading.read_from_remark(self._base.checks[check], word, at)
-
-
-Texts = list[tuple[RemarkSays, NDArray[np.intp]]]
-
-_TOTAL = re.compile(r"(grand |sub)?(totals?|sums?)( of .*)?:?", re.IGNORECASE)
 
 _ABOUT = re.compile(
     r"\b(approx(imately)?|about|around|circa|ca|roughly|nearly|some)\b\.?|[~≈]", re.IGNORECASE
