@@ -16,6 +16,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.reading.load import read_texts
 from diagnose.reasoning.evidence.tables import Tables
+from tests.reasoning.generated import SCALES as GENERATED
 
 NEVER = 1e-30
 """Stands for a probability of zero, which has no logarithm."""
@@ -24,42 +25,10 @@ Likelihood = Mapping[str, Mapping[str, Sequence[float]]]
 """P(answer | cause) by check and cause, the answers in the check's order."""
 
 SCALES: Mapping[str, Any] = {
-    "strengths": {"barely": 2.5, "substantial": 7.5, "strong": 15, "decisive": 22},
-    "shares": {"very_common": 40, "common": 12, "occasional": 3, "rare": 0.7},
-    "unlisted_percent": 5,
-    "asking_minutes": 3,
-    "harm_minutes": {"none": 0, "minor": 3, "destructive": 15},
-    "away_minutes": {"at_car": 0, "in_bay": 5, "paperwork": 0, "lab": 240},
+    **GENERATED,
     "told_percent": {"at_car": 100, "in_bay": 100, "paperwork": 100, "lab": 100},
-    "carried_over_percent": 80,
-    "vehicle_wide_percent": 50,
-    "leads_clearly_percent": 95,
-    "probable_percent": 75,
-    "possible_percent": 40,
-    "poor_fit_percent": 25,
-    "acting": {
-        "in_play_percent": 8,
-        "payers_apart_decibans": 10,
-        "proof_decibans": 15,
-        "nearly_sure_percent": 90,
-        "least_hope_percent": 10,
-        "another_visit_hours": 4,
-        "least_laying_hours": 0.5,
-        "beyond_size_percent": 50,
-    },
-    "asking": {
-        "waiting_percent": 25,
-        "untold_in_a_row": 3,
-    },
-    "stakes": {
-        "film_hours": {"none": 0, "strip": 0.2, "piece": 0.7, "set": 2, "vehicle": 8},
-        "visit_hours": 1,
-        "look_further_hours": 4,
-        "wrong_payer_percent": 50,
-        "comes_back_percent": 30,
-    },
-    "source": "common-practice",
 }
+"""Every check can be told, as in what is carried over."""
 
 
 def check(name: str, usual: Mapping[str, float], **more: Any) -> dict[str, Any]:
