@@ -6,14 +6,14 @@ lost; the state is always the fold of the journal. Both faces (screens and plain
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
-from functools import cached_property
-from typing import Any, Protocol
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
-from diagnose.dialogue.own_words import Reading, reading
+from diagnose.dialogue.journals import Journal
+from diagnose.dialogue.opening import Opening
+from diagnose.dialogue.own_words import Reading
 from diagnose.dialogue.pending import Pending
+from diagnose.dialogue.step import Stage, Step
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.knowledge.model import Check
@@ -21,7 +21,7 @@ from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explanation.explain import looks_like
-from diagnose.reasoning.questions.question import Asked, Question, Stop, askable
+from diagnose.reasoning.questions.question import Asked, Stop, askable
 from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import (
     Case,
@@ -32,66 +32,8 @@ from diagnose.records.case.journal import (
     live,
 )
 
-
-class Journal(Protocol):
-    """Where events go; `add` returns only when the event is safe."""
-
-    def add(self, kind: EventKind, **fields: Any) -> Event:
-        """Append an event."""
-
-    def events(self) -> Sequence[Event]:
-        """All events so far."""
-
-    @property
-    def case(self) -> Case:
-        """What they add up to."""
-
-
-class Stage(StrEnum):
-    """What the dialogue waits for."""
-
-    WORDS = "words"
-    CONFIRM = "confirm"
-    SYMPTOM = "symptom"
-    PANEL = "panel"
-    CHECK = "check"
-    ENOUGH = "enough"
-    CONCLUDED = "concluded"
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """What to show: the stage and what belongs to it.
-
-    `check` and `question` at CHECK (no question for what is asked of every callback); `stop` at
-    ENOUGH, with whether there is more to ask; `rather` are symptoms that the answers point to
-    instead, with what tells them apart.
-    """
-
-    stage: Stage
-    check: Check | None = None
-    question: Question | None = None
-    stop: Stop | None = None
-    more: bool = False
-    rather: tuple[tuple[str, str, str], ...] = ()
-
-
 PAUSE = 14
 """Checks of a complaint after which it is said where it stands, before more is asked."""
-
-
-TOLD, NOT_UNDERSTOOD = "told", "not_understood"
-"""The facts that hold what a person said in own words, and what of it found no home."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Opening:
-    """How a complaint begins: own words confirmed or passed over, and what they gave so far."""
-
-    listed: bool = False
-    reading: Reading | None = None
-    panel: str = ""
-    answers: Mapping[str, Answer] = field(default_factory=dict)
 
 
 _REOPENING = (
@@ -115,13 +57,11 @@ class Dialogue:
     ) -> None:
         """`understanding` gives what reads own words, where it is made already."""
         self._reasoner = reasoner
-        self._making = understanding or (lambda: Understanding(self.base))
         self._journal = journal
+        self.opening = Opening(self.base, journal, understanding)
         self._number: int | None = None
-        self._symptom: str | None = None
         self._going_on = False
         self._pause = PAUSE
-        self._opening = _Opening()
         self._car: tuple[int, CarDiagnosis] | None = None
         if self.case.complaints:
             self._number = self.case.complaints[-1].number
@@ -146,7 +86,7 @@ class Dialogue:
     @property
     def symptom(self) -> str | None:
         """The symptom chosen while its place is still to be told, or that of the complaint."""
-        return self._symptom or (self.complaint.symptom if self.complaint else None)
+        return self.opening.symptom or (self.complaint.symptom if self.complaint else None)
 
     def events(self) -> Sequence[Event]:
         """The journal."""
@@ -179,10 +119,10 @@ class Dialogue:
 
     def pending(self) -> Pending:
         """What was chosen and stands in no event yet."""
-        opening = self._opening
+        opening = self.opening
         return Pending(
             self._number,
-            self._symptom or "",
+            opening.symptom,
             opening.listed,
             opening.panel,
             opening.answers,
@@ -195,8 +135,8 @@ class Dialogue:
         numbers = [c.number for c in self.case.complaints]
         last = numbers[-1] if numbers else None
         self._number = pending.number if pending.number in (None, *numbers) else last
-        self._symptom = pending.symptom or None
-        self._opening = _Opening(pending.listed, None, pending.panel, pending.answers)
+        self.opening.symptom = pending.symptom
+        self.opening.wait(pending.listed, pending.panel, pending.answers)
         self._going_on = pending.going_on
         self._pause = pending.pause or PAUSE
 
@@ -204,8 +144,8 @@ class Dialogue:
 
     def step(self) -> Step:
         """What the dialogue waits for now."""
-        if self.complaint is None or self._symptom:
-            return Step(self._beginning())
+        if self.complaint is None or self.opening.symptom:
+            return Step(self.opening.stage)
         diagnosis = self.diagnosis()
         assert diagnosis is not None
         rather = looks_like(self.base, diagnosis)
@@ -275,77 +215,32 @@ class Dialogue:
                 return False
         return False
 
-    def _beginning(self) -> Stage:
-        """What is wanted before there is a complaint: own words first, then what they left open."""
-        if self._symptom:
-            return Stage.PANEL
-        if self._opening.listed:
-            return Stage.SYMPTOM
-        return Stage.CONFIRM if self._text() else Stage.WORDS
-
-    # What a person says in own words
-
-    @cached_property
-    def understanding(self) -> Understanding:
-        """What reads a person's own words; made when first asked for, which takes a moment."""
-        return self._making()
-
-    def _text(self) -> str:
-        """What was told since the last complaint was begun."""
-        for event in reversed(live(self._journal.events())):
-            if event.kind is EventKind.COMPLAINED:
-                return ""
-            if event.kind is EventKind.NOTED and event.key == TOLD:
-                return event.text.rpartition("\n")[2]
-        return ""
-
-    def proposed(self) -> Reading:
-        """What the words told last may say, to be confirmed."""
-        text = self._text()
-        if self._opening.reading is None or self._opening.reading.text != text:
-            day = self._journal.events()[-1].at.date()
-            found = reading(self.base, text, self.understanding.read(text, day))
-            self._opening = replace(self._opening, reading=found)
-        assert self._opening.reading is not None
-        return self._opening.reading
-
-    def tell(self, text: str) -> None:
-        """A person says in own words what is wrong; it is written down before it is read."""
-        line = " ".join(text.split())
-        self.note(TOLD, _further(self.case.facts.get(TOLD, ""), (line,)))
-
-    def skip_words(self) -> None:
-        """Go to the list of symptoms; what was told stays told."""
-        self._opening = replace(self._opening, listed=True)
+    # What a person does
 
     def name_symptom(self, symptom: str) -> None:
         """The name of a symptom instead of own words."""
-        self.skip_words()
+        self.opening.skip_words()
         self.say_symptom(symptom)
 
     def confirm(self, confirmed: Reading) -> None:
         """Take what is confirmed; where symptom or place are still open, they are asked for."""
-        if confirmed.kept:
-            kept = self.case.facts.get(NOT_UNDERSTOOD, "")
-            self.note(NOT_UNDERSTOOD, _further(kept, confirmed.kept))
-        self._opening = _Opening(True, None, confirmed.panel, confirmed.answers)
+        self.opening.confirm(confirmed)
         if confirmed.symptom:
             self.say_symptom(confirmed.symptom)
 
-    # What a person does
-
     def say_symptom(self, symptom: str) -> None:
         """What is wrong; where the place is known already, the complaint begins."""
-        self._symptom = symptom
-        if self._opening.panel:
-            self.say_panel(self._opening.panel)
+        self.opening.symptom = symptom
+        if self.opening.panel:
+            self.say_panel(self.opening.panel)
 
     def say_panel(self, panel: str) -> None:
         """Where the chosen symptom is."""
-        assert self._symptom is not None
-        event = self._journal.add(EventKind.COMPLAINED, key=self._symptom, text=panel)
-        self._number, self._symptom, self._going_on = event.complaint, None, False
-        answers, self._opening = self._opening.answers, _Opening()
+        assert self.opening.symptom
+        event = self._journal.add(EventKind.COMPLAINED, key=self.opening.symptom, text=panel)
+        self._number, self._going_on = event.complaint, False
+        answers = self.opening.answers
+        self.opening.clear()
         for check, answer in answers.items():
             self.answer(check, answer)
 
@@ -361,13 +256,13 @@ class Dialogue:
         """Another complaint on the same vehicle; the one at hand is concluded as it stands."""
         if self.complaint is not None and not self._concluded():
             self.conclude()
-        self._number, self._symptom, self._going_on = None, None, False
-        self._opening = _Opening()
+        self._number, self._going_on = None, False
+        self.opening.clear()
 
     def look_at(self, number: int) -> None:
         """Go to another complaint of this case."""
-        self._number, self._symptom = self.case.complaint(number).number, None
-        self._going_on = False
+        self._number, self._going_on = self.case.complaint(number).number, False
+        self.opening.symptom = ""
 
     def note(self, fact: str, text: str) -> None:
         """Write down a fact of the case (one of FACTS), as typed."""
@@ -395,11 +290,11 @@ class Dialogue:
 
     def undo(self) -> Event | None:
         """Take back the last thing entered; returns what it was."""
-        if self._symptom:
-            self._symptom = None
+        if self.opening.symptom:
+            self.opening.symptom = ""
             return None
-        if self.complaint is None and self._opening.listed:
-            self._opening = _Opening()
+        if self.complaint is None and self.opening.listed:
+            self.opening.clear()
             return None
         event = last_undoable(self._journal.events())
         if event is None:
@@ -409,7 +304,7 @@ class Dialogue:
         if self._number and self._number not in {c.number for c in complaints}:
             self._number = None
             # Back to the place, unless it was read out of words, which are then before us again.
-            self._symptom = None if self._text() else event.key
+            self.opening.symptom = "" if self.opening.text() else event.key
         self._going_on = False
         return event
 
@@ -435,11 +330,6 @@ class Dialogue:
         }
         self._journal.add(EventKind.CONCLUDED, complaint=self._number, data=data)
         self._going_on = False
-
-
-def _further(before: str, lines: Sequence[str]) -> str:
-    """A fact of several lines with more of them."""
-    return "\n".join([*(before.split("\n") if before else []), *lines])
 
 
 def _asked(diagnosis: Diagnosis) -> Asked:

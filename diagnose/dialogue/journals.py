@@ -5,10 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Protocol
 
 from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
 from diagnose.records.store.store import Store
+
+
+class Journal(Protocol):
+    """Where events go; `add` returns only when the event is safe."""
+
+    def add(self, kind: EventKind, **fields: Any) -> Event:
+        """Append an event."""
+
+    def events(self) -> Sequence[Event]:
+        """All events so far."""
+
+    @property
+    def case(self) -> Case:
+        """What they add up to."""
 
 
 class StoredJournal:

@@ -11,10 +11,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.facts import FIELDS, wrong_fact
 from diagnose.dialogue.own_words import Reading
 from diagnose.dialogue.search import named_symptom
+from diagnose.dialogue.step import Stage
 from diagnose.dialogue.words import doubts, told
 from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
 from diagnose.knowledge.model import Check
@@ -84,18 +85,18 @@ def words(sent: Sent) -> str:
     if not work.counted(sent.mark) and work.dialogue.step().stage not in BEGINNING:
         raise sent.stale()
     if not text:
-        return _on(sent.act(lambda dialogue: dialogue.skip_words()))
+        return _on(sent.act(lambda dialogue: dialogue.opening.skip_words()))
     symptom = named_symptom(sent.desk.base, sent.desk.search, text)
     if symptom:
         return _on(sent.act(lambda dialogue: dialogue.name_symptom(symptom)))
-    return _on(sent.act(lambda dialogue: dialogue.tell(text)))
+    return _on(sent.act(lambda dialogue: dialogue.opening.tell(text)))
 
 
 def skip(sent: Sent) -> str:
     """To the list of symptoms."""
     if sent.open().dialogue.step().stage not in BEGINNING:
         raise sent.stale()
-    return _on(sent.act(lambda dialogue: dialogue.skip_words()))
+    return _on(sent.act(lambda dialogue: dialogue.opening.skip_words()))
 
 
 def confirm(sent: Sent) -> str:
@@ -105,7 +106,7 @@ def confirm(sent: Sent) -> str:
         return _on(work)
     if work.dialogue.step().stage is not Stage.CONFIRM:
         raise sent.stale()
-    found = work.dialogue.proposed()
+    found = work.dialogue.opening.proposed()
     if sent.one("text") != clean(found.text)[:LONGEST].strip():
         raise sent.stale()
     values = [v for name, its in sent.fields.items() if name.startswith("line") for v in its]
@@ -139,7 +140,7 @@ def symptom(sent: Sent) -> str:
 
 def _name(dialogue: Dialogue, symptom: str) -> None:
     if dialogue.step().stage in (Stage.WORDS, Stage.CONFIRM):
-        dialogue.skip_words()
+        dialogue.opening.skip_words()
     dialogue.say_symptom(symptom)
 
 

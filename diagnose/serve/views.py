@@ -8,10 +8,11 @@ from itertools import groupby
 
 from markupsafe import Markup
 
-from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.facts import FIELDS
 from diagnose.dialogue.own_words import Line
 from diagnose.dialogue.search import by_group, symptom_item
+from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.words import (
     HARM,
     NOT_LISTED,
@@ -153,7 +154,7 @@ def confirm(look: Look) -> Page | Go:
     """What was read, by what it is about; of lines about the same thing one can be taken."""
     if look.dialogue.step().stage is not Stage.CONFIRM:
         return Go(step_path(look.work))
-    found = look.dialogue.proposed()
+    found = look.dialogue.opening.proposed()
     numbered = list(enumerate(found.lines))
     grouped = [(lines[0][1].name, lines) for lines in _by_subject(numbered)]
     return page(

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 from textual.message import Message
 
-from diagnose.dialogue.dialogue import Dialogue, Step
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.search import Find
+from diagnose.dialogue.step import Step
 from diagnose.dialogue.words import Doubt
 
 if TYPE_CHECKING:

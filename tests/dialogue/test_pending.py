@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 
-from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import LooseJournal
 from diagnose.dialogue.own_words import PLACE, Line, Reading
 from diagnose.dialogue.pending import Pending, from_data, to_data
+from diagnose.dialogue.step import Stage
 from diagnose.measures.quantity import Quantity
 from tests.terminal.workshop import clock, reasoner
 
@@ -40,7 +41,7 @@ def test_a_symptom_waits_for_its_place() -> None:
 def test_what_own_words_gave_waits_for_the_symptom() -> None:
     """Answers and place that were confirmed are written down once the symptom is named."""
     dialogue, journal = begun()
-    dialogue.tell("on the roof, gloss film, half a year old or a little more")
+    dialogue.opening.tell("on the roof, gloss film, half a year old or a little more")
     lines = (
         Line(PLACE, "roof", "Place", "Roof", "on the roof", True),
         Line("film_finish", "gloss", "Finish of the film", "gloss", "gloss film", True),

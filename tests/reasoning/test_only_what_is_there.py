@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from diagnose.dialogue.dialogue import PAUSE, Dialogue, Stage
+from diagnose.dialogue.dialogue import PAUSE, Dialogue
 from diagnose.dialogue.journals import LooseJournal
+from diagnose.dialogue.step import Stage
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.knowledge.model.conditions import NoneOf

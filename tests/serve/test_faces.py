@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import StoredJournal
+from diagnose.dialogue.step import Stage
 from diagnose.knowledge.logic.answers import Answer, Unknown, write
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.diagnose import Reasoner

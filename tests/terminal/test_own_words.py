@@ -9,9 +9,10 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import LooseJournal
 from diagnose.dialogue.own_words import PLACE, SYMPTOM
+from diagnose.dialogue.step import Stage
 from diagnose.folders import program
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.journal import EventKind
@@ -49,8 +50,8 @@ def heard(reasoner: Reasoner, *lines: str) -> tuple[Dialogue, str]:
 def number_of(reasoner: Reasoner, text: str, subject: str) -> str:
     """The number of the line about a subject."""
     dialogue = dialogue_of(reasoner)
-    dialogue.tell(text)
-    lines = dialogue.proposed().lines
+    dialogue.opening.tell(text)
+    lines = dialogue.opening.proposed().lines
     return str(1 + next(n for n, line in enumerate(lines) if line.subject == subject))
 
 
@@ -176,11 +177,11 @@ def test_who_leaves_before_confirming_finds_the_words_again(
 
     with Store.open(tmp_path / "records.sqlite3") as store:
         first = Dialogue(reasoner, StoredJournal(store, None, clock()))
-        first.tell(SAID)
+        first.opening.tell(SAID)
         again = Dialogue(reasoner, StoredJournal(store, first.case.id, clock()))
 
         assert again.step().stage is Stage.CONFIRM
-        assert again.proposed().symptom == "recess_pop_out"
+        assert again.opening.proposed().symptom == "recess_pop_out"
 
 
 # On screens
@@ -299,8 +300,8 @@ async def test_what_is_typed_at_once_leaves_no_old_choice_under_enter(
 def test_symptoms_places_and_answers_stand_in_the_order_of_the_text(reasoner: Reasoner) -> None:
     """First what is wrong, then where, then the answers as they were said."""
     dialogue = dialogue_of(reasoner)
-    dialogue.tell("matte film, parked in the sun, edge lifting on the roof")
-    subjects = [line.subject for line in dialogue.proposed().lines]
+    dialogue.opening.tell("matte film, parked in the sun, edge lifting on the roof")
+    subjects = [line.subject for line in dialogue.opening.proposed().lines]
 
     assert subjects[0] == SYMPTOM
     assert subjects.index(PLACE) < subjects.index("film_finish") < subjects.index("parking")

@@ -13,8 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.dialogue.dialogue import Dialogue, Stage
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import LooseJournal
+from diagnose.dialogue.step import Stage
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.records.case.journal import Customer

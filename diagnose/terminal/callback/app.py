@@ -15,8 +15,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widget import Widget
 
-from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.search import Find, Search
+from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.dialogue.words import Doubt, doubts, taken_back
 from diagnose.folders import program
@@ -166,7 +167,7 @@ class CallbackApp(App[str]):
         with self._reckoning:
             step = self.dialogue.step()
             if step.stage is Stage.CONFIRM:
-                self.dialogue.proposed()
+                self.dialogue.opening.proposed()
             return step
 
     def _screen(self, step: Step) -> Screen[None]:
@@ -178,7 +179,7 @@ class CallbackApp(App[str]):
             case Stage.CONFIRM:
                 from diagnose.terminal.callback.beginning.own_words import ConfirmScreen
 
-                return ConfirmScreen(self.dialogue.proposed())
+                return ConfirmScreen(self.dialogue.opening.proposed())
             case Stage.SYMPTOM:
                 from diagnose.terminal.callback.beginning.symptom import SymptomScreen
 

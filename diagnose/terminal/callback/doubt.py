@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
-from diagnose.dialogue.dialogue import Stage, Step
+from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.words import Doubt, changeable
 from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Frame, Listed

@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from diagnose.dialogue.dialogue import Step
+from diagnose.dialogue.step import Step
 from diagnose.dialogue.words import enough_words, later_words, sure_words
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed

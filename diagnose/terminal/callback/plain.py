@@ -10,8 +10,9 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import TextIO, assert_never
 
-from diagnose.dialogue.dialogue import Dialogue, Stage, Step
+from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.search import Search, place_items, symptom_item
+from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.words import (
     KEYS,
     cautions,
@@ -122,7 +123,7 @@ class Plain:
 
     @cached_property
     def _search(self) -> Search:
-        return Search(lambda: self._dialogue.understanding)
+        return Search(lambda: self._dialogue.opening.understanding)
 
     def _symptom(self, step: Step) -> None:
         symptoms = list(self._dialogue.base.symptoms.values())

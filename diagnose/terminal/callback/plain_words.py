@@ -38,13 +38,13 @@ class PlainWords:
             self.say(line)
         text = self.hear("What is wrong?")
         if not text:
-            self.dialogue.skip_words()
+            self.dialogue.opening.skip_words()
         elif symptom := self._named(text):
             taken = self.dialogue.base.symptoms[symptom]
             self.say(f"{taken.name}: {taken.look}")
             self.dialogue.name_symptom(symptom)
         else:
-            self.dialogue.tell(text)
+            self.dialogue.opening.tell(text)
 
     def _named(self, text: str) -> str:
         """The symptom that a number or a word alone names, ''."""
@@ -54,7 +54,7 @@ class PlainWords:
 
     def confirm(self) -> None:
         """What was read, until it is confirmed or said again."""
-        found = self.dialogue.proposed()
+        found = self.dialogue.opening.proposed()
         if not found.lines:
             self.say(
                 "Nothing of that is known here; it is kept in your words. Choose from the list."

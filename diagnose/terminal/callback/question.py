@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.dialogue.dialogue import Step
+from diagnose.dialogue.step import Step
 from diagnose.dialogue.words import (
     cautions,
     cautions_named,

@@ -66,9 +66,9 @@ class WordsScreen(Frame):
             self.face.act(lambda dialogue: dialogue.name_symptom(symptom))
             self.face.warm(symptom)
         elif text.strip():
-            self.face.act(lambda dialogue: dialogue.tell(text))
+            self.face.act(lambda dialogue: dialogue.opening.tell(text))
         else:
-            self.face.act(lambda dialogue: dialogue.skip_words())
+            self.face.act(lambda dialogue: dialogue.opening.skip_words())
 
     def action_back(self) -> None:
         """Back to the complaint before, or to the start."""
