@@ -56,6 +56,8 @@ def test_a_sentence_gives_symptom_place_and_answers_with_their_words(
         ("the edge is curling", "edge_lifting"),
         ("edges of the left front door are curling", "edge_lifting"),
         ("lifting along the edge", "edge_lifting"),
+        ("the laminate lifts along the rear door edge", "laminate_delamination"),
+        ("clear layer lifts at the edge of the bonnet", "laminate_delamination"),
         ("white patches under the film", "silvering"),
         ("the letters have shrunk", "edge_retreat"),
         ("paint came off with the film", "paint_lifting"),
@@ -149,6 +151,17 @@ def test_what_is_denied_is_not_proposed(
     named = {("symptom", s.value) for s in found.symptoms}
 
     assert never not in named | {(p.subject, p.value) for p in found.answers}
+
+
+def test_how_old_a_wrap_is_does_not_say_when_the_fault_was_seen(
+    understanding: Understanding,
+) -> None:
+    """A van two years old may have come back in its first week: the time is no more than a hint."""
+    found = understanding.read("van, two years old, the edge of the rear door lifts", DAY)
+    seen = [p for p in found.answers if p.subject == "first_seen"]
+
+    assert answers(found)["age_months"] == Quantity(24.0, 24.0)
+    assert not any(p.sure for p in seen)
 
 
 def test_a_number_that_stands_alone_may_be_the_age(understanding: Understanding) -> None:
