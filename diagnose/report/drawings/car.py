@@ -70,13 +70,19 @@ class Mark:
     """A numbered place on a panel.
 
     `view` picks the view (default: where the panel shows largest) and `at` the point in
-    that view's units (default: the clearest place on the panel).
+    that view's units (default: the clearest place on the panel); `name` is what the list of
+    places calls it (default: the panel's name).
     """
 
     number: int
     panel: str
     view: str | None = None
     at: Point | None = None
+    name: str = ""
+
+    def called(self, vehicle: str) -> str:
+        """What the place is called in the list beside the drawing."""
+        return self.name or panel_name(self.panel, vehicle)
 
 
 def car_drawing(marked: Sequence[Mark], vehicle: str, wide: bool = False) -> Drawing:
@@ -89,7 +95,7 @@ def car_drawing(marked: Sequence[Mark], vehicle: str, wide: bool = False) -> Dra
     sheet = _WIDE if wide else _TALL
     places = _places(marked, vehicle)
     title = f"{vehicle.capitalize()} with the marked places" if marked else vehicle.capitalize()
-    names = [f"{mark.number} {panel_name(mark.panel, vehicle)}" for mark in marked]
+    names = [f"{mark.number} {mark.called(vehicle)}" for mark in marked]
     told = "; ".join(names) if names else "no place is marked"
     description = f"A {vehicle} from above, from both sides, front and rear. Marked: {told}."
     left, top = sheet.listed

@@ -25,6 +25,7 @@ _NAMES = {
     "b_pillar": "B-pillar",
     "c_pillar": "C-pillar",
     "d_pillar": "D-pillar",
+    "side": "side of the body",
 }
 _VAN_NAMES = {
     "boot_lid": "rear doors",

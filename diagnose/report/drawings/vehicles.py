@@ -1,4 +1,4 @@
-"""The outlines of three plain vehicles: saloon, estate (also for off-roaders), van.
+"""The outlines of four plain vehicles: saloon, estate (also for off-roaders), van, bus.
 
 No maker's shape: a body that has every panel a complaint can lie on. A row is: views,
 sides, panel, points. Side views are given for the left, front to the left; the view from
@@ -6,7 +6,7 @@ above, front to the left, and the views from front and rear are given from the m
 outward. A later row lies over an earlier one.
 """
 
-VEHICLES = ("saloon", "estate", "van")
+VEHICLES = ("saloon", "estate", "van", "bus")
 
 # How a row becomes outlines: "both" is mirrored into a left and a right panel, "left" and
 # "right" stand on one side only, "mid" is half of a panel that crosses the middle.
@@ -208,8 +208,75 @@ _VAN_ENDS: tuple[Row, ...] = (
     ("rear", "both", "wheel_rear", "58,118 80,118 80,137 58,137"),
 )
 
+_BUS_SIDE: tuple[Row, ...] = (
+    ("side", "both", "front_bumper", "4,96 24,96 24,116 8,116 4,110"),
+    ("side", "both", "bonnet", "6,62 20,62 20,96 4,96"),
+    ("side", "both", "a_pillar_*", "8,14 20,14 20,62 6,62"),
+    ("side", "both", "roof", "14,6 386,6 394,14 8,14"),
+    ("side", "both", "front_door_*", "20,14 58,14 58,116 24,116 24,96 20,96"),
+    ("side", "both", "b_pillar_*", "58,14 66,14 66,62 58,62"),
+    ("side", "both", "front_wing_*", "58,62 104,62 104,116 58,116"),
+    (
+        "side",
+        "both",
+        "side_*",
+        "66,14 340,14 340,62 276,62 276,106 226,106 226,22 190,22 190,106 104,106 104,62 66,62",
+    ),
+    ("side", "both", "rear_door_*", "190,22 226,22 226,106 190,106"),
+    ("side", "both", "sill_*", "104,106 276,106 276,116 104,116"),
+    (
+        "side",
+        "both",
+        "rear_quarter_*",
+        "276,62 340,62 340,14 388,14 388,104 372,104 372,116 276,116",
+    ),
+    ("side", "both", "boot_lid", "388,14 394,14 395,104 388,104"),
+    ("side", "both", "rear_bumper", "372,104 396,104 396,114 390,116 372,116"),
+    ("side", "both", "front_side_window_*", "24,22 54,22 54,60 24,60"),
+    ("side", "both", "rear_side_window_*", "72,24 186,24 186,58 72,58"),
+    ("side", "both", "quarter_window_*", "232,24 334,24 334,58 232,58"),
+    ("side", "both", "rear_lamp_*", "380,70 388,70 388,100 380,100"),
+    ("side", "both", "headlamp_*", "6,78 17,78 17,92 5,92"),
+    ("side", "both", "mirror_*", "9,26 19,26 19,46 9,46"),
+    ("side", "both", "front_door_handle_*", "44,72 56,72 56,79 44,79"),
+    ("side", "both", "rear_door_handle_*", "193,66 205,66 205,73 193,73"),
+    ("side", "right", "fuel_flap", "346,74 366,74 366,90 346,90"),
+    ("side", "both", "wheel_front", "81,112 22"),
+    ("side", "both", "wheel_rear", "302,112 22"),
+)
+_BUS_TOP: tuple[Row, ...] = (
+    ("top", "mid", "front_bumper", "4,0 6,74 12,80 12,0"),
+    ("top", "mid", "windscreen", "12,0 12,70 24,70 24,0"),
+    ("top", "mid", "roof", "24,0 24,78 380,78 388,74 388,0"),
+    ("top", "mid", "boot_lid", "388,0 388,74 394,74 394,0"),
+    ("top", "mid", "rear_bumper", "394,0 394,74 388,74 388,82 396,76 398,0"),
+    ("top", "both", "a_pillar_*", "12,70 24,70 24,86 12,80"),
+    ("top", "both", "front_door_*", "24,78 60,78 60,86 24,86"),
+    ("top", "both", "side_*", "60,78 340,78 340,86 60,86"),
+    ("top", "both", "rear_quarter_*", "340,78 380,78 388,74 388,82 380,86 340,86"),
+    ("top", "both", "mirror_*", "10,80 18,82 18,95 8,95"),
+)
+_BUS_ENDS: tuple[Row, ...] = (
+    ("front", "mid", "roof", "0,4 66,5 76,14 0,14"),
+    ("front", "mid", "windscreen", "0,14 70,14 70,64 0,64"),
+    ("front", "both", "a_pillar_*", "70,14 76,14 78,64 70,64"),
+    ("front", "mid", "bonnet", "0,64 78,64 80,92 0,92"),
+    ("front", "mid", "front_bumper", "0,92 80,92 80,112 74,118 0,118"),
+    ("front", "both", "headlamp_*", "50,74 76,74 76,88 50,88"),
+    ("front", "both", "mirror_*", "76,24 88,24 88,50 77,50"),
+    ("front", "both", "wheel_front", "58,118 78,118 78,137 58,137"),
+    ("rear", "mid", "roof", "0,4 66,5 76,14 0,14"),
+    ("rear", "mid", "boot_lid", "0,14 76,14 80,100 0,100"),
+    ("rear", "mid", "rear_window", "0,24 60,24 60,56 0,56"),
+    ("rear", "both", "rear_lamp_*", "66,66 78,66 79,96 68,96"),
+    ("rear", "mid", "rear_bumper", "0,100 80,100 80,112 74,118 0,118"),
+    ("rear", "both", "mirror_*", "76,24 88,24 88,50 77,50"),
+    ("rear", "both", "wheel_rear", "58,118 78,118 78,137 58,137"),
+)
+
 OUTLINES: dict[str, tuple[Row, ...]] = {
     "saloon": _SALOON_SIDE + _SALOON_TOP + _SALOON_ENDS,
     "estate": _ESTATE_SIDE + _ESTATE_TOP + _ESTATE_ENDS,
     "van": _VAN_SIDE + _VAN_TOP + _VAN_ENDS,
+    "bus": _BUS_SIDE + _BUS_TOP + _BUS_ENDS,
 }

@@ -29,12 +29,13 @@ _STANDS_FOR = {
 """A place that is not drawn by itself, and the panel that shows it."""
 
 _CLASSES = (
-    ("van", r"\bvan\b|lorry|truck|trailer|\bbox\b|bus\b|coach|camper|motorhome"),
+    ("bus", r"\bbus\b|\bcoach\b"),
+    ("van", r"\bvan\b|lorry|truck|trailer|\bbox\b|minibus|camper|motorhome"),
     ("estate", r"estate|\bsuv\b|off-road|pickup|\bute\b|hatch|city car|mini"),
 )
 
 
-_LONGER = re.compile(r"lorry|truck|trailer|\bbus\b|coach|camper|motorhome")
+_LONGER = re.compile(r"lorry|truck|trailer|camper|motorhome")
 
 
 def vehicle_class(words: str) -> str:
@@ -52,7 +53,7 @@ def car(report: Report, wide: bool = False) -> Figure | None:
     kind = vehicle_class(words)
     drawn = {p.id for p in DRAWN if p.vehicle == kind}
     marks = [
-        Mark(c.number, panel)
+        Mark(c.number, panel, name=c.panel[:1].lower() + c.panel[1:])
         for c in report.complaints
         if (panel := _drawn_panel(c.panel, drawn)) is not None
     ]
@@ -60,8 +61,8 @@ def car(report: Report, wide: bool = False) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    where = f"Where on the {kind}." if kind == "van" else "Where on the car."
-    if _LONGER.search(words.casefold()):
+    where = f"Where on the {kind}." if kind in ("van", "bus") else "Where on the car."
+    if kind == "van" and _LONGER.search(words.casefold()):
         where = "Where on the vehicle; the outline is that of a van."
     return _figure(larger, where, 0.85 if wide else 0.48)
 

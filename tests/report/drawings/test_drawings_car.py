@@ -44,7 +44,7 @@ def points(view: str, step: int = 3) -> list[tuple[float, float]]:
 
 @pytest.mark.parametrize("vehicle", VEHICLES)
 def test_every_vehicle_has_the_usual_panels(vehicle: str):
-    """Saloon, estate and van have each panel on which complaints are recorded."""
+    """Saloon, estate, van and bus have each panel on which complaints are recorded."""
     assert set(EVERYWHERE) <= {panel.id for panel in PANELS if panel.vehicle == vehicle}
 
 

@@ -131,9 +131,21 @@ def test_each_fault_is_drawn_and_who_pays_agrees(reasoner: Reasoner) -> None:
 
 
 def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
-    """It is reckoned as a bus, and the outline that is not its own is said not to be."""
+    """It is reckoned as a bus and drawn as one, and the drawing calls a place as the page does."""
     report = report_of(reasoner, "old_harbour_bus")
+
+    page = document(report, setting(Audience.CUSTOMER))
 
     assert report.plan is not None
     assert report.plan.vehicle == "bus or coach"
+    car = next(block for block in page.blocks if isinstance(block, Figure))
+    assert "Bus with the marked places" in car.svg
+    assert "1 side of the body, right" in car.svg
+    assert "van" not in text_of(report).lower()
+
+
+def test_what_has_no_outline_of_its_own_says_so(reasoner: Reasoner) -> None:
+    """A trailer is drawn as a van, and the page says that the outline is a van's."""
+    report = report_of(reasoner, "trailer_side_blisters")
+
     assert squeezed("the outline is that of a van") in text_of(report)

@@ -161,7 +161,13 @@ def test_what_is_nearly_sure_is_not_called_sure(chance: float, count: str, share
 
 @pytest.mark.parametrize(
     ("words", "drawn"),
-    [("panel van", "van"), ("city bus", "van"), ("estate", "estate"), ("coupe", "saloon")],
+    [
+        ("panel van", "van"),
+        ("city bus", "bus"),
+        ("minibus", "van"),
+        ("estate", "estate"),
+        ("coupe", "saloon"),
+    ],
 )
 def test_a_vehicle_is_drawn_as_what_it_is(words: str, drawn: str) -> None:
     """The words of a case choose the outline; without a hint it is a saloon."""
