@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,8 @@ from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, apart,
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.complaints import complaints_of
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed
 
@@ -120,6 +123,19 @@ def test_two_causes_proved_together_are_shared() -> None:
     assert its.verdict == Verdict.SHARED
     assert set(its.payers) == {"installer", "owner"}
     assert {p.says for p in its.papers} == set()
+
+
+def test_nobody_shares_with_what_costs_nothing(reasoner: Reasoner) -> None:
+    """Silvering that was pressed too lightly, in a film that settles: there is no second side."""
+    path = Path(__file__).parents[2] / "cases" / "tailgate_milky_patch.yaml"
+    found, problems = read_case(path.name, path.read_text(encoding="utf-8"), reasoner.base)
+    assert found is not None, problems
+    (diagnosis,) = reasoner.car(complaints_of(reasoner.base, found.case)).diagnoses
+
+    its = carries(reasoner.base, diagnosis, found.case.facts)
+
+    assert "nobody" in {side.payer for side in its.sides}
+    assert its.verdict != Verdict.SHARED
 
 
 def test_a_side_without_its_own_proof_does_not_share() -> None:

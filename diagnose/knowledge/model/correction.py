@@ -86,10 +86,11 @@ class Payer(Entry):
     helps: tuple[Evidence, ...] = ()
     falls_if: tuple[Evidence, ...] = ()
     papers: tuple[Text, ...] = Field(default=(), description="what to send with the demand")
-    role: Literal["film_maker", "nobody"] | None = Field(
+    role: Literal["film_maker", "nobody", "no_cost"] | None = Field(
         default=None,
         description="film_maker: the pages for the maker are cut for this payer; nobody: nobody in"
-        " particular, so that no claim is decided by it",
+        " particular, so that no claim is decided by it; no_cost: there is nothing to pay, so that"
+        " nobody shares a cost with it",
     )
     source: Sources
 

@@ -167,7 +167,7 @@ def _proved_together(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
         evidence = on_file(base.payers[payer], values)
         proved = not evidence.missing and not evidence.against
         shows = own >= acting.proof_decibans and standing.probability >= acting.in_play
-        if shows and proved:
+        if shows and proved and payer != base.role("no_cost"):
             shown[payer] = None
     return tuple(shown)[:2] if len(shown) > 1 else ()
 
