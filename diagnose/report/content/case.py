@@ -27,6 +27,7 @@ from diagnose.report.content.data import (
     Unchecked,
     WhyNot,
 )
+from diagnose.report.content.looked import looked
 from diagnose.report.content.plan_data import PlanReport
 
 SHOWN_CAUSES = 6
@@ -66,6 +67,7 @@ def build(
         defer=_rules_first(base),
         plan=plan,
         learned=learned,
+        looked=looked(base, case),
     )
 
 

@@ -77,6 +77,22 @@ class Payment:
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """An answer with the way to it: `complaint` 0 for the whole car, what it was looked at with.
+
+    `source`: papers, laboratory, reading (a number) or look; `mistake`: what falsifies it.
+    """
+
+    complaint: int
+    name: str
+    words: str
+    source: str
+    tool: str
+    how: str
+    mistake: str
+
+
+@dataclass(frozen=True, slots=True)
 class Unchecked:
     """A check that was not done, with the minutes it takes and the bits it would tell."""
 
@@ -136,7 +152,11 @@ class ComplaintReport:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report; `versions` name what it was made with, `like` closed cases most like it."""
+    """A whole report.
+
+    `versions` name what it was made with, `like` closed cases most like it; `looked` has every
+    answer with its method.
+    """
 
     case: str
     made: str
@@ -149,3 +169,4 @@ class Report:
     plan: PlanReport | None = None
     learned: tuple[str, ...] = ()
     like: tuple[str, ...] = ()
+    looked: tuple[Looked, ...] = ()

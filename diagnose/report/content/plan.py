@@ -322,11 +322,16 @@ def _answer(base: Base, check: str, answer: str) -> str:
     return answers[answer].says if answer in answers else answer
 
 
+_LIKELY = 0.5
+"""How often a step is reached that is to be made ready for."""
+
+
 def _sheet(
     base: Base, car: CarDiagnosis, plan: CarPlan
 ) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
-    """The sheet for laying again, where any step of the plan lays film."""
-    lays = any(base.remedies[s.remedy].film != "none" for c in plan.complaints for s in c.steps)
+    """The sheet for laying again, where it comes to that in half the cases; a strip is no such."""
+    likely = [s.remedy for c in plan.complaints for s in c.steps if s.reached >= _LIKELY]
+    lays = any(base.remedies[remedy].film in _LAID for remedy in likely)
     steps = aftermath.laying_sheet(base, car.diagnoses) if lays else ()
     return tuple((s.says, s.because, tuple(base.causes[c].name for c in s.prevents)) for s in steps)
 

@@ -162,11 +162,23 @@ def whole_car(plan: PlanReport) -> Iterator[Block]:
             f" needed in {reached:.0%}; each by itself would come to {plan.apart:.0f} in all"
         )
     yield from _suppositions(plan)
+    yield from _laying(plan)
+
+
+def _laying(plan: PlanReport) -> Iterator[Block]:
+    """The sheet for laying again: what matters here, then the rest, by numbers of the work."""
+    matters, rest = plan.sheet_by_weight
     if plan.sheet:
-        yield Heading(2, "Laying it again, in the order of the work")
-    for number, (says, because, prevents) in enumerate(plan.sheet, 1):
-        mark = f" Matters here: {', '.join(prevents).lower()}." if prevents else ""
-        yield item(f"{says} {because}{mark}", f"{number}.")
+        yield Heading(2, "Laying it again")
+    if matters:
+        yield Heading(3, "What matters most here")
+    for number, says, because, prevents in matters:
+        keeps = f" It keeps away: {', '.join(prevents).lower()}."
+        yield item(f"{says} {because}{keeps}", f"{number}.")
+    if rest:
+        yield Heading(3, "All other steps, in the order of the work")
+    for number, says, because, _ in rest:
+        yield item(f"{says} {because}", f"{number}.")
 
 
 def _suppositions(plan: PlanReport) -> Iterator[Block]:

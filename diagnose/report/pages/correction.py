@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import starmap
 
 from diagnose.report.content.data import ComplaintReport, RemedyReport, Report
 from diagnose.report.content.plan_data import (
@@ -38,6 +39,14 @@ def correction(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
 
 
 def _plan(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Iterator[Block]:
+    yield from plan_table(plan, car, setting)
+    yield Text(" ".join(w for w in (plan.ending, plan.stop_repairing, plan.not_the_cheapest) if w))
+    if plan.starts and plan.arithmetic:
+        yield from _sum(plan, car.currency)
+
+
+def plan_table(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Iterator[Block]:
+    """The steps of a plan in a table, with money and days for whom these are."""
     if plan.steps:
         rows = [_row(n, s, car.currency, setting) for n, s in enumerate(plan.steps, 1)]
         head = ("Step", "Needed in", "Ends it in", "Over after it")
@@ -48,9 +57,6 @@ def _plan(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Itera
             tuple(rows),
             numbers=(1, 2, 3, 4) if setting.prices else (1, 2, 3),
         )
-    yield Text(" ".join(w for w in (plan.ending, plan.stop_repairing, plan.not_the_cheapest) if w))
-    if plan.starts and plan.arithmetic:
-        yield from _sum(plan, car.currency)
 
 
 def _row(number: int, step: PlannedStep, currency: str, setting: Setting) -> tuple[str, ...]:
@@ -232,14 +238,17 @@ def _what_if(plan: PlanReport) -> Iterator[Item]:
 
 
 def laying_sheet(plan: PlanReport) -> Iterator[Block]:
-    """The steps of laying it again in the order of the work; what matters here in bold."""
+    """The steps of laying it again: what matters here first, by their numbers in the work."""
+    matters, rest = plan.sheet_by_weight
+    if matters:
+        yield Heading(3, "What matters most here")
+        yield Items(tuple(starmap(_matters, matters)))
+    yield Heading(3, "All other steps, in the order of the work" if matters else "Step by step")
     yield Items(
-        tuple(_sheet_item(*line) for line in plan.sheet),
-        numbered=True,
+        tuple(Item(f"{n}.", f"{says} {because}", mark=f"{n}.") for n, says, because, _ in rest),
+        kind="small",
     )
 
 
-def _sheet_item(says: str, because: str, prevents: Sequence[str]) -> Item:
-    if not prevents:
-        return Item("", f"{says} {because}")
-    return Item(says, f"{because} Matters here: {', '.join(prevents).lower()}.")
+def _matters(number: int, says: str, because: str, prevents: Sequence[str]) -> Item:
+    return Item(f"{number}. {says}", f"{because} It keeps away: {', '.join(prevents).lower()}.")
