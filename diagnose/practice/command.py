@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from diagnose.records.case.journal import Case
     from diagnose.records.store.store import Store
 
-FACES = ("case", "signs", "apart", "drawing", "first", "exam")
+FACES = ("case", "signs", "apart", "drawing", "first", "remedy", "exam")
 """Actions that ask something, on screens or line by line."""
 
 ACTIONS = (*FACES, "progress", "apprentices", "result", "export", "erase")
@@ -41,8 +41,8 @@ def add_parser(commands: Parsers[argparse.ArgumentParser], run: Run) -> argparse
         nargs="?",
         choices=ACTIONS,
         metavar="WHAT",
-        help="case, a drill (signs, apart, drawing, first), exam, result (of the last exam),"
-        " progress, apprentices, export, erase; without it, a choice of them",
+        help="case, a drill (signs, apart, drawing, first, remedy), exam, result (of the last"
+        " exam), progress, apprentices, export, erase; without it, a choice of them",
     )
     its.add_argument("--apprentice", default=ANYONE, metavar="NAME", help="who practises")
     its.add_argument("--grade", choices=("plain", "tricky", "treacherous"), help="of the cases")

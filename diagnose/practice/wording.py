@@ -8,8 +8,8 @@ from datetime import datetime
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, says
 from diagnose.knowledge.panels import PANELS
+from diagnose.practice.drills.drill import Drill, Marking
 from diagnose.practice.items.bank import Item
-from diagnose.practice.progress.drills import Drill, Marking
 from diagnose.practice.progress.progress import Attempt, Progress
 from diagnose.practice.progress.schedule import CAUSE, cards_standing, causes_of
 from diagnose.practice.session.belief import Belief

@@ -144,12 +144,12 @@ def test_commit_without_a_belief_goes_back(desk: Desk) -> None:
     assert desk.progress.attempts == ()
 
 
-@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first"])
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first", "remedy"])
 def test_drills_by_lines(desk: Desk, kind: str) -> None:
     """A drill lists its options and tells what was right and why."""
     said = talk(desk, kind, "99", "1")
     assert "is none of these" in said
-    assert ("% right." in said) == (kind in ("signs", "first"))
+    assert ("% right." in said) == (kind in ("signs", "first", "remedy"))
     assert re.search(r"^  (Right|Missed|It is|Not so): .+\. .+$", said, re.MULTILINE)
     assert [a.kind for a in desk.progress.attempts] == [kind]
 
@@ -163,9 +163,18 @@ def test_drawing_drill_does_not_name_the_symptom(desk: Desk, base: Base) -> None
     assert not [name for name in options if f"[Drawing: {name}" in shown]
 
 
+def test_what_was_chosen_is_drawn_too(desk: Desk) -> None:
+    """A wrong choice is told how it would look, so that the two can be held side by side."""
+    told = [talk(desk, "drawing", str(number)) for number in range(1, 7)]
+    wrong = [said for said in told if "Not so: " in said]
+    assert len(wrong) >= 4
+    assert all("[What you chose would be drawn so: " in said for said in wrong)
+    assert all("What you chose" not in said for said in told if said not in wrong)
+
+
 def test_menu_leads_to_everything(desk: Desk) -> None:
     """Without an action there is a choice of all, again and again until the person leaves."""
-    said = talk(desk, None, "7", "nothing", "2", "1", "q")
+    said = talk(desk, None, "8", "nothing", "2", "1", "q")
     assert "Nothing practised yet." in said
     assert "'nothing' is none of these." in said
     assert "right." in said

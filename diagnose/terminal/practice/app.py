@@ -12,9 +12,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from diagnose.dialogue.visitor_cases import Shelf
-from diagnose.practice.progress import drills
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drill import NoDrill
 from diagnose.practice.progress.apprentice import Desk
-from diagnose.practice.progress.drills import NoDrill
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.session import Session

@@ -12,10 +12,10 @@ from typing import TextIO
 from diagnose.dialogue.words import how_done, pick
 from diagnose.knowledge.near import near
 from diagnose.practice import wording
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drill import Drill, NoDrill
 from diagnose.practice.exam_page import text as exam_text
-from diagnose.practice.progress import drills
 from diagnose.practice.progress.apprentice import Desk
-from diagnose.practice.progress.drills import Drill, NoDrill
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.belief import BadBelief, read_belief
@@ -46,10 +46,7 @@ _HARMED = {
 
 MENU = (
     ("case", "Next case"),
-    (drills.SIGNS, "Drill: which signs go with a cause"),
-    (drills.APART, "Drill: which check tells two causes apart"),
-    (drills.DRAWING, "Drill: which symptom is drawn"),
-    (drills.FIRST, "Drill: what to look at first"),
+    *((kind, f"Drill: {asks}") for kind, asks in drills.NAMES.items()),
     ("exam", "Exam of ten cases"),
     ("progress", "Progress"),
 )
@@ -324,6 +321,10 @@ class PlainPractice:
         marking = self._desk.mark(drill, self._picked(drill))
         for line in wording.marking_lines(self._base, drill, marking):
             self.say(f"  {line}")
+        if kind == drills.DRAWING and marking.wrong:
+            chosen = SYMPTOM_SCENES.get(marking.wrong[0])
+            if chosen:
+                self.say(f"  [What you chose would be drawn so: {chosen.description}]")
 
     def _picked(self, drill: Drill) -> list[str]:
         ids = [option.id for option in drill.options]
