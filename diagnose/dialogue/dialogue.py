@@ -81,7 +81,8 @@ class Dialogue:
     @property
     def complaint(self) -> Complaint | None:
         """The complaint being asked about."""
-        return self.case.complaint(self._number) if self._number else None
+        # One that another program took back is no more.
+        return next((c for c in self.case.complaints if c.number == self._number), None)
 
     @property
     def symptom(self) -> str | None:
@@ -91,6 +92,10 @@ class Dialogue:
     def events(self) -> Sequence[Event]:
         """The journal."""
         return self._journal.events()
+
+    def news(self) -> Sequence[Event]:
+        """What another program entered on this case since this was last asked."""
+        return self._journal.news()
 
     def car(self) -> CarDiagnosis:
         """The diagnosis of all complaints, reckoned once after each event."""

@@ -45,6 +45,10 @@ from diagnose.records.store.rows import (
 from diagnose.records.store.summary import CaseSummary, ClosedComplaint, Filter, KnownComplaint
 
 
+class Behind(StoreError):
+    """The case has more events than the writer knows of: another program wrote to it."""
+
+
 class NoCase(Misuse):
     """There is no case of that id."""
 
@@ -103,14 +107,19 @@ class Store:
             self._add(case_id, [Event(1, at, EventKind.OPENED)])
         return case_id
 
-    def append(self, case_id: str, at: datetime, kind: EventKind, **fields: Any) -> Event:
+    def append(
+        self, case_id: str, at: datetime, kind: EventKind, after: int | None = None, **fields: Any
+    ) -> Event:
         """Add one event; `fields` are those of Event (key, text, answer, complaint, undoes, data).
 
-        A new complaint is numbered here. Raises ValueError for an event about a complaint that the
-        case does not have, or data that cannot be written.
+        `after`: how many events the writer knows of; raises Behind where there are more. A new
+        complaint is numbered here. Raises ValueError for an event about a complaint that the case
+        does not have, or data that cannot be written.
         """
         with self._writing():
             journal = self._journal(case_id)
+            if after is not None and len(journal) > after:
+                raise Behind(f"another program wrote to case '{case_id}'")
             event = storable(Event(len(journal) + 1, at, kind, **fields))
             if kind is EventKind.COMPLAINED and event.complaint is None:
                 event = replace(event, complaint=next_complaint(journal))
