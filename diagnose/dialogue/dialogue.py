@@ -183,9 +183,11 @@ class Dialogue:
         leading = diagnosis.differential.leading
         if leading and leading.probability >= self.base.scales.probable_percent / 100:
             return None
-        for other in self.base.symptoms[diagnosis.differential.symptom].confused_with:
+        symptom = diagnosis.differential.symptom
+        for other in self.base.symptoms[symptom].confused_with:
             check = self.base.checks.get(other.check or "")
-            if check and check.harm == "none" and askable(self.base, check, asked):
+            seen = check and check.harm == "none" and self.base.is_seen_at(check, symptom)
+            if check and seen and askable(self.base, check, asked):
                 return check
         return None
 

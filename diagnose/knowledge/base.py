@@ -190,12 +190,12 @@ class Base:
         if check.id in its.shows:
             return False
         told = (other.check for other in its.confused_with)
-        return (
-            not check.asked_at
-            or symptom in check.asked_at
-            or its.group in check.asked_at
-            or check.id in told
-        )
+        return self.is_seen_at(check, symptom) or check.id in told
+
+    def is_seen_at(self, check: Check, symptom: str) -> bool:
+        """Whether a symptom has what a check looks at, whatever it may be mistaken for."""
+        group = self.symptoms[symptom].group
+        return not check.asked_at or symptom in check.asked_at or group in check.asked_at
 
     def absent_on(self, check: Check, panel: str) -> bool:
         """Whether a place of the car has nothing for a check: no metal under film on glass."""

@@ -44,12 +44,12 @@ class RuledOut:
 
 @dataclass(frozen=True, slots=True)
 class RemedyReport:
-    """One remedy of the correction, in order."""
+    """One remedy of the correction, in order; `holds`: chance that it ends the matter, done now."""
 
     id: str
     name: str
     serves: tuple[str, ...]
-    success_percent: float
+    holds: float
     applies: str
     steps: tuple[str, ...]
     tools: tuple[str, ...]
@@ -105,8 +105,9 @@ class Unchecked:
 class ComplaintReport:
     """Complaint, cause and correction of one complaint.
 
-    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words;
-    `misfit`: said where nothing listed fits what was found.
+    `as_it_is`: names of the cautions that hold before anything is done; `for_owner`: those that
+    also concern whoever owns or drives the car, in plain words; `misfit`: said where nothing listed
+    fits what was found.
     """
 
     number: int
@@ -140,6 +141,7 @@ class ComplaintReport:
     contradictions: tuple[tuple[str, tuple[Said, ...]], ...]
     rather: tuple[Said, ...]
     cautions: tuple[Said, ...]
+    as_it_is: tuple[str, ...] = ()
     for_owner: tuple[Said, ...] = ()
     measured: tuple[reckoned.Measured, ...] = ()
     misfit: Misfit | None = None

@@ -56,7 +56,10 @@ class StepTime:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
-    """One step of the plan; chances as shares of one."""
+    """One step of the plan; chances as shares of one.
+
+    `holds`: that it ends the matter, done now and by itself, as wherever else it is named.
+    """
 
     id: str
     name: str

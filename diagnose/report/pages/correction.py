@@ -12,7 +12,16 @@ from diagnose.report.content.plan_data import (
     PlannedStep,
     PlanReport,
 )
-from diagnose.report.formats.blocks import Bars, Block, Heading, Item, Items, Table, Text
+from diagnose.report.formats.blocks import (
+    Bars,
+    Block,
+    Heading,
+    Item,
+    Items,
+    Table,
+    Text,
+    whole_percent,
+)
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.technical import payments
 from diagnose.report.pages.wording import day, money, sentence
@@ -60,7 +69,7 @@ def plan_table(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> 
 
 
 def _row(number: int, step: PlannedStep, currency: str, setting: Setting) -> tuple[str, ...]:
-    chances = (f"{step.reached:.0%}", f"{step.holds:.0%}", f"{step.ended:.0%}")
+    chances = (_reached(step), whole_percent(step.holds), whole_percent(step.ended))
     shared = (
         f" (complaints {', '.join(map(str, step.shared_with))} together)"
         if step.shared_with
@@ -72,6 +81,11 @@ def _row(number: int, step: PlannedStep, currency: str, setting: Setting) -> tup
         else ()
     )
     return (f"{number}. {step.name}{shared}", *chances, *more)
+
+
+def _reached(step: PlannedStep) -> str:
+    """How often a step is needed: the first one always."""
+    return "always" if step.reached == 1 else whole_percent(step.reached)
 
 
 def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
@@ -96,8 +110,8 @@ def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
 def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
     items = tuple(
         Item(
-            words=f"{name} pays before a new piece if it holds in {needed:.0%} or more; here"
-            f" {chance:.0%}."
+            words=f"{name} pays before a new piece if it holds in {whole_percent(needed)} or more;"
+            f" here {whole_percent(chance)}."
             if needed < 1
             else f"{name} never pays before a new piece."
         )
@@ -110,7 +124,7 @@ def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
 def _step(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Block]:
     yield Heading(4, step.name)
     yield Text(
-        f"{step.hours}. Ends the matter in {step.success_percent:.0f} of 100 such cases."
+        f"{step.hours}. Ends the matter in {whole_percent(step.holds)} of such cases."
         f" Look again: {step.look_again} When: {step.applies}"
     )
     yield Items(tuple(Item(words=words) for words in step.steps), numbered=True)
@@ -134,12 +148,12 @@ def _notes(step: RemedyReport, planned: PlannedStep | None, setting: Setting) ->
     for words in (*planned.money.film, *planned.money.assumed):
         yield Item("Film:" if words in planned.money.film else "Assumed:", sentence(words))
     if planned.if_it_fails:
-        then = ", ".join(f"{name.lower()} {p:.0%}" for name, p in planned.if_it_fails)
+        then = ", ".join(f"{name.lower()} {whole_percent(p)}" for name, p in planned.if_it_fails)
         yield Item("If it does not hold:", f"then most likely {then}.")
     for name, factor in planned.dearer:
         yield Item("Dearer", f"by {factor - 1:.0%} where {name.lower()} failed before.")
     for name, p, because in planned.risks:
-        yield Item("Risk:", f"should it be {name.lower()} ({p:.0%}): {because}")
+        yield Item("Risk:", f"should it be {name.lower()} ({whole_percent(p)}): {because}")
 
 
 def _never(c: ComplaintReport) -> Iterator[Block]:
@@ -230,7 +244,9 @@ def _what_if(plan: PlanReport) -> Iterator[Item]:
             f"Complaint {n}: {', then '.join(names).lower() or 'stop and look further'}."
             for n, names in its.steps
         ]
-        below += [f"Complaint {n}, likeliest then: {c} {p:.0%}." for n, c, p in its.causes]
+        below += [
+            f"Complaint {n}, likeliest then: {c} {whole_percent(p)}." for n, c, p in its.causes
+        ]
         rest = " still to come" if "failed=" in its.words else ""
         words = f"{its.expected:.0f} {plan.currency}{rest} ({its.difference:+.0f} against the plan)"
         words += f", ready {its.ready}." if its.ready else "."

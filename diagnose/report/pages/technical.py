@@ -18,6 +18,7 @@ from diagnose.report.formats.blocks import (
     Table,
     Text,
     percent,
+    whole_percent,
 )
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.wording import decibans, says, sentence, sources, weight
@@ -32,9 +33,11 @@ def car(report: Report) -> Iterator[Block]:
         yield Heading(3, "Answers that hold for the whole car")
         yield Pairs("Answers for the whole car", report.circumstances)
     if report.vehicle_wide:
-        yield Heading(3, "On the whole car")
+        yield Heading(3, "At more than one place")
         for name, share in report.vehicle_wide:
-            yield Text(f"{name}: {share:.0%}. It would explain several complaints at once.")
+            yield Text(
+                f"{name}: {whole_percent(share)}. It would explain several complaints at once."
+            )
     if report.learned:
         yield Heading(3, "What this shop's own closed cases changed")
         yield Items(tuple(Item(words=words) for words in report.learned))
