@@ -288,7 +288,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
     async with app_of(desk).run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Go on with the exam" in words(pilot)
-        await keys(pilot, "6")
+        await keys(pilot, "8")
         screen = shown(pilot, CaseScreen)
         assert isinstance(screen, CaseScreen)
         assert screen.head().startswith("Exam 10/10")
@@ -309,7 +309,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
 
 
 async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
-    """Without cases there are words only; with some, points and calibration are drawn."""
+    """Without cases there are words only; with some, weeks, points and calibration are."""
     async with app_of(desk, "progress").run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Nothing practised yet." in words(pilot)
@@ -322,8 +322,9 @@ async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
         await settled(pilot)
         shown(pilot, ProgressScreen)
         drawn = [plot.plt.build() for plot in pilot.app.screen.query(PlotextPlot)]
-        assert "points, case by case" in drawn[0]
-        assert "percent right against percent said" in drawn[1]
+        assert "points a case, week by week" in drawn[0]
+        assert "points, case by case" in drawn[1]
+        assert "percent right against percent said" in drawn[2]
         assert "said 70%: right in 100% of 3" in words(pilot)
 
 

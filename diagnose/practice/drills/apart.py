@@ -55,7 +55,7 @@ def _pairs(judge: Judge, random: Random) -> Iterator[tuple[str, str]]:
         yield from (
             (a, b)
             for a, b in its
-            if _table_between(judge, a, b).symptom == symptom and confused(judge, symptom, a, b)
+            if table_between(judge, a, b).symptom == symptom and confused(judge, symptom, a, b)
         )
 
 
@@ -103,7 +103,7 @@ def _apart(
     top: str,
 ) -> Drill:
     base, best = judge.base, max(powers.values())
-    symptom = base.symptoms[_table_between(judge, *pair).symptom]
+    symptom = base.symptoms[table_between(judge, *pair).symptom]
     weak = [
         name
         for name in sorted(powers, key=lambda name: (-powers[name], name))
@@ -120,7 +120,7 @@ def _apart(
         " best?",
         tuple(Option(name, base.checks[name].name) for name in shown),
         right,
-        {name: _difference(judge, name, *pair) for name in shown},
+        {name: what_differs(judge, name, *pair) for name in shown},
     )
 
 
@@ -128,9 +128,9 @@ def _quoted(base: Base, cause: str) -> str:
     return f"'{base.causes[cause].name}'"
 
 
-def _difference(judge: Judge, name: str, one: str, other: str) -> str:
+def what_differs(judge: Judge, name: str, one: str, other: str) -> str:
     """What two causes make of a check: for each the answer that speaks most for it."""
-    table = _table_between(judge, one, other)
+    table = table_between(judge, one, other)
     p, q = (_answers_of(judge.base, table, name, cause) for cause in (one, other))
     if _between(p, q) < TELLS_APART:
         return "It looks much the same with either of the two."
@@ -180,7 +180,7 @@ def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
     The mean of both relative entropies between what the two make of its answers, for the symptom
     that both lie behind; KeyError where there is none.
     """
-    base, table = judge.base, _table_between(judge, one, other)
+    base, table = judge.base, table_between(judge, one, other)
     return {
         name: _between(*(_answers_of(base, table, name, cause) for cause in (one, other)))
         for name in table.rows
@@ -188,7 +188,7 @@ def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
     }
 
 
-def _table_between(judge: Judge, one: str, other: str) -> Tables:
+def table_between(judge: Judge, one: str, other: str) -> Tables:
     """What causes make of the checks of the symptom at which the two are met most."""
     base = judge.base
     shared = [s for s in base.symptoms if {one, other} <= {c.id for c in base.behind(s)}]

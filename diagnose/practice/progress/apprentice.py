@@ -19,6 +19,7 @@ from diagnose.practice.progress import exam
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.progress.due_drills import due_apart, due_signs, reviews
 from diagnose.practice.progress.exam import Exam, Result
+from diagnose.practice.progress.first_week import Week, first_week, rests_today
 from diagnose.practice.progress.plan import next_item
 from diagnose.practice.progress.progress import Attempt, Progress, finished
 from diagnose.practice.progress.schedule import due
@@ -49,6 +50,7 @@ class Desk:
         self.clock = clock
         self._random = random
         self.progress: Progress = book.progress()
+        self._week: Week | None = None
 
     # Cases
 
@@ -92,6 +94,24 @@ class Desk:
     def _write(self, attempt: Attempt) -> None:
         self.book.add(attempt)
         self.progress = self.progress.with_(attempt)
+
+    # The first week
+
+    def week(self) -> Week:
+        """The first week as it stands."""
+        if self._week is None:
+            self._week = first_week(self.bank, self.judge, self.progress)
+        return self._week.after(self.progress)
+
+    def week_case(self) -> Session | None:
+        """The next case of the first week, or the one begun; None when its day or all is done."""
+        week = self.week()
+        begun = self.begun()
+        if begun is not None and week.next is not None and begun.item.id == week.next.id:
+            return begun
+        if week.next is None or rests_today(week, self.progress, self.clock()):
+            return None
+        return self.start(Session(week.next))
 
     # Exams
 

@@ -52,6 +52,7 @@ class PracticeMenu(PracticeFrame):
     def _rows(self) -> Iterable[tuple[str, str]]:
         exam = self.desk.exam_begun()
         yield "case", "Go on with the case begun" if self.desk.begun() else "Next case"
+        yield "week", "First week: five cases a day"
         for kind, asks in drills.NAMES.items():
             yield kind, f"Drill: {asks}"
         yield "exam", "Go on with the exam" if exam else "Exam of ten cases"

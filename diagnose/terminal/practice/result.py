@@ -24,7 +24,7 @@ from diagnose.terminal.widgets import Words
 
 
 class FeedbackScreen(PracticeFrame):
-    """What a decided case teaches, reckoned away from the screen."""
+    """What a decided case teaches, reckoned away from the screen; `then` follows on it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,m", "close", show=False),
@@ -38,9 +38,10 @@ class FeedbackScreen(PracticeFrame):
         ("q", "Leave", "app.leave"),
     )
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, then: str = "case") -> None:
         super().__init__()
         self._session = session
+        self._then = then
         self._ready = False
         self._missed: Missed | None = None
 
@@ -70,7 +71,7 @@ class FeedbackScreen(PracticeFrame):
     def action_next(self) -> None:
         """The next case."""
         if self._ready:
-            self.room.do("case")
+            self.room.do(self._then)
 
     def action_close(self) -> None:
         """Back to the menu, once the engine is free again."""
