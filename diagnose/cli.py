@@ -307,9 +307,11 @@ def _add_rules(commands: Parsers[argparse.ArgumentParser]) -> None:
 
 def rules_schema(options: argparse.Namespace) -> int:
     """The JSON Schema that editors use."""
+    from diagnose.knowledge.reading.load import is_additions
     from diagnose.knowledge.reading.schema import schema_text
 
-    text = schema_text(base_of(options.rules))
+    base = base_of(options.rules)
+    text = schema_text(base, adds=options.rules is not None and is_additions(options.rules))
     if options.output:
         write(options.output, text.encode(), overwrite=True)
     else:
@@ -365,7 +367,6 @@ def serve(options: argparse.Namespace) -> int:
         shared=options.shared,
         visitors=options.visitors,
         idle_minutes=options.idle_minutes,
-        ahead=True,
     )
     try:
         run(settings, reasoner_of(options))

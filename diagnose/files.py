@@ -10,6 +10,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from diagnose.commands import Misuse
+from diagnose.folders import yaml_files
 
 LONGEST_NAME = 80
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?$", re.IGNORECASE)
@@ -35,6 +36,15 @@ def text_of(file: Path) -> tuple[str, str]:
     except UnicodeDecodeError:
         name = "the standard input" if is_stdin else file
         raise Misuse(f"{name} cannot be read: it is not UTF-8 text, save it as UTF-8") from None
+
+
+def cases_folder(folder: Path, *, below: bool = True) -> Path:
+    """A folder that holds case files; Misuse where it is not there or holds none."""
+    if not folder.is_dir():
+        raise Misuse(f"there is no folder {folder}: look at the name of the folder of cases")
+    if not yaml_files(folder, below=below):
+        raise Misuse(f"{folder} holds no case file (*.yaml, *.yml): name a folder that does")
+    return folder
 
 
 def new(path: Path) -> Path:

@@ -18,6 +18,16 @@ def root() -> Path:
     return _PACKAGE.parent
 
 
+def yaml_files(folder: Path, *, below: bool = True) -> list[Path]:
+    """The YAML files of a folder, by either ending, and those of the folders `below` it."""
+    found = folder.rglob("*") if below else folder.glob("*")
+    return sorted(path for path in found if path.suffix in YAML and path.is_file())
+
+
+YAML = (".yaml", ".yml")
+"""How the name of a YAML file ends."""
+
+
 def rules_cache() -> Path:
     """Where rule bases found sound are kept, so that starting is fast."""
     return _cache() / "rules"

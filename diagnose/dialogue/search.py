@@ -52,6 +52,12 @@ def by_group(base: Base) -> list[Symptom]:
     return sorted(base.symptoms.values(), key=lambda s: (-behind[s.group], s.group))
 
 
+def in_groups(base: Base) -> list[Symptom]:
+    """The symptoms in the order of the files; a group stands where its first one does."""
+    first = {symptom.group: at for at, symptom in reversed(list(enumerate(base.symptoms.values())))}
+    return sorted(base.symptoms.values(), key=lambda symptom: first[symptom.group])
+
+
 def place_items(base: Base) -> list[Item]:
     """Every place, found by its name and by the words of another country."""
     called = places_called(base.words)

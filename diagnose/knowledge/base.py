@@ -10,7 +10,7 @@ from typing import Any
 
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
-from diagnose.knowledge.logic.likelihood import CauseRow, RowKey, rows, usual
+from diagnose.knowledge.logic.likelihood import CauseRow, rows, usual
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     Aftermath,
@@ -111,10 +111,6 @@ class Base:
     def _rows(self) -> dict[tuple[str, str | None], Mapping[str, CauseRow]]:
         return {}
 
-    @cached_property
-    def _made(self) -> dict[RowKey, CauseRow]:
-        return {}
-
     def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
 
@@ -126,7 +122,7 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            self._rows[key] = rows(cause, self.observables, self.scales, at, learned, self._made)
+            self._rows[key] = rows(cause, self.observables, self.scales, at, learned)
         return self._rows[key]
 
     @cached_property
@@ -190,12 +186,12 @@ class Base:
         if check.id in its.shows:
             return False
         told = (other.check for other in its.confused_with)
-        return self.is_seen_at(check, symptom) or check.id in told
-
-    def is_seen_at(self, check: Check, symptom: str) -> bool:
-        """Whether a symptom has what a check looks at, whatever it may be mistaken for."""
-        group = self.symptoms[symptom].group
-        return not check.asked_at or symptom in check.asked_at or group in check.asked_at
+        return (
+            not check.asked_at
+            or symptom in check.asked_at
+            or its.group in check.asked_at
+            or check.id in told
+        )
 
     def absent_on(self, check: Check, panel: str) -> bool:
         """Whether a place of the car has nothing for a check: no metal under film on glass."""
@@ -274,6 +270,11 @@ class EntryPlaces:
             return self.of_section(section, *path)
         document, start = found
         return document.spot((*start, *path))
+
+    def changed(self, section: str, entry: str) -> Spot | None:
+        """Where a change of an entry begins that stands in another file; None: it has none."""
+        document, way = self._paths.get((section, entry), (None, ()))
+        return document.changed(way) if document else None
 
     def of_section(self, section: str, *path: Any) -> Spot:
         """The place of a section that has no entries of its own."""

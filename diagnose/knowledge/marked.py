@@ -79,6 +79,10 @@ class ParsedFile:
             mark, node = found
         return Spot(self.name, mark.line + 1, mark.column + 1)
 
+    def changed(self, path: Sequence[str | int]) -> Spot | None:
+        """Where what is put over a part of the file begins; None where nothing is."""
+        return None
+
 
 def _child(node: yaml.Node, step: str | int) -> tuple[yaml.Mark, yaml.Node] | None:
     if isinstance(node, yaml.MappingNode):

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, says
 from diagnose.knowledge.panels import PANELS
-from diagnose.practice.drills.drill import Drill, Marking
 from diagnose.practice.items.bank import Item
+from diagnose.practice.progress.drills import Drill, Marking
+from diagnose.practice.progress.progress import Attempt, Progress
+from diagnose.practice.progress.schedule import CAUSE, cards_standing, causes_of
 from diagnose.practice.session.belief import Belief
 from diagnose.practice.session.feedback import Feedback, Missed, Step
 from diagnose.practice.session.score import PAYER, REMEDY, Score
@@ -23,17 +26,6 @@ FACT_NAMES = {
     "seen_on": "Seen on",
     "place": "Place",
 }
-
-PLACES = {
-    "at_car": "At the car",
-    "in_bay": "In the bay",
-    "paperwork": "Papers and people",
-    "lab": "Laboratory",
-}
-"""Where checks are done, in the order in which they are listed."""
-
-SHORTEST_WORD = 3
-"""Letters from which a word is looked for in checks."""
 
 TOLD_SOMETHING = 0.05
 """Bits from which a check told something, whatever was to be expected: shown as 0.1, not 0.0."""
@@ -93,22 +85,6 @@ def check_line(base: Base, check: str) -> str:
     found = base.checks[check]
     harm = harm_words(found.harm)
     return f"{found.name} ({found.minutes:g} min{harm})"
-
-
-def by_place(base: Base, checks: Iterable[str]) -> list[str]:
-    """Checks grouped by where they are done, by name in each place."""
-    places = list(PLACES)
-    its = base.checks
-    return sorted(checks, key=lambda name: (places.index(its[name].place), its[name].name))
-
-
-def with_word(base: Base, checks: Sequence[str], word: str) -> list[str]:
-    """The checks with a word in their name; where none has, those that ask for it."""
-    if len(word) < SHORTEST_WORD:
-        return []
-    its = base.checks
-    named = [c for c in checks if word in its[c].name.casefold()]
-    return named or [c for c in checks if word in its[c].ask.casefold()]
 
 
 def belief_words(base: Base, belief: Belief, most: int = 4) -> str:
@@ -275,3 +251,64 @@ def _share(drill: Drill, marking: Marking) -> str:
     found = f"{len(marking.found)} of {len(drill.right)} found"
     wrong = f", {len(marking.wrong)} taken in error" if marking.wrong else ""
     return f"{found}{wrong}: {marking.share:.0%} right."
+
+
+# Progress
+
+
+def progress_lines(base: Base, progress: Progress, now: datetime) -> tuple[str, ...]:
+    """How an apprentice stands."""
+    if not progress.attempts:
+        return ("Nothing practised yet.",)
+    parts = (
+        ("Cases", _sessions(progress)),
+        ("Causes", _causes(base, progress, now)),
+        ("Taken for one another", _confused(base, progress)),
+        ("How sure against how often right", _calibration(progress)),
+    )
+    lines: list[str] = []
+    for title, its in parts:
+        lines += ["", title, *(f"  {line}" for line in its)]
+    return tuple(lines[1:])
+
+
+def _sessions(progress: Progress) -> Iterator[str]:
+    cases = progress.cases
+    drilled = len(progress.attempts) - len(cases)
+    yield f"{counted(len(cases), 'case')} and {counted(drilled, 'drill')} practised."
+    if cases:
+        last = cases[-10:]
+        yield f"Causes right: {sum(a.hit for a in cases)} of {len(cases)}."
+        yield f"Points a case: {_mean(cases):.0f}; in the last {len(last)}: {_mean(last):.0f}."
+    yield f"Practising up to grade: {progress.grade()}."
+
+
+def _mean(attempts: Sequence[Attempt]) -> float:
+    return sum(a.points for a in attempts) / len(attempts)
+
+
+def _causes(base: Base, progress: Progress, now: datetime) -> Iterator[str]:
+    standings = cards_standing(progress.cards, now)
+    for word in ("known", "fading", "learning"):
+        its = [n for n, s in standings.items() if s == word and n.startswith(CAUSE)]
+        names = [_name(base, causes_of(n)[0]) for n in its]
+        if names:
+            yield f"{word} ({len(names)}): {'; '.join(sorted(names))}"
+
+
+def _confused(base: Base, progress: Progress) -> Iterator[str]:
+    for (one, other), count in progress.confused()[:10]:
+        names = f"{_name(base, one)} / {_name(base, other)}"
+        yield f"{names}: {counted(count, 'time')}"
+    if not progress.confused():
+        yield "None."
+
+
+def _name(base: Base, cause: str) -> str:
+    """A cause by its name; one that the rule base no longer has by its id."""
+    return base.causes[cause].name if cause in base.causes else cause.replace("_", " ")
+
+
+def _calibration(progress: Progress) -> Iterator[str]:
+    for band in progress.calibration():
+        yield f"said {band.said:.0%}: right in {band.right:.0%} of {band.count}"

@@ -13,6 +13,7 @@ from diagnose.cli import main
 from diagnose.commands import DONE, MISUSE, Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Experience
+from diagnose.knowledge.reading.load import read_texts
 from diagnose.records.command import Arguments, run
 from diagnose.records.experience.chance import excess, interval
 from diagnose.records.experience.counting import counts
@@ -21,7 +22,7 @@ from diagnose.records.experience.shared import exported, others, set_weight, sou
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ClosedComplaint, KnownComplaint
-from diagnose.rulebook.change.outcomes import difference, findings, proposals
+from diagnose.rulebook.change.outcomes import difference, findings, for_additions, proposals
 from tests.small import REST, SCALES, small
 
 
@@ -194,6 +195,21 @@ def test_a_change_is_proposed_as_a_difference_of_the_files(tmp_path: Path) -> No
     ]
     assert "-      - {check: cut, of_100: {gapes: 90}, because: it was under pull" in change
     assert "+      - {check: cut, of_100: {gapes: 12}, because: it was under pull" in change
+
+
+def test_rows_of_the_shipped_rules_are_proposed_as_changes_of_the_folder() -> None:
+    """Under a folder of additions no file of its own has the row: it is told, and no patch."""
+    reading = read_texts({
+        "shipped:small.yaml": REST,
+        "shipped:scales.yaml": SCALES,
+        "additions.yaml": "changes: {causes: {cold: {prevention: Heat it.}}}",
+    })  # fmt: skip
+    assert reading.base is not None
+    closed = [*_closed(2, "pulled", cut="gapes"), *_closed(18, "pulled", cut="closed")]
+    found = list(proposals(reading.base.learned(Experience((counts(reading.base, closed),)))))
+
+    assert difference(Path("nowhere"), found) == ""
+    assert "pulled, cut: gapes 90 → 12 of 100 (shipped:small.yaml:" in for_additions(found)
 
 
 def test_the_command_says_that_nothing_is_known_yet(path: Path, capsys) -> None:

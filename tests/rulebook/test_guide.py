@@ -27,6 +27,7 @@ COMMANDS = [
 SLIPS = re.findall(r"^\| `([a-z_0-9]+: [^`]+)` \| `([^`]+)` \|$", GUIDE, re.MULTILINE)
 
 CAUSE, CASE = "my_rules/causes/our_own.yaml", "my_cases/rectangle_on_both_doors.yaml"
+ADDITIONS = "our_rules/additions.yaml"
 
 
 parsed = cache(marked.read)
@@ -55,6 +56,9 @@ def _do(command: str) -> int:
         case ["cp", "-r", old, new]:
             shutil.copytree(old, new)
             return 0
+        case ["cp", old, new]:
+            shutil.copy(old, new)
+            return 0
         case ["diagnose", *words]:
             more = ["--cases", "my_cases"] if "impact" in words else []
             return main([*words, *more])
@@ -62,8 +66,8 @@ def _do(command: str) -> int:
 
 
 def test_the_guide_has_what_it_promises() -> None:
-    """One cause with two marks, one case, and commands for each step."""
-    assert list(SAVED) == [CAUSE, CASE]
+    """One cause with two marks, one case, additions, and commands for each step."""
+    assert list(SAVED) == [CAUSE, CASE, ADDITIONS]
     assert SAVED[CAUSE].count("- check:") == 2
     assert len(SLIPS) >= 5
     for part in ("show", "check", "case", "impact"):
@@ -74,12 +78,12 @@ def test_followed_step_by_step_it_works(desk: Path, capsys: pytest.CaptureFixtur
     """Every command of the guide succeeds, and the report names the new cause with its reasons."""
     said = []
     for command in filter(None, COMMANDS):
-        if command.startswith("cp"):
+        if command.startswith("cp -r"):
             assert _do(command) == 0
             _save(desk)
             continue
         assert _do(command) == 0, command
-        said.append(capsys.readouterr().out)
+        said.append(f"{command}: {capsys.readouterr().out}")
     shown = " ".join(" ".join(said).split())
 
     assert "Sound: " in shown
@@ -87,6 +91,13 @@ def test_followed_step_by_step_it_works(desk: Path, capsys: pytest.CaptureFixtur
     assert "Magnetic sign left on the film" in shown
     assert "The mark has straight sides and corners, as a sign has." in shown
     assert "minor: cause magnetic_sign is new" in shown
+    of_additions = [its for its in said if re.match("diagnose .*our_rules", its)]
+    assert "0 errors, 0 warnings," in of_additions[0]
+    assert "changed in additions.yaml" in " ".join(of_additions[1].split())
+    assert "Ask body shops to take masking tape off the same day" in of_additions[1]
+    assert "major: cause dirty_storage_cover is gone" in of_additions[2]
+    assert "minor: cause magnetic_sign is new" in of_additions[2]
+    assert (desk / "our_rules" / "schema.json").exists()
 
 
 def test_the_case_of_the_guide_is_diagnosed_right(desk: Path) -> None:

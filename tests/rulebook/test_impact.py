@@ -180,6 +180,21 @@ def test_a_case_that_only_the_new_base_reads_otherwise_is_run(cases: Path) -> No
     assert any("third.yaml" in str(p) and "wet" in p.sentence for p in found.unreadable)
 
 
+def test_a_case_in_words_that_only_the_new_rules_have_is_tried(cases: Path) -> None:
+    """Its author sees how it fares; a case that the new rules cannot read is told as left out."""
+    (cases / "own.yaml").write_text(CASE.replace("CASE", "own").replace("clean", "damp"))
+    change = "checks:\n  - {id: adhesive, answers: {wet: null, damp: {says: damp, usual: 15}}}"
+
+    found = compare(framed(), framed(change), cases, 0.0)
+    words = text(found)
+
+    assert [(f.case, f.cause, f.leading) for f in found.fresh] == [("own", "pulled", "pulled")]
+    assert "Only the new rules have the words of these:" in words
+    assert "own (lifting): its cause pulled leads with" in words
+    assert words.startswith("Left out, for the new rules cannot read them:\n  broken.yaml:")
+    assert data(found)["only_new"][0]["case"] == "own"
+
+
 def test_why_a_case_moved_is_told(cases: Path) -> None:
     """Each case names the statement that did it, in decibans and in the words of the rule."""
     found = compare(framed(), framed(AGAINST), cases, 0.1)

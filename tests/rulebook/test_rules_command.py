@@ -12,6 +12,7 @@ import pytest
 from diagnose.commands import run
 from diagnose.rulebook.command import add_parsers
 from tests.rulebook.frame import FRAME
+from tests.rulebook.test_impact import CASE
 from tests.small import SCALES
 
 Captured = pytest.CaptureFixture[str]
@@ -116,10 +117,61 @@ def test_an_entry_is_shown(rules: Path, capsys: Captured) -> None:
     assert "did you mean pulled?" in capsys.readouterr().err
 
 
+def _case(folder: Path) -> Path:
+    """A folder with one worked case."""
+    cases = folder / "cases"
+    cases.mkdir()
+    (cases / "first.yml").write_text(CASE.replace("CASE", "first"))
+    return cases
+
+
+def test_an_entry_is_found_by_any_word(rules: Path, capsys: Captured) -> None:
+    """Words that one entry holds show its page; where several do they are listed, named ones first.
+
+    A page holds all that stands in the file: what a remedy mends, which remedies mend a symptom.
+    """
+    _with(rules, "{id: renew, name: New piece", "{id: renew, mends: [Raised], name: New piece")
+
+    assert _run("show", "sweep", "the", "BAY", "--rules", rules) == 0
+    assert "cause gritty, rules.yaml:" in capsys.readouterr().out
+    assert _run("show", "edge", "--rules", rules, "--json") == 0
+    assert [e["id"] for e in json.loads(capsys.readouterr().out)][:2] == ["pulled", "dirty_edge"]
+    assert _run("show", "renew", "--rules", rules) == 0
+    assert "- mends: Raised" in capsys.readouterr().out
+    assert _run("show", "lifting", "--rules", rules) == 0
+    shown = capsys.readouterr().out
+    assert "- remedies that mend it: Re-lay [relay]\n" in shown
+    assert "- group: Edges" in shown
+
+
+def test_a_folder_of_cases_that_is_empty_or_not_there_is_said(
+    rules: Path, tmp_path: Path, capsys: Captured
+) -> None:
+    """Nothing was compared then, which must not look as if nothing had moved."""
+    (tmp_path / "empty").mkdir()
+
+    assert _run("impact", rules, rules, "--cases", tmp_path / "nowhere") == 2
+    assert "there is no folder" in capsys.readouterr().err
+    assert _run("impact", rules, rules, "--cases", tmp_path / "empty") == 2
+    assert "holds no case file (*.yaml, *.yml)" in capsys.readouterr().err
+    assert _run("atlas", "--rules", rules, "--cases", tmp_path / "empty") == 2
+    assert "holds no case file" in capsys.readouterr().err
+
+
+def test_the_shipped_rules_are_compared_by_their_word(
+    rules: Path, tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever adds to them need not know where they lie; a folder of that name goes before."""
+    monkeypatch.setattr("diagnose.rulebook.change.command.shipped", lambda name: rules)
+
+    assert _run("impact", "shipped", rules, "--cases", _case(tmp_path)) == 0
+    assert "0 of 1 complaints moved" in capsys.readouterr().out
+
+
 def test_a_book_is_written_once(rules: Path, tmp_path: Path, capsys: Captured) -> None:
     """Into a new file, or to the standard output; never over something that exists."""
     file = tmp_path / "book.html"
-    cases = tmp_path / "no_cases"
+    cases = _case(tmp_path)
 
     assert _run("atlas", "--rules", rules, "--cases", cases, "--output", file) == 0
     written = file.read_text(encoding="utf-8")
@@ -132,7 +184,7 @@ def test_a_book_is_written_once(rules: Path, tmp_path: Path, capsys: Captured) -
 
 def test_an_impact_is_told(rules: Path, tmp_path: Path, capsys: Captured) -> None:
     """Two folders compared; what is neither a folder nor a revision is said so."""
-    cases = tmp_path / "no_cases"
+    cases = _case(tmp_path)
 
     assert _run("impact", rules, rules, "--cases", cases) == 0
     assert "Suggested: none." in capsys.readouterr().out

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import pytest
 
-from diagnose.dialogue.search import Item, search, symptom_item
+from diagnose.dialogue.search import Item, by_group, in_groups, search, symptom_item
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.reading.load import read_texts
+from tests.small import REST, SCALES
 
 ITEMS = (
     Item("image", "Image out of line", "", "image out of line | lines do not meet across seams"),
@@ -67,3 +71,14 @@ def test_the_word_at_the_counter_leads_to_its_symptom(base: Base, text: str, sym
     items = [symptom_item(s) for s in base.symptoms.values()]
 
     assert search(items, text)[0].id == symptom
+
+
+def test_a_group_has_one_heading_wherever_its_symptoms_stand() -> None:
+    """A new symptom in a file of its own stands with those of its group, on lines and screens."""
+    late = "symptoms:\n  - {id: tips, name: Tips, group: Edges, look: A tip is up., appears: soon,"
+    late += " where: tips, source: common-practice}\n"
+    reading = read_texts({"small.yaml": REST, "scales.yaml": SCALES, "own.yaml": late})
+    assert reading.base is not None
+
+    for symptoms in (in_groups(reading.base), by_group(reading.base)):
+        assert [group for group, _ in groupby(symptoms, lambda s: s.group)] == ["Edges", "Raised"]

@@ -13,11 +13,19 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from diagnose import caches
+from diagnose.folders import shipped, yaml_files
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, EntryPlaces
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.reading.additions import (
+    NAMES,
+    SHIPPED,
+    adds,
+    put_together,
+    told_of_shipped,
+)
 from diagnose.knowledge.reading.salvage import (
     ids_at,
     names_in,
@@ -68,7 +76,7 @@ def load(folder: Path, cache: Path | None = None) -> Base:
 
 
 def read(folder: Path) -> ReadRules:
-    """Read all *.yaml files below a folder."""
+    """Read all rule files below a folder."""
     return read_texts(texts_of(folder), folder)
 
 
@@ -76,8 +84,28 @@ Texts = dict[str, str | Problem]
 
 
 def texts_of(folder: Path) -> Texts:
-    """The texts of all *.yaml files below a folder, or why one cannot be read."""
-    return {p.relative_to(folder).as_posix(): _text(p) for p in sorted(folder.rglob("*.yaml"))}
+    """The texts of the rule files of a folder, or why one cannot be read.
+
+    Of a folder that only adds to the shipped rules the shipped ones come first.
+    """
+    own = _rule_files(folder)
+    under = _rule_files(shipped("rules")) if adds(own) else {}
+    files = {**{SHIPPED + name: path for name, path in under.items()}, **own}
+    return {name: _text(name, path) for name, path in files.items()}
+
+
+def is_additions(folder: Path) -> bool:
+    """Whether a folder only adds to the shipped rules."""
+    return adds(_rule_files(folder))
+
+
+NO_RULES = ("policies", "shop")
+"""Folders of a rule base that hold a shop's terms and figures."""
+
+
+def _rule_files(folder: Path) -> dict[str, Path]:
+    named = {path.relative_to(folder): path for path in yaml_files(folder)}
+    return {name.as_posix(): path for name, path in named.items() if name.parts[0] not in NO_RULES}
 
 
 READERS = ("knowledge", "measures")
@@ -107,7 +135,8 @@ def from_json(written: str | bytes, of_content: str, texts: Texts | None = None)
 
 
 def _documents(texts: Texts) -> list[ParsedFile]:
-    return [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
+    found = [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
+    return put_together(found)[0] if adds(texts) else found
 
 
 def as_json(base: Base) -> str:
@@ -129,45 +158,61 @@ def _plain(value: Any) -> Any:
     raise TypeError(type(value).__name__)
 
 
-def _text(path: Path) -> str | Problem:
+def _text(name: str, path: Path) -> str | Problem:
     try:
         return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        spot = Spot(path.name, 1, 1)
+        spot = Spot(name, 1, 1)
         return Problem(spot, f"not UTF-8 text (byte {error.start}): save the file as UTF-8")
     except OSError as error:
-        return Problem(Spot(path.name, 1, 1), f"cannot be read: {error.strerror}")
+        return Problem(Spot(name, 1, 1), f"cannot be read: {error.strerror}")
 
 
 def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> ReadRules:
     """Read files given by name and text; `folder` only names where they are from."""
     if not texts:
-        spot = Spot(str(folder), 1, 1)
-        return ReadRules(None, (Problem(spot, "there is no rule file (*.yaml) in this folder"),))
+        sentence = "there is no rule file (*.yaml, *.yml) in this folder"
+        return ReadRules(None, (Problem(Spot(str(folder), 1, 1), sentence),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
-    documents: list[ParsedFile] = []
-    shaped: list[_Shaped] = []
-    for name, text in texts.items():
-        if isinstance(text, Problem):
-            continue
-        document, faults = marked.read(name, text)
-        documents.append(document)
-        problems += faults
-        if document.data is not None or not faults:
-            shaped.append(_shape(document, problems))
+    readable = not problems
+    documents, faulty = _parsed(texts, problems)
+    shaped = [
+        _shape(document, problems)
+        for document in documents
+        if document.data is not None or document.name not in faulty
+    ]
     files = [part.file for part in shaped if part.file]
     draft = Draft(flatten(files), EntryPlaces(lambda: documents))
     unread = [t for d in documents if d.data is None and isinstance(t := texts[d.name], str)]
     if not any("scales:" in text for text in unread):
         problems += _once(documents)
-    if len(documents) == len(texts) and not any(part.file is None for part in shaped):
+    if readable and not any(part.file is None for part in shaped):
         lost = frozenset(name for part in shaped for name in part.lost)
         lost |= {name for text in unread for name in names_in(text)}
         mended = frozenset(name for part in shaped for name in part.mended)
         problems += not_of(lost, verify(draft, mended))
     if problems:
-        return ReadRules(None, tuple(sorted(problems)))
+        told = map(told_of_shipped, problems) if adds(texts) else problems
+        return ReadRules(None, tuple(sorted(told)))
     return ReadRules(_base(draft, version(texts)), ())
+
+
+def _parsed(texts: Texts, problems: list[Problem]) -> tuple[list[ParsedFile], set[str]]:
+    """The documents, additions put together with what they add to; the names of faulty ones."""
+    documents: list[ParsedFile] = []
+    faulty = set()
+    for name, text in texts.items():
+        if isinstance(text, Problem):
+            continue
+        document, faults = marked.read(name, text)
+        documents.append(document)
+        if faults:
+            faulty.add(name)
+        problems += faults
+    if adds(texts):
+        documents, unfit = put_together(documents)
+        problems += unfit
+    return documents, faulty
 
 
 def version(texts: Texts) -> str:
@@ -197,7 +242,10 @@ def _once(documents: Sequence[ParsedFile]) -> Iterator[Problem]:
     for section in ONCE:
         having = [d for d in documents if isinstance(d.data, dict) and section in d.data]
         if section == "scales" and documents and not having:
-            sentence = "no file has the section 'scales' with the numbers behind the words"
+            sentence = (
+                "no file has the section 'scales' with the numbers behind the words (a folder that"
+                f" only adds to the shipped rules says so by a file {NAMES[0]})"
+            )
             yield Problem(Spot(documents[0].name, 1, 1), sentence)
         for d in having[1:]:
             sentence = f"'{section}' stands in {having[0].name} already: keep one"

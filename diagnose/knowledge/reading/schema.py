@@ -14,19 +14,73 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Observable, RuleFile, ShownAnswers, Symptom
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
 from diagnose.knowledge.model.words import CONDITIONS, OBSERVABLES, SECTION, UNSOURCED
+from diagnose.knowledge.reading.additions import CHANGES, TAKEN_OUT
+from diagnose.knowledge.reading.merge import MORE, WITHOUT
+from diagnose.knowledge.soundness.walk import NAMED
 
 Schema = dict[str, Any]
 
 
-def schema_text(base: Base) -> str:
-    """The schema as it stands in rules/schema.json, with the ids of this base."""
+def schema_text(base: Base, *, adds: bool = False) -> str:
+    """The schema as it stands in rules/schema.json, with the ids of this base.
+
+    `adds`: with the sections of a folder that only adds to the shipped rules.
+    """
     schema = RuleFile.model_json_schema(by_alias=True)
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["title"] = "A file of the rule base"
     _answers_known(schema["$defs"], base)
+    if adds:
+        schema["properties"] |= {CHANGES: _changes(schema, base), TAKEN_OUT: _taken_out()}
     filled: Schema = _filled(schema)
     filled["$defs"] |= {**_ids(base), _list_of(CONDITIONS): _condition(base)}
     return json.dumps(filled, indent=1, ensure_ascii=False) + "\n"
+
+
+def _changes(schema: Schema, base: Base) -> Schema:
+    """What may be changed: of each entry that there is any of its fields, and each whole section.
+
+    How a field is put together with what is shipped is looked at when the rules are read.
+    """
+    found: Schema = {}
+    for section, its in schema["properties"].items():
+        if section not in NAMED:
+            found[section] = {"type": ["object", "array"]}
+            continue
+        entry = schema["$defs"][its["items"]["$ref"].rsplit("/", 1)[1]]
+        fields = {n: _field(f) for n, f in entry["properties"].items() if n != "id"}
+        of_each = {"type": "object", "properties": fields, "additionalProperties": False}
+        ids = list(getattr(base, section))
+        found[section] = {
+            "type": "object",
+            "propertyNames": {"enum": ids},
+            "additionalProperties": of_each,
+        }
+    says = "what is to differ from the shipped rules, by section and id"
+    return {"description": says, **_closed(found)}
+
+
+def _field(its: Schema) -> Schema:
+    """A field of an entry as a change may write it: whole, in part, or taken out."""
+    part: Schema = {"type": "object"}
+    if its.get("type") == "array" and "items" in its:
+        left_out = {"type": "array"}
+        more = {"type": "array", "items": its["items"]}
+        part = {**_closed({WITHOUT: left_out, MORE: more}), "minProperties": 1}
+    elif its.get("type") in ("string", "number", "integer", "boolean") or "enum" in its:
+        return {"anyOf": [its, {"type": "null"}]}
+    said = {"description": its["description"]} if "description" in its else {}
+    return {**said, "anyOf": [its, part, {"type": "null"}]}
+
+
+def _taken_out() -> Schema:
+    ids = {"type": "array", "items": {"type": "string"}}
+    says = "shipped entries that are left out, by section"
+    return {"description": says, **_closed(dict.fromkeys(NAMED, ids))}
+
+
+def _closed(properties: Schema) -> Schema:
+    return {"type": "object", "properties": properties, "additionalProperties": False}
 
 
 def _filled(node: Any) -> Any:

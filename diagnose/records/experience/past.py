@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
-from diagnose.folders import shipped
+from diagnose.folders import shipped, yaml_files
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
 from diagnose.records.case.casefile import read_case
@@ -40,7 +40,7 @@ def of_shop(base: Base, store: Store, symptom: str, without: str = "") -> Iterat
 
 def worked(base: Base, folder: Path, symptoms: Collection[str]) -> Iterator[PastComplaint]:
     """The worked complaints of some symptoms; a file that names none of them is not parsed."""
-    for path in sorted(folder.rglob("*.yaml")):
+    for path in yaml_files(folder):
         text = path.read_text(encoding="utf-8")
         if not any(f"symptom: {symptom}" in text for symptom in symptoms):
             continue

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from uuid import uuid4
 
+from diagnose.folders import yaml_files
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem, Spot
 from diagnose.records.case import photos
@@ -114,7 +115,7 @@ def _stored(store: Store, case_id: str) -> Case | None:
 def _files(paths: Sequence[Path]) -> list[Path]:
     found: list[Path] = []
     for path in paths:
-        found += sorted(path.glob("*.yaml")) if path.is_dir() else [path]
+        found += yaml_files(path, below=False) if path.is_dir() else [path]
     return found
 
 

@@ -17,9 +17,12 @@ from diagnose.commands import (
     add_rules,
     print_json,
 )
-from diagnose.files import hand_over
+from diagnose.files import cases_folder, hand_over
 from diagnose.folders import results_cache, shipped
 from diagnose.knowledge.reading.command import base_of
+
+SHIPPED = "shipped"
+"""The word for the shipped rules, where no folder is called so."""
 
 RULE = 100
 """Hyphens between what was shown and what is shown again."""
@@ -39,7 +42,8 @@ def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
         "diagnose rules impact HEAD rules/ --watch",
         impact,
     )
-    its.add_argument("old", metavar="OLD", help="a folder, or a git revision of NEW's folder")
+    its.add_argument("old", metavar="OLD", help="a folder, a git revision of NEW's folder, or the"
+                     f" word {SHIPPED}")  # fmt: skip
     its.add_argument("new", type=Path, metavar="NEW", help="a folder of rules")
     its.add_argument("--cases", type=Path, metavar="DIR", action="append", help="worked cases (else"
                      " the shipped ones); may be given several times")  # fmt: skip
@@ -60,7 +64,7 @@ def impact(options: argparse.Namespace) -> int:
 
     if not 0 <= options.band <= 100:
         raise Misuse(f"--band {options.band:g} is no percent: give 0 to 100")
-    cases = tuple(options.cases or [shipped("cases")])
+    cases = tuple(map(cases_folder, options.cases or [shipped("cases")]))
     wanted, kept = ImpactWanted(options.band / 100, options.asking), Kept(results_cache())
     with _old_folder(options.old, options.new) as folder:
         old = base_of(folder)
@@ -123,11 +127,14 @@ def _progress() -> Iterator[Callable[[int], None]]:
 
 @contextmanager
 def _old_folder(old: str, new: Path) -> Iterator[Path]:
-    """The folder of the old rules: as named, or taken out of git under a revision."""
+    """The folder of the old rules: as named, the shipped ones, or out of git at a revision."""
     from diagnose.rulebook.change.revision import taken_out
 
     if Path(old).is_dir():
         yield Path(old)
+        return
+    if old == SHIPPED:
+        yield shipped("rules")
         return
     with taken_out(old, new) as folder:
         yield folder
@@ -153,7 +160,14 @@ def outcomes(options: argparse.Namespace) -> int:
     from diagnose.records.experience.sign_worth import sign_records
     from diagnose.records.store.command import store_of
     from diagnose.records.store.summary import Filter
-    from diagnose.rulebook.change.outcomes import Finding, difference, findings, proposals, report
+    from diagnose.rulebook.change.outcomes import (
+        Finding,
+        difference,
+        findings,
+        for_additions,
+        proposals,
+        report,
+    )
 
     base = base_of(options.rules)
     if options.records and not options.records.exists():
@@ -165,8 +179,9 @@ def outcomes(options: argparse.Namespace) -> int:
     found: dict[str, list[Finding]] = {}
     for one in findings(base, sign_records(base, complaints), ends, complaints):
         found.setdefault(one.kind, []).append(one)
-    change = difference(options.rules or shipped("rules"), list(proposals(learned)))
+    wanted = list(proposals(learned))
+    change = difference(options.rules or shipped("rules"), wanted)
     if options.patch:
         hand_over(change, options.patch)
-    print(report(found, change))
+    print(report(found, change, for_additions(wanted)))
     return DONE

@@ -69,6 +69,18 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class Fresh:
+    """A complaint in words that only the new base has, and how it fares there, all told."""
+
+    case: str
+    number: int
+    symptom: str
+    cause: str
+    leading: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
 class Impact:
     """All that a change does: who moved, the scores before and after, the size of the change.
 
@@ -89,6 +101,7 @@ class Impact:
     told: tuple[Accuracy, Accuracy] | None
     difference: Difference
     unreadable: tuple[Problem, ...]
+    fresh: tuple[Fresh, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +124,10 @@ def compare(
     kept: Kept | None = None,
     tell: Tell = lambda questions: None,
 ) -> Impact:
-    """Compare two bases over the cases of folders that both can read."""
+    """Compare two bases over the cases of folders that both can read.
+
+    A case that only the new one reads is tried there alone; of those it cannot read it is said why.
+    """
     kept = kept or Kept()
     before, after = Version(old, kept), Version(new, kept)
     for_new = read_cases(new, *folders)
@@ -139,7 +155,18 @@ def compare(
         asking=_asking_scores(before, after, touched) if questions is None else None,
         told=_told_scores(before, after, pairs) if touched else None,
         difference=difference(old, new, NAMED),
-        unreadable=tuple(dict.fromkeys((*for_old.problems, *for_new.problems))),
+        unreadable=for_new.problems,
+        fresh=_fresh(after, [job for key, job in new_jobs.items() if key not in old_jobs]),
+    )
+
+
+def _fresh(after: Version, jobs: Sequence[WorkedComplaint]) -> tuple[Fresh, ...]:
+    """How complaints fare that the old base cannot read; nothing can be held against them."""
+    after.run(jobs)
+    trials = [after.trial(job) for job in jobs]
+    return tuple(
+        Fresh(*job.key, job.complaint.symptom, trial.right[0], trial.leading, trial.probability)
+        for job, trial in zip(jobs, trials, strict=True)
     )
 
 

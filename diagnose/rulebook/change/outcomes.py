@@ -11,6 +11,7 @@ from pathlib import Path
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import stating
+from diagnose.knowledge.reading.additions import NAMES, SHIPPED
 from diagnose.reasoning.explanation.explain import cause_name, name_of
 from diagnose.records.case.journal import UNLISTED
 from diagnose.records.closing import ruled_out
@@ -140,16 +141,30 @@ def _of_row(
 
 
 def difference(folder: Path, wanted: Sequence[Proposal]) -> str:
-    """The proposals as a change of the rule files that `git apply` or `patch` takes."""
+    """The proposals as a change of the rule files that `git apply` or `patch` takes.
+
+    Those for shipped rows under a folder of additions are left to `for_additions`.
+    """
     parts: list[str] = []
     by_file: dict[str, list[Proposal]] = {}
     for one in wanted:
-        by_file.setdefault(one.file, []).append(one)
+        if not one.file.startswith(SHIPPED):
+            by_file.setdefault(one.file, []).append(one)
     for name, its in sorted(by_file.items()):
         old = (folder / name).read_text(encoding="utf-8").splitlines(keepends=True)
         new = _changed(old, its)
         parts += difflib.unified_diff(old, new, f"a/{name}", f"b/{name}")
     return "".join(parts)
+
+
+def for_additions(wanted: Sequence[Proposal]) -> str:
+    """The proposals for shipped rows, to be written as changes in a folder of additions."""
+    return "\n".join(
+        f"  {one.cause}, {one.check}: {one.label} {one.judged:g} → {one.counted:g} of 100"
+        f" ({one.file}:{one.line})"
+        for one in wanted
+        if one.file.startswith(SHIPPED)
+    )
 
 
 def _changed(lines: Sequence[str], wanted: Sequence[Proposal]) -> list[str]:
@@ -165,7 +180,7 @@ def _changed(lines: Sequence[str], wanted: Sequence[Proposal]) -> list[str]:
     return new
 
 
-def report(found: Mapping[str, Sequence[Finding]], change: str) -> str:
+def report(found: Mapping[str, Sequence[Finding]], change: str, shipped: str = "") -> str:
     """All of it as text."""
     titles = {
         "ruled out": "Outcomes that contradict what rules out: a person has to look at them",
@@ -182,4 +197,6 @@ def report(found: Mapping[str, Sequence[Finding]], change: str) -> str:
     ]  # fmt: skip
     if change:
         parts.append(f"Proposed change of the rule files (see it by rules impact):\n{change}")
+    if shipped:
+        parts.append(f"Rows of the shipped rules, to change in {NAMES[0]}:\n{shipped}")
     return "\n\n".join(parts) or f"Nothing yet: a rule needs {FEWEST} closed cases to be judged."

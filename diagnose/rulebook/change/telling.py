@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from textwrap import wrap
 from typing import Any
 
 from diagnose.practice.items.trial import Accuracy
-from diagnose.rulebook.change.impact import Impact, Moved
+from diagnose.rulebook.change.impact import Fresh, Impact, Moved
 
 WIDTH = 98
 """Characters in a line."""
@@ -31,6 +31,7 @@ def data(impact: Impact) -> dict[str, Any]:
         "asking": _score_data(impact.asking),
         "told": _score_data(impact.told),
         "unreadable": [str(p) for p in impact.unreadable],
+        "only_new": [asdict(f) for f in impact.fresh],
     }
 
 
@@ -40,10 +41,12 @@ def _score_data(scores: Scores) -> dict[str, Any] | None:
 
 def text(impact: Impact) -> str:
     """An impact for a terminal."""
-    lines = [str(p) for p in impact.unreadable]
+    lines = ["Left out, for the new rules cannot read them:"] * bool(impact.unreadable)
+    lines += [f"  {problem}" for problem in impact.unreadable]
     for moved in impact.moved:
         lines += ["", *_moved(moved)]
     lines += [
+        *_fresh(impact.fresh),
         "",
         f"{len(impact.moved)} of {impact.complaints} complaints moved"
         f" ({impact.old_version} → {impact.new_version}).",
@@ -65,6 +68,23 @@ def _moved(moved: Moved) -> Iterator[str]:
     yield f"{moved.case} ({moved.symptom}, confirmed: {moved.cause})"
     for says in (*moved.what, *(f"because {reason.says}" for reason in moved.why)):
         yield from wrap(says, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _fresh(fresh: Sequence[Fresh]) -> Iterator[str]:
+    """Cases in words that the old rules do not have: nobody moved, but how they fare is told."""
+    if not fresh:
+        return
+    yield from ("", "Only the new rules have the words of these:")
+    for its in fresh:
+        right = its.leading == its.cause
+        said = "leads" if right else f"does not lead, {its.leading} does; it has"
+        words = f"{its.case} ({its.symptom}): its cause {its.cause} {said}"
+        yield from wrap(
+            f"{words}{' with' if right else ''} {its.probability:.0%}",
+            WIDTH,
+            initial_indent="  ",
+            subsequent_indent="    ",
+        )
 
 
 def _reach(impact: Impact) -> str:

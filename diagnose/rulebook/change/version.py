@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.folders import yaml_files
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.marked import Problem, Spot
@@ -31,7 +32,7 @@ def read_cases(base: Base, *folders: Path) -> Cases:
     cases: dict[str, Case] = {}
     problems: list[Problem] = []
     for folder in folders:
-        for path in sorted(folder.rglob("*.yaml")):
+        for path in yaml_files(folder):
             under = path.relative_to(folder).as_posix()
             name = under if len(folders) == 1 else (folder / under).as_posix()
             case_file, faults = read_case(name, path.read_text(encoding="utf-8-sig"), base)

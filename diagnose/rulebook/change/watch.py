@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from time import sleep
 
+from diagnose.folders import yaml_files
+
 Stamp = tuple[tuple[str, int, int], ...]
 
 EVERY = 0.5
@@ -14,7 +16,7 @@ EVERY = 0.5
 
 def stamp(folders: Iterable[Path]) -> Stamp:
     """What changes when a YAML file below folders is written, comes or goes."""
-    return tuple(its for folder in folders for path in sorted(folder.rglob("*.yaml"))
+    return tuple(its for folder in folders for path in yaml_files(folder)
                  for its in _of(path))  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,13 +15,14 @@ from diagnose.commands import (
     add_rules,
     print_json,
 )
-from diagnose.files import hand_over
+from diagnose.files import cases_folder, hand_over
 from diagnose.folders import shipped
 from diagnose.records.experience.command import add_experience, learned_base
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.rulebook.pages.atlas import Lessons
+    from diagnose.rulebook.pages.wording import Library
 
 
 WIDEST = 100
@@ -39,7 +41,8 @@ def add_show(parts: Parsers[argparse.ArgumentParser]) -> None:
         "diagnose rules show pulled_to_edge",
         show,
     )
-    its.add_argument("id", nargs="?", metavar="ID", help="without it, everything by id and name")
+    its.add_argument("id", nargs="*", metavar="ID", help="an id, or words: the page of the only"
+                     " entry that holds them, or a list; without it, everything")  # fmt: skip
     its.add_argument("--all", action="store_true", help="of a symptom the answers to all checks"
                      f" (else to the {MOST_TABLES} that tell most)")  # fmt: skip
     add_rules(its)
@@ -55,19 +58,41 @@ def show(options: argparse.Namespace) -> int:
     from diagnose.rulebook.pages.wording import Library
 
     base = learned_base(options)
-    if options.id is None:
-        entries = listing(base)
-        if options.json:
-            print_json([{"kind": k, "id": i, "name": n} for k, i, n in entries])
-        else:
-            print("\n".join(f"{kind:8} {entry}: {name}" for kind, entry, name in entries))
+    words = " ".join(options.id)
+    if not words:
+        _listed(listing(base), options.json)
         return DONE
-    found = page(Library(base), options.id, None if options.all else MOST_TABLES)
+    library = Library(base)
+    entry = _meant(library, words, options.json)
+    if entry is None:
+        return DONE
+    found = page(library, entry, None if options.all else MOST_TABLES)
     if options.json:
         print_json(pages_data.data(found))
     else:
         print(text(found, min(shutil.get_terminal_size().columns, WIDEST)), end="")
     return DONE
+
+
+def _listed(entries: Sequence[tuple[str, str, str]], as_json: bool) -> None:
+    """Entries by kind, id and name."""
+    if as_json:
+        print_json([{"kind": k, "id": i, "name": n} for k, i, n in entries])
+    else:
+        print("\n".join(f"{kind:8} {entry}: {name}" for kind, entry, name in entries))
+
+
+def _meant(library: Library, words: str, as_json: bool) -> str | None:
+    """The entry of an id, or the only one that holds some words; several are listed, then None."""
+    from diagnose.rulebook.pages.entries import found
+    from diagnose.rulebook.pages.wording import KINDS
+
+    hits = () if words in library.section else found(library, words)
+    if len(hits) < 2:
+        return hits[0] if hits else words
+    kinds = [(KINDS[library.section[hit]], hit, library.name(hit)) for hit in hits]
+    _listed(kinds, as_json)
+    return None
 
 
 def add_atlas(parts: Parsers[argparse.ArgumentParser]) -> None:
@@ -91,7 +116,7 @@ def atlas(options: argparse.Namespace) -> int:
     from diagnose.rulebook.pages.atlas import atlas as made
 
     base = learned_base(options)
-    words = made(base, _lessons(base, options.cases or shipped("cases")))
+    words = made(base, _lessons(base, cases_folder(options.cases or shipped("cases"))))
     hand_over(words, options.output)
     return DONE
 

@@ -11,6 +11,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
+from diagnose.rulebook.pages.held import held
 from diagnose.rulebook.pages.page import Block, ItemList, Page, full, refs
 from diagnose.rulebook.pages.rows import cause_rows, symptom_tables
 from diagnose.rulebook.pages.trade import (
@@ -55,7 +56,26 @@ def page(library: Library, entry: str, most: int | None = None) -> Page:
     found = getattr(library.base, section)[entry]
     its = _MAKERS[section](library, found)
     cited = full((_cited(library.base, its),))
-    return replace(its, blocks=(*its.blocks, *_rows(library, found, most), *cited))
+    more = full((held(library, found),))
+    return replace(its, blocks=(*its.blocks, *_rows(library, found, most), *more, *cited))
+
+
+def found(library: Library, words: str) -> tuple[str, ...]:
+    """The ids of the entries that hold all of these words, those named so first."""
+    wanted = words.replace("_", " ").casefold().split()
+    named, saying = [], []
+    for section in KINDS:
+        for name, entry in getattr(library.base, section).items():
+            title = f"{name.replace('_', ' ')} {library.name(name)}".casefold()
+            if all(word in title for word in wanted):
+                named.append(name)
+            elif all(word in _all_text(entry) for word in wanted):
+                saying.append(name)
+    return (*named, *saying)
+
+
+def _all_text(entry: Entry) -> str:
+    return str(entry.model_dump(mode="json", by_alias=True)).replace("_", " ").casefold()
 
 
 def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]:

@@ -72,7 +72,9 @@ class Library:
     def place(self, entry: str) -> str:
         """Where an entry stands, as file:line."""
         spot = self.base.places.of(self.section[entry], entry)
-        return f"{spot.file}:{spot.line}"
+        other = self.base.places.changed(self.section[entry], entry)
+        changed = f", changed in {other.file}:{other.line}" if other else ""
+        return f"{spot.file}:{spot.line}{changed}"
 
     def sources(self, cited: Sequence[str]) -> Words:
         """The sources of a statement."""

@@ -15,7 +15,7 @@ from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
-CONCLUDE, ON, ANSWERS, BACK, ANOTHER = "+conclude", "+on", "+answers", "+back", "+another"
+CONCLUDE, ON, ANSWERS, BACK = "+conclude", "+on", "+answers", "+back"
 
 
 class EnoughScreen(StandingFrame):
@@ -63,7 +63,6 @@ class EnoughScreen(StandingFrame):
         if self._more:
             ways.append(("g", "Go on asking all the same", ON))
         ways += [
-            ("a", "Conclude, and another complaint on this vehicle", ANOTHER),
             ("c", "Change an earlier answer", ANSWERS),
             ("b", "Back to the last question", BACK),
         ]
@@ -87,8 +86,6 @@ class EnoughScreen(StandingFrame):
                 self.action_answers()
             case "+back":
                 self.action_back()
-            case "+another":
-                self.action_another()
             case _:
                 super().chosen(choice)
 

@@ -24,7 +24,7 @@ from diagnose.terminal.widgets import Words
 
 
 class FeedbackScreen(PracticeFrame):
-    """What a decided case teaches, reckoned away from the screen; `then` follows on it."""
+    """What a decided case teaches, reckoned away from the screen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,m", "close", show=False),
@@ -38,10 +38,9 @@ class FeedbackScreen(PracticeFrame):
         ("q", "Leave", "app.leave"),
     )
 
-    def __init__(self, session: Session, then: str = "case") -> None:
+    def __init__(self, session: Session) -> None:
         super().__init__()
         self._session = session
-        self._then = then
         self._ready = False
         self._missed: Missed | None = None
 
@@ -71,7 +70,7 @@ class FeedbackScreen(PracticeFrame):
     def action_next(self) -> None:
         """The next case."""
         if self._ready:
-            self.room.do(self._then)
+            self.room.do("case")
 
     def action_close(self) -> None:
         """Back to the menu, once the engine is free again."""

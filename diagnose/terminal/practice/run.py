@@ -10,10 +10,10 @@ from pathlib import Path
 from random import Random
 
 from diagnose.commands import DONE, PROBLEM, Misuse, refuse, tell
-from diagnose.files import hand_over
+from diagnose.files import cases_folder, hand_over
 from diagnose.folders import shipped
 from diagnose.knowledge.reading.command import base_of
-from diagnose.practice import command, trainer_page
+from diagnose.practice import command
 from diagnose.practice.exam_page import html, text
 from diagnose.practice.progress.apprentice import Desk
 from diagnose.practice.progress.apprentice_records import Book
@@ -40,18 +40,21 @@ def _run(options: argparse.Namespace, store: Store) -> int:
     base = base_of(options.rules)
     if options.action == "progress":
         return tell((DONE, command.progress(options, base, store, _now())))
-    worked, problems = command.read_cases(options.cases or shipped("cases"), base)
+    worked, problems = command.read_cases(_cases(options), base)
     for problem in problems:
         refuse(problem)
     bank = command.bank_of(base, worked, store)
     random = Random(options.seed)  # noqa: S311 (draws cases, keeps no secret)
     judge = Judge(Reasoner(base))
     desk = Desk(judge, bank, Book(store, options.apprentice), _now, random, options.grade)
-    if options.action == "trainer":
-        return _trainer(options, desk)
     if options.action == "result":
         return _result(options, desk)
     return _practise(options, desk, store)
+
+
+def _cases(options: argparse.Namespace) -> Path:
+    """The folder of worked cases, which has to hold some."""
+    return cases_folder(options.cases or shipped("cases"), below=False)
 
 
 def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
@@ -91,16 +94,6 @@ def _result(options: argparse.Namespace, desk: Desk) -> int:
     base = desk.judge.base
     is_page = options.format == "html" or _is_page(options.output)
     hand_over(html(base, found) if is_page else text(base, found), options.output)
-    return DONE
-
-
-def _trainer(options: argparse.Namespace, desk: Desk) -> int:
-    if desk.book.is_empty:
-        raise command.nobody(desk.book.name)
-    is_page = options.format == "html" or _is_page(options.output)
-    render = trainer_page.html if is_page else trainer_page.text
-    page = render(desk.judge, desk.book.name, desk.progress, desk.clock())
-    hand_over(page, options.output)
     return DONE
 
 

@@ -1,1 +1,0 @@
-"""Drills: a question with options, marked at once with the reason of each option."""
