@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterator
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,10 +19,10 @@ if TYPE_CHECKING:
     from diagnose.records.case.journal import Case
     from diagnose.records.store.store import Store
 
-FACES = ("case", "signs", "apart", "drawing", "first", "exam")
+FACES = ("case", "signs", "apart", "drawing", "first", "remedy", "week", "exam")
 """Actions that ask something, on screens or line by line."""
 
-ACTIONS = (*FACES, "progress", "apprentices", "result", "export", "erase")
+ACTIONS = (*FACES, "progress", "trainer", "apprentices", "result", "export", "erase")
 
 ANYONE = "apprentice"
 """The name where none is given."""
@@ -42,8 +43,9 @@ def add_parser(commands: Parsers[argparse.ArgumentParser], run: Run) -> argparse
         nargs="?",
         choices=ACTIONS,
         metavar="WHAT",
-        help="case, a drill (signs, apart, drawing, first), exam, result (of the last exam),"
-        " progress, apprentices, export, erase; without it, a choice of them",
+        help="case, a drill (signs, apart, drawing, first, remedy), exam, result (of the last"
+        " exam), week (the first one, planned), progress, trainer (a page of what goes wrong),"
+        " apprentices, export, erase; without it, a choice of them",
     )
     its.add_argument("--apprentice", default=ANYONE, metavar="NAME", help="who practises")
     its.add_argument("--grade", choices=("plain", "tricky", "treacherous"), help="of the cases")
@@ -53,7 +55,7 @@ def add_parser(commands: Parsers[argparse.ArgumentParser], run: Run) -> argparse
     its.add_argument("--cases", type=Path, metavar="DIR", help="worked cases of your own")
     its.add_argument("--records", type=Path, metavar="FILE", help="records kept elsewhere")
     its.add_argument("--output", type=Path, metavar="FILE", help="write a result to a file")
-    its.add_argument("--format", choices=("text", "html"), help="of an exam's result")
+    its.add_argument("--format", choices=("text", "html"), help="of a result or the trainer's page")
     its.add_argument("--json", action="store_true", help="progress as JSON")
     its.add_argument("--yes", action="store_true", help="erase without asking back")
     return its
@@ -90,8 +92,9 @@ def all_cases(worked: tuple[Case, ...], store: Store) -> Iterator[Case]:
 def progress(options: argparse.Namespace, base: Base, store: Store, now: datetime) -> str:
     """How an apprentice stands."""
     from diagnose.practice.progress.apprentice_records import Book
+    from diagnose.practice.progress.over_time import by_symptom, streak, weeks
     from diagnose.practice.progress.progress import attempt_data
-    from diagnose.practice.wording import progress_lines
+    from diagnose.practice.progress_words import progress_lines
 
     found = Book(store, options.apprentice).progress()
     if options.json:
@@ -100,6 +103,12 @@ def progress(options: argparse.Namespace, base: Base, store: Store, now: datetim
             "grade": found.grade(),
             "attempts": [attempt_data(attempt) for attempt in found.attempts],
             "confused": [{"causes": pair, "times": n} for pair, n in found.confused()],
+            "weeks": {
+                monday.isoformat(): asdict(week)
+                for monday, week in weeks(found, now.tzinfo).items()
+            },
+            "by_symptom": {s: asdict(its) for s, its in by_symptom(found).items()},
+            "days_in_a_row": streak(found, now),
             "calibration": [
                 {"said": b.said, "right": b.right, "count": b.count} for b in found.calibration()
             ],
@@ -123,7 +132,7 @@ def export(options: argparse.Namespace, store: Store) -> str:
 
     book = Book(store, options.apprentice)
     if book.is_empty:
-        raise _nobody(book.name)
+        raise nobody(book.name)
     return json.dumps(book.export(), ensure_ascii=False, indent=1)
 
 
@@ -133,7 +142,7 @@ def erase(options: argparse.Namespace, store: Store) -> str:
 
     book = Book(store, options.apprentice)
     if book.is_empty:
-        raise _nobody(book.name)
+        raise nobody(book.name)
     if not options.yes:
         count = len(book.progress().attempts)
         raise Misuse(f"erasing {book.name} forgets {count} attempts for good: say --yes too")
@@ -141,7 +150,8 @@ def erase(options: argparse.Namespace, store: Store) -> str:
     return f"{book.name} is forgotten."
 
 
-def _nobody(name: str) -> Misuse:
+def nobody(name: str) -> Misuse:
+    """What is said where none of a name has practised."""
     return Misuse(
         f"nobody of the name {name} has practised: 'diagnose practice apprentices' lists them"
     )

@@ -14,7 +14,7 @@ HEADS = ("Case", "Grade", "Complaint", "Named", "Sure", "Confirmed", "Points", "
 
 TO_LEARN = "How the causes that were not found come about"
 
-_STYLE = (
+STYLE = (
     "body{font:11pt/1.4 serif;margin:2em auto;padding:0 1em;max-width:60em}"
     "body{color:#111;background:#fff}"
     "table{border-collapse:collapse;width:100%}"
@@ -37,7 +37,7 @@ def verdict(result: Result) -> str:
 def text(base: Base, result: Result) -> str:
     """The result for a terminal or a plain file."""
     lines = [
-        f"Wrap diagnosis: exam of {_plain(result.apprentice)}, {result.on}",
+        f"Wrap diagnosis: exam of {plain(result.apprentice)}, {result.on}",
         verdict(result),
         "",
     ]
@@ -56,12 +56,12 @@ def text(base: Base, result: Result) -> str:
 
 def html(base: Base, result: Result) -> str:
     """The result as one page of HTML; everything typed by a person is escaped."""
-    name = escape(_plain(result.apprentice))
+    name = escape(plain(result.apprentice))
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in HEADS)
     rows = "".join(_row(base, number, row) for number, row in enumerate(result.rows, 1))
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        f"<title>Exam of {name}</title><style>{_STYLE}</style></head><body>"
+        f"<title>Exam of {name}</title><style>{STYLE}</style></head><body>"
         f"<h1>Wrap diagnosis: exam of {name}</h1><p>{escape(result.on)}</p>"
         f"<p><strong>{escape(verdict(result))}</strong></p>"
         f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
@@ -117,6 +117,6 @@ def _row(base: Base, number: int, row: ExamRow) -> str:
     return f"<tr>{''.join(marked)}</tr>"
 
 
-def _plain(words: str) -> str:
+def plain(words: str) -> str:
     """A name without control or direction-changing characters."""
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", "", words)

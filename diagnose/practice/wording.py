@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from datetime import datetime
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, says
+from diagnose.knowledge.logic.likelihood import word
 from diagnose.knowledge.panels import PANELS
+from diagnose.practice.drills.drill import Drill, Marking
 from diagnose.practice.items.bank import Item
-from diagnose.practice.progress.drills import Drill, Marking
-from diagnose.practice.progress.progress import Attempt, Progress
-from diagnose.practice.progress.schedule import CAUSE, cards_standing, causes_of
 from diagnose.practice.session.belief import Belief
 from diagnose.practice.session.feedback import Feedback, Missed, Step
 from diagnose.practice.session.score import PAYER, REMEDY, Score
@@ -27,15 +25,28 @@ FACT_NAMES = {
     "place": "Place",
 }
 
+PLACES = {
+    "at_car": "At the car",
+    "in_bay": "In the bay",
+    "paperwork": "Papers and people",
+    "lab": "Laboratory",
+}
+"""Where checks are done, in the order in which they are listed."""
+
+SHORTEST_WORD = 3
+"""Letters from which a word is looked for in checks."""
+
 TOLD_SOMETHING = 0.05
 """Bits from which a check told something, whatever was to be expected: shown as 0.1, not 0.0."""
 
 SCORING = (
-    "Belief earns from −100 to 100 by the quadratic score (Brier), 100·(1 − Σ(p − o)²), reckoned"
+    "Belief earns from −100 to 100: for each cause the difference between the chance you gave it"
+    " and what is so is squared, and the squares are taken off (the Brier score). It is reckoned"
     " over what the evidence you had seen supports. So say what you truly believe: nothing earns"
-    " more, and a lucky guess earns nothing extra. The first remedy earns up to 20 and the payer up"
-    " to 10, by how likely each is right with what you had seen. Each working minute costs 0.2, a"
-    " check that harms a little 2, a destructive one 10, a remedy that makes it worse 20."
+    " more. Naming the right cause never costs, and naming a wrong one never earns. The first"
+    " remedy earns up to 20 and the payer up to 10, by how likely each is right with what you had"
+    " seen. Each working minute costs 0.2, a check that harms a little 2, a destructive one 10, a"
+    " remedy that makes it worse 20."
 )
 
 
@@ -87,6 +98,22 @@ def check_line(base: Base, check: str) -> str:
     return f"{found.name} ({found.minutes:g} min{harm})"
 
 
+def by_place(base: Base, checks: Iterable[str]) -> list[str]:
+    """Checks grouped by where they are done, by name in each place."""
+    places = list(PLACES)
+    its = base.checks
+    return sorted(checks, key=lambda name: (places.index(its[name].place), its[name].name))
+
+
+def with_word(base: Base, checks: Sequence[str], word: str) -> list[str]:
+    """The checks with a word in their name; where none has, those that ask for it."""
+    if len(word) < SHORTEST_WORD:
+        return []
+    its = base.checks
+    named = [c for c in checks if word in its[c].name.casefold()]
+    return named or [c for c in checks if word in its[c].ask.casefold()]
+
+
 def belief_words(base: Base, belief: Belief, most: int = 4) -> str:
     """A belief in few words, the likeliest first."""
     ranked = sorted(belief.items(), key=lambda pair: (-pair[1], pair[0]))[:most]
@@ -102,7 +129,7 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
         ("Verdict", _verdict(base, found.session)),
         ("Why it happens", why_lines(base, found)),
         ("Score", score_lines(found.score)),
-        ("Your path", path_lines(base, found.yours)),
+        ("Your path, in bits: one bit halves what is open", path_lines(base, found.yours)),
         (
             "The path by what tells most for its minutes, of what this record can tell",
             path_lines(base, found.engine),
@@ -122,6 +149,13 @@ def why_lines(base: Base, found: Feedback) -> Iterator[str]:
     for name in found.session.item.right:
         if name in base.causes:
             yield f"{base.causes[name].plainly} {base.causes[name].mechanism}"
+    yield from apart_lines(base, found)
+    if found.contrast:
+        yield _contrast(base, found)
+
+
+def apart_lines(base: Base, found: Feedback) -> Iterator[str]:
+    """The one sign that told the cause from what was believed, and how it is checked."""
     if found.apart:
         check = base.checks[found.apart.check]
         answer = found.session.item.answer(check.id)
@@ -130,6 +164,23 @@ def why_lines(base: Base, found: Feedback) -> Iterator[str]:
             f" {says(check, answer)}. {found.apart.because}"
         )
         yield f"How that is done: {check.how}"
+
+
+def _contrast(base: Base, found: Feedback) -> str:
+    """What told this case from the one before, which looked the same and was something else."""
+    contrast, item = found.contrast, found.session.item
+    assert contrast is not None
+    before = contrast.before
+    head = (
+        f"The case before was {base.symptoms[before.symptom].name.lower()} too, and it was"
+        f" '{cause_name(base, before.right[0])}'."
+    )
+    if not contrast.check:
+        how = f"here '{item.outcome.confirmed_by}', there '{before.outcome.confirmed_by}'"
+        return f"{head} No check of both records tells the two apart; what was done did: {how}."
+    check = base.checks[contrast.check]
+    here, there = (says(check, i.answer(check.id)) for i in (item, before))
+    return f"{head} What tells the two apart: {check.name}, here {here}, there {there}."
 
 
 def _verdict(base: Base, session: Session) -> Iterator[str]:
@@ -164,11 +215,21 @@ def score_lines(score: Score) -> tuple[str, ...]:
         word = "good" if score.luck > 0 else "bad"
         luck = f"how this case ended would have made {score.luck:+.0f}, {word} luck, not counted"
     return (
-        f"{score.total:.0f} points in all, reckoned by what you had seen and been told",
-        f"belief {score.belief:+.0f}; the best belief {score.possible:+.0f}; {luck}",
-        f"first remedy {score.remedy:.0f} of {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}",
-        f"minutes −{score.minutes:.1f}, harm −{score.harm:.0f}",
+        f"{score.total:.0f} points = belief {score.belief:.0f} + remedy {score.remedy:.0f} + payer"
+        f" {score.payer:.0f} − minutes {score.minutes:.1f} − harm {score.harm:.0f}",
+        f"belief by what you had seen and been told {score.reckoned:+.0f}{_bounded(score)}; the"
+        f" best belief {score.possible:+.0f}; {luck}",
+        f"at most: first remedy {REMEDY:.0f}, payer {PAYER:.0f}",
     )
+
+
+def _bounded(score: Score) -> str:
+    """Why the belief counts otherwise than it was reckoned."""
+    if score.belief > score.reckoned:
+        return ", but naming the right cause never costs"
+    if score.belief < score.reckoned:
+        return ", but naming a wrong cause never earns"
+    return ""
 
 
 def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
@@ -179,7 +240,7 @@ def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
     if not steps:
         return ("No check.",)
     total = f"{counted(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told"
-    return (*lines, f"{total} (one bit halves what is open).")
+    return (*lines, f"{total}.")
 
 
 def _step(base: Base, step: Step) -> str:
@@ -218,7 +279,8 @@ def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:
     names = ", ".join(base.checks[c].name for c in missed.checks)
     how = "you saw it, and named another cause" if missed.seen else _not_looked(base, missed)
     source = ", ".join(missed.source)
-    return (f"{names} ({how}).", f"{missed.because} ({missed.decibans:+.1f} dB; source: {source})")
+    strength = word(base.scales, missed.decibans)
+    return (f"{names} ({how}).", f"{missed.because} (a {strength} sign; source: {source})")
 
 
 def _not_looked(base: Base, missed: Missed) -> str:
@@ -249,66 +311,5 @@ def marking_lines(base: Base, drill: Drill, marking: Marking) -> tuple[str, ...]
 
 def _share(drill: Drill, marking: Marking) -> str:
     found = f"{len(marking.found)} of {len(drill.right)} found"
-    wrong = f", {len(marking.wrong)} taken in error" if marking.wrong else ""
+    wrong = f", {len(marking.wrong)} in error, which takes some back" if marking.wrong else ""
     return f"{found}{wrong}: {marking.share:.0%} right."
-
-
-# Progress
-
-
-def progress_lines(base: Base, progress: Progress, now: datetime) -> tuple[str, ...]:
-    """How an apprentice stands."""
-    if not progress.attempts:
-        return ("Nothing practised yet.",)
-    parts = (
-        ("Cases", _sessions(progress)),
-        ("Causes", _causes(base, progress, now)),
-        ("Taken for one another", _confused(base, progress)),
-        ("How sure against how often right", _calibration(progress)),
-    )
-    lines: list[str] = []
-    for title, its in parts:
-        lines += ["", title, *(f"  {line}" for line in its)]
-    return tuple(lines[1:])
-
-
-def _sessions(progress: Progress) -> Iterator[str]:
-    cases = progress.cases
-    drilled = len(progress.attempts) - len(cases)
-    yield f"{counted(len(cases), 'case')} and {counted(drilled, 'drill')} practised."
-    if cases:
-        last = cases[-10:]
-        yield f"Causes right: {sum(a.hit for a in cases)} of {len(cases)}."
-        yield f"Points a case: {_mean(cases):.0f}; in the last {len(last)}: {_mean(last):.0f}."
-    yield f"Practising up to grade: {progress.grade()}."
-
-
-def _mean(attempts: Sequence[Attempt]) -> float:
-    return sum(a.points for a in attempts) / len(attempts)
-
-
-def _causes(base: Base, progress: Progress, now: datetime) -> Iterator[str]:
-    standings = cards_standing(progress.cards, now)
-    for word in ("known", "fading", "learning"):
-        its = [n for n, s in standings.items() if s == word and n.startswith(CAUSE)]
-        names = [_name(base, causes_of(n)[0]) for n in its]
-        if names:
-            yield f"{word} ({len(names)}): {'; '.join(sorted(names))}"
-
-
-def _confused(base: Base, progress: Progress) -> Iterator[str]:
-    for (one, other), count in progress.confused()[:10]:
-        names = f"{_name(base, one)} / {_name(base, other)}"
-        yield f"{names}: {counted(count, 'time')}"
-    if not progress.confused():
-        yield "None."
-
-
-def _name(base: Base, cause: str) -> str:
-    """A cause by its name; one that the rule base no longer has by its id."""
-    return base.causes[cause].name if cause in base.causes else cause.replace("_", " ")
-
-
-def _calibration(progress: Progress) -> Iterator[str]:
-    for band in progress.calibration():
-        yield f"said {band.said:.0%}: right in {band.right:.0%} of {band.count}"

@@ -13,6 +13,7 @@ from textual.screen import Screen
 from textual_plotext import PlotextPlot
 
 from diagnose.dialogue.visitor_cases import Shelf
+from diagnose.practice.drills.drawing import drawing_drill
 from diagnose.practice.items.bank import Bank
 from diagnose.practice.progress.apprentice import Desk
 from diagnose.practice.progress.apprentice_records import Book
@@ -20,7 +21,9 @@ from diagnose.practice.session.belief import spread
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session
 from diagnose.records.store.store import Store
+from diagnose.report.drawings import SYMPTOM_SCENES
 from diagnose.terminal.finder import Finder
+from diagnose.terminal.picture import Picture
 from diagnose.terminal.practice.app import PracticeApp
 from diagnose.terminal.practice.belief import BeliefScreen
 from diagnose.terminal.practice.case import CaseScreen, CheckScreen, PickScreen
@@ -238,7 +241,7 @@ async def test_belief_of_a_case_left_since_can_be_said_again(desk: Desk, app_of:
         assert (screen.session.belief or {})[RIGHT] == pytest.approx(0.33, abs=0.01)
 
 
-@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first"])
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first", "remedy"])
 async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
     """A drill is answered by digits, tells why, and gives another one."""
     async with app_of(desk, kind).run_test(size=WIDE) as pilot:
@@ -255,6 +258,54 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
         shown(pilot, PracticeMenu)
 
 
+@pytest.mark.parametrize("size", [WIDE, NARROW])
+async def test_a_wrong_drawing_is_shown_beside_the_right_one(
+    desk: Desk, app_of: AppOf, size: tuple[int, int]
+) -> None:
+    """Who takes one drawing for another sees both, and how the one chosen would look."""
+    drill = drawing_drill(desk.judge.base, SYMPTOM_SCENES, Random(4))
+    wrong = next(o.id for o in drill.options if o.id not in drill.right and o.id in SYMPTOM_SCENES)
+    app = app_of(desk)
+    async with app.run_test(size=size) as pilot:
+        await app.push_screen(DrillScreen(drill))
+        await settled(pilot)
+        await keys(pilot, str([o.id for o in drill.options].index(wrong) + 1))
+        screen = shown(pilot, DrillScreen)
+        drawn = {picture._drawing_id for picture in screen.query(Picture)}
+        assert drawn == {wrong, *drill.right}
+        assert " ".join(SYMPTOM_SCENES[wrong].description.split()) in " ".join(words(pilot).split())
+
+
+@pytest.mark.parametrize("size", [WIDE, NARROW])
+async def test_the_first_week_goes_on_from_case_to_case(
+    bank: Bank, judge: Judge, store: Store, app_of: AppOf, size: tuple[int, int]
+) -> None:
+    """The menu leads to the week's next case; after the fifth of a day the week is shown."""
+    desk = Desk(judge, bank, Book(store, "Ben"), lambda: START, Random(1))
+    first, second, *_, last = desk.week().days[0]
+    async with app_of(desk).run_test(size=size) as pilot:
+        await settled(pilot)
+        await keys(pilot, "2")
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        assert screen.session.item == first
+        assert desk.begun() == screen.session
+        await keys(pilot, "c")
+        await believe(pilot, first.right[0])
+        await keys(pilot, "1", "1", "1", "n")
+        screen = shown(pilot, CaseScreen)
+        assert isinstance(screen, CaseScreen)
+        assert screen.session.item == second
+        for _ in range(4):
+            session = desk.week_case()
+            assert session is not None
+            desk.finish(session.think(judge.full(session.item)).commit(Decision("", "", "")))
+        assert last.id in desk.week().done
+        await keys(pilot, "m", "2")
+        assert "The five of today are done." in " ".join(words(pilot).split())
+        assert "Day 1: 5 of 5 done" in words(pilot)
+
+
 async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -> None:
     """Case follows case without feedback; the result can be saved as a page, never over another."""
     exam = desk.begin_exam()
@@ -267,7 +318,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
     async with app_of(desk).run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Go on with the exam" in words(pilot)
-        await keys(pilot, "6")
+        await keys(pilot, "8")
         screen = shown(pilot, CaseScreen)
         assert isinstance(screen, CaseScreen)
         assert screen.head().startswith("Exam 10/10")
@@ -288,7 +339,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
 
 
 async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
-    """Without cases there are words only; with some, points and calibration are drawn."""
+    """Without cases there are words only; with some, weeks, points and calibration are."""
     async with app_of(desk, "progress").run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Nothing practised yet." in words(pilot)
@@ -301,8 +352,9 @@ async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
         await settled(pilot)
         shown(pilot, ProgressScreen)
         drawn = [plot.plt.build() for plot in pilot.app.screen.query(PlotextPlot)]
-        assert "points, case by case" in drawn[0]
-        assert "percent right against percent said" in drawn[1]
+        assert "points a case, week by week" in drawn[0]
+        assert "points, case by case" in drawn[1]
+        assert "percent right against percent said" in drawn[2]
         assert "said 70%: right in 100% of 3" in words(pilot)
 
 

@@ -9,21 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.practice.progress.drills import (
-    AS_GOOD,
-    Drill,
-    NoDrill,
-    Option,
-    apart_drill,
-    drawing_drill,
-    due_apart,
-    due_signs,
-    first_drill,
-    mark,
-    powers_between,
-    reviews,
-    signs_drill,
-)
+from diagnose.practice.drills.apart import AS_GOOD, apart_drill, confused, powers_between
+from diagnose.practice.drills.drawing import drawing_drill
+from diagnose.practice.drills.drill import Drill, NoDrill, Option, mark
+from diagnose.practice.drills.first import first_drill
+from diagnose.practice.drills.signs import shown_by, signs_drill
+from diagnose.practice.drills.to_do import to_do_drill
+from diagnose.practice.progress.due_drills import due_apart, due_signs, reviews
 from diagnose.practice.progress.schedule import cause_card, pair_card
 from diagnose.practice.session.judge import Judge
 from diagnose.report.drawings import SYMPTOM_SCENES
@@ -31,23 +23,80 @@ from diagnose.report.drawings import SYMPTOM_SCENES
 
 def holds(base: Base, cause: str, option: str) -> bool:
     """Whether an answer is named by a sign that speaks for the cause."""
-    name, _, word = option.partition("=")
-    tests = [s.when.only() for s in base.signs(base.causes[cause]) if s.speaks == "for"]
-    return any(t is not None and t.subject == name and t.holds(word) for t in tests)
+    name, _, code = option.partition("=")
+    row = base.rows(base.causes[cause]).get(name)
+    sign = row.signs[int(code)] if row else None
+    return sign is not None and sign.speaks == "for"
 
 
 def test_right_options_are_signs_of_the_cause_and_the_others_are_not(base: Base) -> None:
-    """Of any cause drawn, half the options speak for it, and none of the others does."""
-    for seed in range(25):
+    """Of any cause drawn its defining sign is there, with others or alone; no reason twice."""
+    sizes = set()
+    for seed in range(40):
         drill = signs_drill(base, Random(seed))
         (cause,) = drill.about
         ids = {option.id for option in drill.options}
         assert drill.right < ids
         assert {option for option in ids if holds(base, cause, option)} == drill.right
         assert set(drill.because) == ids
+        assert len({drill.because[option] for option in drill.right}) == len(drill.right)
+        mine = shown_by(base, base.causes[cause])
+        assert max(mine, key=lambda option: mine[option].decibans) in drill.right
         for option in ids - drill.right:
             assert drill.because[option].startswith("It speaks for '")
             assert base.causes[cause].name not in drill.because[option].split(":")[0]
+        sizes.add(len(drill.right))
+    assert sizes == {1, 2, 3, 4}
+
+
+def test_a_number_can_be_the_sign_that_is_asked_for(base: Base) -> None:
+    """Film laid too cold is known by the temperature of the panel, a number and no word."""
+    drill = signs_drill(base, Random(1), "too_cold_at_laying")
+    says = {option.id: option.says for option in drill.options}
+    assert any("°C" in says[option] for option in drill.right)
+
+
+def test_two_causes_to_tell_apart_pass_for_one_another(judge: Judge) -> None:
+    """The first looks leave them alike, and no word of a cause stands in the right check's name."""
+    base = judge.base
+    symptoms = {s.name: s for s in base.symptoms.values()}
+    for seed in range(12):
+        drill = apart_drill(judge, Random(seed))
+        symptom = symptoms[drill.ask.partition(". These two")[0]]
+        assert confused(judge, symptom.id, *drill.about)
+        assert all(base.makes_sense(base.checks[o.id], symptom.id) for o in drill.options)
+        words = {w for c in drill.about for w in base.causes[c].name.casefold().split()}
+        told = {w for c in drill.right for w in base.checks[c].name.casefold().split()}
+        assert not [word for word in words & told if len(word) > 4]
+
+
+def test_what_would_you_do_asks_remedy_never_and_payer(base: Base) -> None:
+    """One of each is right: the first remedy here, a remedy that harms, who pays as a rule."""
+    for seed in range(25):
+        drill = to_do_drill(base, Random(seed))
+        cause, symptom = drill.about
+        found = base.causes[cause]
+        first, never, pays = sorted(drill.right)
+        assert first == f"first:{next(iter(base.mending(found, symptom)))}"
+        assert never.removeprefix("never:") in {n.remedy for n in found.never}
+        assert pays == f"pays:{found.responsibility.payer}"
+        assert len(drill.options) == 9
+        for option in drill.options:
+            head, _, name = option.id.partition(":")
+            assert drill.because[option.id]
+            if option.id not in drill.right and head == "first":
+                assert name not in found.remedies
+            if option.id not in drill.right and head == "never":
+                assert name not in {n.remedy for n in found.never}
+        assert mark(drill, drill.right).share == 1
+        assert reviews(drill, mark(drill, drill.right)) == {}
+
+
+def test_a_cause_that_nothing_harms_has_no_such_drill(base: Base) -> None:
+    """Where no remedy makes it worse there is nothing to ask, and that is told."""
+    harmless = next(cause.id for cause in base.causes.values() if not cause.never)
+    with pytest.raises(NoDrill, match="does not say enough"):
+        to_do_drill(base, Random(1), harmless)
 
 
 def test_best_check_between_two_causes_has_the_power(judge: Judge) -> None:
@@ -65,16 +114,16 @@ def test_best_check_between_two_causes_has_the_power(judge: Judge) -> None:
 
 def test_every_option_says_what_it_would_show(judge: Judge) -> None:
     """The right check by what each of the two causes leaves, a weak one that it looks the same."""
-    alike = 0
+    reasons = 0
     for seed in range(8):
         drill = apart_drill(judge, Random(seed))
-        for option in drill.options:
-            why = drill.because[option.id]
-            alike += "much the same" in why
-            if option.id in drill.right:
-                assert "with the other in" in why
-                assert any(judge.base.causes[c].name in why for c in drill.about)
-    assert alike
+        signs = {s.because for c in drill.about for s in judge.base.signs(judge.base.causes[c])}
+        for option in drill.right:
+            why = drill.because[option]
+            assert "of 100, with the other in" in why
+            assert any(judge.base.causes[c].name in why for c in drill.about)
+            reasons += any(reason in why for reason in signs)
+    assert reasons > 4
 
 
 def test_harmful_checks_are_not_the_answer(judge: Judge) -> None:

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN
-from diagnose.practice.items.bank import Bank
+from diagnose.practice.items.bank import Bank, Item
 from diagnose.practice.items.trial import play
 from diagnose.practice.session.belief import spread
-from diagnose.practice.session.feedback import Step, engine_path, feedback, missed, moves, path
+from diagnose.practice.session.feedback import (
+    Step,
+    contrast,
+    engine_path,
+    feedback,
+    missed,
+    moves,
+    path,
+)
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session, offered
 from diagnose.practice.wording import feedback_lines, missed_lines, path_lines
@@ -167,7 +178,8 @@ def test_feedback_says_everything(bank: Bank, judge: Judge) -> None:
     assert item.outcome.confirmed_by in text
     assert item.lesson in text
     assert item.title in text
-    assert "points in all" in text
+    assert re.search(r"\d points = belief -?\d+ \+ remedy \d+ \+ payer \d+ − minutes", text)
+    assert "dB" not in text
     assert base.checks["relief_cut"].name in text
     assert base.checks[found.engine[0].check].name in text
     assert found.missed is not None
@@ -235,3 +247,58 @@ def test_words_that_the_record_does_not_bear_out_are_no_evidence(bank: Bank, jud
     assert any(heard.values())
     for name, answers in heard.items():
         assert all(bank.items[name].record[check] == a for check, a in answers.items())
+
+
+def test_a_reason_fits_the_answer_beside_it(base: Base) -> None:
+    """Missed fields that lie together are not explained by strips between strokes, nor the reverse."""
+    row = base.rows(base.causes["light_squeegee"])["pattern"]
+    words = {"clustered": "lie together", "in_line": "strips"}
+    codes = {word: list(base.checks["pattern"].answers).index(word) for word in words}
+    for word, reason in words.items():
+        sign = row.signs[codes[word]]
+        assert sign is not None
+        assert reason in sign.because
+        assert not any(other in sign.because for w, other in words.items() if w != word)
+
+
+def pair_of_cases(bank: Bank, judge: Judge) -> tuple[Item, Item]:
+    """Two cases of one symptom with different causes, told apart by a check that both record."""
+    items = list(bank.items.values())
+    return next(
+        (one, other)
+        for one, other in combinations(items, 2)
+        if (found := contrast(judge, one, other)) is not None and found.check
+    )
+
+
+def test_two_cases_in_a_row_say_what_tells_them_apart(bank: Bank, judge: Judge) -> None:
+    """After a case that looked the same the other's cause is named, and the check between them."""
+    one, before = pair_of_cases(bank, judge)
+    session = sure_of(judge, Session(one), one.right[0])
+    found = feedback(judge, session, before)
+    assert found.contrast is not None
+    check = judge.base.checks[found.contrast.check]
+    assert one.record[check.id] != before.record[check.id]
+    said = "\n".join(feedback_lines(judge.base, found))
+    assert f"it was '{judge.base.causes[before.right[0]].name}'" in said
+    assert f"What tells the two apart: {check.name}, here " in said
+    assert feedback(judge, session).contrast is None
+
+
+def test_the_same_cause_twice_teaches_nothing_against_itself(bank: Bank, judge: Judge) -> None:
+    """A case of the same cause, or of another complaint, needs no telling apart."""
+    item = bank.items[DOOR]
+    elsewhere = next(i for i in bank.items.values() if i.symptom != item.symptom)
+    assert contrast(judge, item, item) is None
+    assert contrast(judge, item, elsewhere) is None
+
+
+def test_the_drawing_of_the_telling_check_goes_with_the_lesson(bank: Bank, judge: Judge) -> None:
+    """What told the cause from another is drawn first, then what was missed, none twice."""
+    session = sure_of(judge, Session(bank.items[DOOR]), OTHER)
+    found = feedback(judge, session)
+    assert found.apart is not None
+    assert found.missed is not None
+    assert found.drawn[0] == found.apart.check
+    assert set(found.drawn) == {found.apart.check, *found.missed.checks}
+    assert len(set(found.drawn)) == len(found.drawn)

@@ -23,7 +23,8 @@ from diagnose.practice.items.bank import Bank
 from diagnose.practice.progress.apprentice import Desk
 from diagnose.practice.progress.apprentice_records import Book, names
 from diagnose.practice.session.judge import Judge
-from diagnose.practice.session.session import Session
+from diagnose.practice.session.session import Session, offered
+from diagnose.practice.wording import with_word
 from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
@@ -89,6 +90,43 @@ def test_a_word_of_many_checks_lists_them(desk: Desk) -> None:
     assert len(listed) > 1
 
 
+def test_checks_are_listed_by_where_they_are_done(desk: Desk) -> None:
+    """The list has a head for each place, once, and its numbers are those that do a check."""
+    said = talk(desk, "case", "l", "2", "q")
+    heads = re.findall(r"^  (At the car|In the bay|Papers and people|Laboratory)$", said, re.M)
+    assert heads == ["At the car", "In the bay", "Papers and people", "Laboratory"][: len(heads)]
+    assert len(heads) > 2
+    (second,) = re.findall(r"^ +2\. (.+?) \(", said, re.M)
+    assert f"\n{second}: " in said
+
+
+def test_a_check_is_found_by_what_it_asks(desk: Desk, base: Base) -> None:
+    """A word that stands in no name finds the checks whose question has it."""
+    listed = offered(desk.judge, Session(desk.bank.items[DOOR]))
+    names = " ".join(base.checks[c].name.casefold() for c in listed)
+    asked = [w for c in listed for w in re.findall(r"[a-z]{6,}", base.checks[c].ask.casefold())]
+    word = next(w for w in asked if w not in names)
+    said = talk(desk, "case", word, "q")
+    found = with_word(base, listed, word)
+    assert found
+    assert all(base.checks[c].name in said for c in found)
+    assert "No check is called" not in said
+
+
+def test_a_caution_is_told_once_and_named_after(desk: Desk, base: Base) -> None:
+    """Two checks that bid the same care: it is told once, then named; h tells all of it."""
+    once, again = "relay_after_clean", "relief_cut"
+    shared = set(base.checks[once].cautions) & set(base.checks[again].cautions)
+    assert shared
+    said = talk(desk, "case", base.checks[once].name, base.checks[again].name, "q")
+    for caution in (base.cautions[c] for c in shared):
+        assert said.count(f"Caution at a real car, {caution.name.lower()}:") == 1
+        assert said.count(caution.say.partition(". ")[0]) == 1
+        assert said.count(caution.name.lower()) >= 3
+    told = talk(desk, "case", "h", base.checks[again].name, "q")
+    assert all(base.cautions[c].say in told for c in base.checks[again].cautions)
+
+
 def number_of(desk: Desk, cause: str) -> int:
     """The number that a cause has in the list of this case."""
     return 1 + list(desk.judge.causes("edge_lifting")).index(cause)
@@ -144,12 +182,12 @@ def test_commit_without_a_belief_goes_back(desk: Desk) -> None:
     assert desk.progress.attempts == ()
 
 
-@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first"])
+@pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first", "remedy"])
 def test_drills_by_lines(desk: Desk, kind: str) -> None:
     """A drill lists its options and tells what was right and why."""
     said = talk(desk, kind, "99", "1")
     assert "is none of these" in said
-    assert ("% right." in said) == (kind in ("signs", "first"))
+    assert ("% right." in said) == (kind in ("signs", "first", "remedy"))
     assert re.search(r"^  (Right|Missed|It is|Not so): .+\. .+$", said, re.MULTILINE)
     assert [a.kind for a in desk.progress.attempts] == [kind]
 
@@ -163,9 +201,18 @@ def test_drawing_drill_does_not_name_the_symptom(desk: Desk, base: Base) -> None
     assert not [name for name in options if f"[Drawing: {name}" in shown]
 
 
+def test_what_was_chosen_is_drawn_too(desk: Desk) -> None:
+    """A wrong choice is told how it would look, so that the two can be held side by side."""
+    told = [talk(desk, "drawing", str(number)) for number in range(1, 7)]
+    wrong = [said for said in told if "Not so: " in said]
+    assert len(wrong) >= 4
+    assert all("[What you chose would be drawn so: " in said for said in wrong)
+    assert all("What you chose" not in said for said in told if said not in wrong)
+
+
 def test_menu_leads_to_everything(desk: Desk) -> None:
     """Without an action there is a choice of all, again and again until the person leaves."""
-    said = talk(desk, None, "7", "nothing", "2", "1", "q")
+    said = talk(desk, None, "9", "nothing", "3", "1", "q")
     assert "Nothing practised yet." in said
     assert "'nothing' is none of these." in said
     assert "right." in said

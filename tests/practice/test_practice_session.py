@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.practice.items.bank import Bank
 from diagnose.practice.progress.progress import Progress, attempt_data, attempt_from, finished
-from diagnose.practice.session.belief import Belief, spread
+from diagnose.practice.session.belief import Belief, named_first, points, spread
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.score import HARM, MINUTE, Score, score
 from diagnose.practice.session.session import (
@@ -91,12 +91,50 @@ def test_session_is_read_back_as_it_was_kept(door: Session, judge: Judge) -> Non
 
 
 def test_luck_earns_nothing(door: Session, judge: Judge) -> None:
-    """A guess without looking earns what such a guess earns on average, hit or miss."""
+    """A guess without looking is reckoned as such a guess fares on average; a hit earns nothing."""
     hit = decided(judge, door, sure(judge, door))
     ought = judge.warranted(door.item, door.seen)
-    assert hit.belief == pytest.approx(100 * (2 * ought[RIGHT] - sum([1.0])))
-    assert hit.belief + hit.luck == pytest.approx(100)
-    assert hit.belief < 0 < hit.luck
+    assert hit.reckoned == pytest.approx(100 * (2 * ought[RIGHT] - sum([1.0])))
+    assert hit.reckoned + hit.luck == pytest.approx(100)
+    assert hit.reckoned < 0 < hit.luck
+    assert hit.belief == 0
+
+
+def test_a_right_answer_never_scores_under_a_wrong_one(bank: Bank, judge: Judge) -> None:
+    """In any case, with any of the causes named with the same certainty, the right one is on top."""
+    tried = 0
+    for item in list(bank.items.values())[::25]:
+        session = Session(item)
+        usual = judge.usual(item.symptom)
+        ought = judge.warranted(item, session.seen)
+        misled = max((c for c in ought if c not in item.right), key=lambda c: ought[c])
+        totals = {}
+        for cause in (item.right[0], misled):
+            belief = spread({cause: 90}, usual)
+            what = (cause, item.outcome.remedy, item.outcome.payer)
+            totals[cause] = decided(judge, session, belief, *what)
+        right, wrong = totals[item.right[0]], totals[misled]
+        assert right.belief >= 0 >= wrong.belief
+        assert right.total >= wrong.total
+        tried += wrong.reckoned > right.reckoned
+    assert tried, "none of these cases misleads at first sight"
+
+
+@given(st.lists(st.floats(0, 1), min_size=60, max_size=60).filter(lambda x: sum(x) > 0.1))
+def test_nobody_gains_by_saying_other_than_they_believe(
+    judge: Judge, bank: Bank, raw: list[float]
+) -> None:
+    """Bounded by right and wrong, what a report can expect is still most for the true belief."""
+    session = Session(bank.items[DOOR]).look(judge.base, "adhesive_side")
+    ought = judge.warranted(session.item, session.seen)
+    weights = dict(zip(ought, raw, strict=False))
+    other = {c: w / sum(weights.values()) for c, w in weights.items()}
+
+    def expected(belief: Belief) -> float:
+        named, reckoned = named_first(belief), points(belief, ought)
+        return ought[named] * max(reckoned, 0) + (1 - ought[named]) * min(reckoned, 0)
+
+    assert expected(ought) >= expected(other)
 
 
 def test_looking_first_earns_the_same_certainty(door: Session, judge: Judge) -> None:
@@ -107,7 +145,9 @@ def test_looking_first_earns_the_same_certainty(door: Session, judge: Judge) -> 
     assert earned.belief <= earned.possible
     assert earned.remedy > 15
     assert earned.payer == pytest.approx(10, abs=2)
-    assert earned.total > decided(judge, door, sure(judge, door)).total + 100
+    guessed = decided(judge, door, sure(judge, door))
+    assert earned.reckoned > guessed.reckoned + 100
+    assert earned.total > guessed.total + 40
 
 
 def test_minutes_and_harm_are_taken_off(door: Session, judge: Judge) -> None:
@@ -144,7 +184,7 @@ def test_score_of_a_session_is_proper(judge: Judge, bank: Bank, raw: list[float]
     ought = judge.warranted(session.item, session.seen)
     weights = dict(zip(ought, raw, strict=False))
     other = {c: w / sum(weights.values()) for c, w in weights.items()}
-    lost = decided(judge, session, ought).belief - decided(judge, session, other).belief
+    lost = decided(judge, session, ought).reckoned - decided(judge, session, other).reckoned
     distance = sum((share - other.get(cause, 0.0)) ** 2 for cause, share in ought.items())
     assert lost == pytest.approx(100 * distance, abs=1e-9)
 

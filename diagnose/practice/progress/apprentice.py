@@ -9,11 +9,17 @@ from collections.abc import Callable, Iterable
 from datetime import datetime
 from random import Random
 
-from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress import drills, exam
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drawing import drawing_drill
+from diagnose.practice.drills.drill import Drill, Marking
+from diagnose.practice.drills.first import first_drill
+from diagnose.practice.drills.to_do import to_do_drill
+from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.progress import exam
 from diagnose.practice.progress.apprentice_records import Book
-from diagnose.practice.progress.drills import Drill, Marking
+from diagnose.practice.progress.due_drills import due_apart, due_signs, reviews
 from diagnose.practice.progress.exam import Exam, Result
+from diagnose.practice.progress.first_week import Week, first_week, rests_today
 from diagnose.practice.progress.plan import next_item
 from diagnose.practice.progress.progress import Attempt, Progress, finished
 from diagnose.practice.progress.schedule import due
@@ -44,6 +50,7 @@ class Desk:
         self.clock = clock
         self._random = random
         self.progress: Progress = book.progress()
+        self._week: Week | None = None
 
     # Cases
 
@@ -84,9 +91,34 @@ class Desk:
         self.book.keep_under_way(SESSION, None)
         return attempt, score
 
+    def before(self) -> Item | None:
+        """The item of the case finished before the last one; None where it is gone."""
+        try:
+            return find(self.bank, self.judge.base, self.progress.cases[-2].item)
+        except (IndexError, NoItem):
+            return None
+
     def _write(self, attempt: Attempt) -> None:
         self.book.add(attempt)
         self.progress = self.progress.with_(attempt)
+
+    # The first week
+
+    def week(self) -> Week:
+        """The first week as it stands."""
+        if self._week is None:
+            self._week = first_week(self.bank, self.judge, self.progress)
+        return self._week.after(self.progress)
+
+    def week_case(self) -> Session | None:
+        """The next case of the first week, or the one begun; None when its day or all is done."""
+        week = self.week()
+        begun = self.begun()
+        if begun is not None and week.next is not None and begun.item.id == week.next.id:
+            return begun
+        if week.next is None or rests_today(week, self.progress, self.clock()):
+            return None
+        return self.start(Session(week.next))
 
     # Exams
 
@@ -147,13 +179,18 @@ class Desk:
     def drill(self, kind: str, drawn: Iterable[str] = ()) -> Drill:
         """A drill of a kind, about what is due where something is; raises NoDrill."""
         wanted = due(self.progress.cards, self.clock())
-        if kind == drills.DRAWING:
-            return drills.drawing_drill(self.judge.base, drawn, self._random)
-        if kind == drills.SIGNS:
-            return drills.due_signs(self.judge, wanted, self._random)
-        if kind == drills.FIRST:
-            return drills.first_drill(self.judge.base, self._random)
-        return drills.due_apart(self.judge, wanted, self._random)
+        base, random = self.judge.base, self._random
+        match kind:
+            case drills.DRAWING:
+                return drawing_drill(base, drawn, random)
+            case drills.SIGNS:
+                return due_signs(self.judge, wanted, random)
+            case drills.FIRST:
+                return first_drill(base, random)
+            case drills.TO_DO:
+                return to_do_drill(base, random)
+            case _:
+                return due_apart(self.judge, wanted, random)
 
     def mark(self, drill: Drill, chosen: Iterable[str]) -> Marking:
         """Mark a drill and write it down."""
@@ -164,7 +201,7 @@ class Desk:
                 kind=drill.kind,
                 item="|".join(drill.about),
                 points=100 * marking.share,
-                reviews=drills.reviews(drill, marking),
+                reviews=reviews(drill, marking),
             )
         )
         return marking

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import log2
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
 from diagnose.knowledge.soundness.walk import below
@@ -15,6 +16,9 @@ from diagnose.practice.session.session import Session
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.weigh import Differential, Weight
 from diagnose.reasoning.questions.question import NextChecks, Question
+
+TINY = 1e-3
+"""Stands for no chance at all."""
 
 MOST_CHECKS = 25
 """Checks after which the engine's path is cut off."""
@@ -81,8 +85,19 @@ class ToldApart:
 
 
 @dataclass(frozen=True, slots=True)
+class Contrast:
+    """The case before, alike in its complaint and not in its cause; `check` tells them apart."""
+
+    before: Item
+    check: str
+
+
+@dataclass(frozen=True, slots=True)
 class Feedback:
-    """Everything that is told after a session; `apart`: from what was believed in its place."""
+    """Everything that is told after a session; `apart`: from what was believed in its place.
+
+    `contrast`: from the case before, where that looked the same and was something else.
+    """
 
     session: Session
     score: Score
@@ -91,10 +106,21 @@ class Feedback:
     moves: tuple[Move, ...]
     missed: Missed | None
     apart: ToldApart | None = None
+    contrast: Contrast | None = None
+
+    @property
+    def drawn(self) -> tuple[str, ...]:
+        """The checks whose drawings go with it: what told the cause, then what was missed."""
+        told = (self.apart.check,) if self.apart else ()
+        missed = self.missed.checks if self.missed else ()
+        return tuple(dict.fromkeys((*told, *missed)))
 
 
-def feedback(judge: Judge, session: Session) -> Feedback:
-    """Everything about a decided session; asks the engine once for each check of both paths."""
+def feedback(judge: Judge, session: Session, before: Item | None = None) -> Feedback:
+    """Everything about a decided session; asks the engine once for each check of both paths.
+
+    `before` is the item of the case practised just before.
+    """
     item = session.item
     yours = path(judge, item, [look.check for look in session.looks])
     return Feedback(
@@ -105,6 +131,7 @@ def feedback(judge: Judge, session: Session) -> Feedback:
         moves=moves(judge, session),
         missed=missed(judge, session),
         apart=told_apart(judge, session),
+        contrast=contrast(judge, item, before),
     )
 
 
@@ -232,6 +259,30 @@ def told_apart(judge: Judge, session: Session) -> ToldApart | None:
         if checks and weight.sign is not None:
             return ToldApart(other, checks[0], weight.sign.because)
     return None
+
+
+def contrast(judge: Judge, item: Item, before: Item | None) -> Contrast | None:
+    """What tells a case from the one before; None where these do not teach against each other.
+
+    The check is the one whose answers, which both records have and in which they differ, speak most
+    for the one cause here and for the other there; '' where there is none.
+    """
+    if before is None or before.symptom != item.symptom or set(before.right) & set(item.right):
+        return None
+    both = [c for c in item.record if c in before.record and item.record[c] != before.record[c]]
+    told = {c: _speaks(judge, item, before, c) + _speaks(judge, before, item, c) for c in both}
+    best = max(told, key=lambda c: (told[c], c), default="")
+    return Contrast(before, best if told.get(best, 0) > 0 else "")
+
+
+def _speaks(judge: Judge, item: Item, other: Item, check: str) -> float:
+    """Bits by which an answer of an item's record speaks for its cause rather than the other's."""
+    seen = judge.supported(item.symptom, {check: item.record[check]})
+    usual = judge.usual(item.symptom)
+    mine, theirs = (i.right[0] for i in (item, other))
+    chances = [(belief.get(mine, 0.0), belief.get(theirs, 0.0)) for belief in (seen, usual)]
+    odds = [max(a, TINY) / max(b, TINY) for a, b in chances]
+    return log2(odds[0] / odds[1])
 
 
 def _signs_for(full: Differential, cause: str, named: str) -> list[tuple[Weight, float]]:

@@ -1,8 +1,11 @@
 """What a session earns: belief by a proper rule, the decision, minutes and harm; nothing for luck.
 
 A belief is scored in expectation over what the evidence seen supports, not by how this one case
-happened to end: one who guesses a cause and hits it earns what such a guess earns on average. The
-part that the outcome added or took is told as luck and counts for nothing.
+happened to end. The part that the outcome added or took is told as luck and counts for nothing. One
+thing only the outcome decides: naming the right cause never costs, however little spoke for it, and
+naming a wrong one never earns, however much did. So no wrong answer stands above a right one with
+the same looks and decision, and still nobody gains by saying other than they believe: what a report
+can earn rises with the chance that its cause is right, and with its reckoned points.
 """
 
 from __future__ import annotations
@@ -31,10 +34,12 @@ LATER_REMEDY = 0.5
 class Score:
     """Points of a session; `luck` is told and not counted, `minutes` and `harm` are taken off.
 
-    `possible`: what the best belief would have earned with what was seen.
+    `belief` is what counts of the `reckoned` points; `possible`: what the best belief would have
+    earned with what was seen.
     """
 
     belief: float
+    reckoned: float
     possible: float
     luck: float
     remedy: float
@@ -53,19 +58,34 @@ def score(judge: Judge, session: Session) -> Score:
     assert session.decision is not None
     assert session.belief is not None
     ought = judge.warranted(session.item, session.seen)
+    truth = judge.truth(session.item)
+    hit = session.decision.cause in session.item.right
     earned = points(session.belief, ought)
     decision = session.decision
+
+    def remedy(cause: str) -> float:
+        return _remedy_fits(judge, session, decision, cause)
+
+    def payer(cause: str) -> float:
+        return _payer_fits(judge, session, decision, cause)
+
     worse = _expected(ought, lambda c: float(_makes_worse(judge, session, decision, c)))
     checks = [judge.base.checks[look.check] for look in session.looks]
     return Score(
-        belief=earned,
+        belief=_fair(hit, earned, 0.0),
+        reckoned=earned,
         possible=points(ought, ought),
-        luck=points(session.belief, judge.truth(session.item)) - earned,
-        remedy=REMEDY * _expected(ought, lambda c: _remedy_fits(judge, session, decision, c)),
-        payer=PAYER * _expected(ought, lambda c: _payer_fits(judge, session, decision, c)),
+        luck=points(session.belief, truth) - earned,
+        remedy=REMEDY * _fair(hit, _expected(ought, remedy), _expected(truth, remedy)),
+        payer=PAYER * _fair(hit, _expected(ought, payer), _expected(truth, payer)),
         minutes=MINUTE * session.minutes(judge.base),
         harm=sum(HARM[check.harm] for check in checks) + MADE_WORSE * worse,
     )
+
+
+def _fair(hit: bool, reckoned: float, ended: float) -> float:
+    """What counts: for the right cause the better of the two, for a wrong one the worse."""
+    return max(reckoned, ended) if hit else min(reckoned, ended)
 
 
 def _expected(ought: Belief, of: Callable[[str], float]) -> float:

@@ -12,9 +12,10 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from diagnose.dialogue.visitor_cases import Shelf
-from diagnose.practice.progress import drills
+from diagnose.practice import progress_words
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drill import NoDrill
 from diagnose.practice.progress.apprentice import Desk
-from diagnose.practice.progress.drills import NoDrill
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.session import Session
@@ -63,6 +64,7 @@ class PracticeApp(App[None]):
         self._shelf = shelf
         self._action = action
         self._busy = False
+        self._in_week = False
         for theme in THEMES:
             self.register_theme(theme)
         kept = shelf.colours()
@@ -83,6 +85,7 @@ class PracticeApp(App[None]):
             return
         acts: dict[str, Callable[[], object]] = {
             "case": self.next_case,
+            "week": self.next_of_week,
             "exam": self.next_of_exam,
             "progress": self.show_progress,
             **{kind: lambda kind=kind: self.drill(kind) for kind in drills.KINDS},  # type: ignore[misc]
@@ -92,13 +95,27 @@ class PracticeApp(App[None]):
     @work(exclusive=True, group="reckon")
     async def next_case(self) -> None:
         """The case begun before, or the one that serves best now."""
-        self.exam = None
+        self.exam, self._in_week = None, False
         try:
             session = self.desk.begun() or self.desk.start(await self.away(self.desk.fresh))
         except EmptyBank as error:
             self.push_screen(ReadingScreen("Practice", [f"{error}."]))
             return
         await self.open(session)
+
+    @work(exclusive=True, group="reckon")
+    async def next_of_week(self) -> None:
+        """The next case of the first week; the whole week where today's five are done."""
+        self.exam, self._in_week = None, True
+        week = await self.away(self.desk.week)
+        # The records are used from the thread that opened them.
+        session = self.desk.week_case()
+        if session is not None:
+            await self.open(session)
+            return
+        told = progress_words.RESTS if week.next else progress_words.WEEK_DONE
+        lines = [told, "", *progress_words.week_plan(self.base, week)]
+        await self.push_screen(ReadingScreen(progress_words.week_head(week), lines))
 
     @work(exclusive=True, group="reckon")
     async def next_of_exam(self) -> None:
@@ -158,7 +175,7 @@ class PracticeApp(App[None]):
         from diagnose.terminal.practice.result import FeedbackScreen
 
         await self.only_menu()
-        await self.push_screen(FeedbackScreen(session))
+        await self.push_screen(FeedbackScreen(session, "week" if self._in_week else "case"))
 
     def show_progress(self) -> None:
         """How the apprentice stands."""

@@ -24,13 +24,6 @@ from diagnose.terminal.widgets import Choice, Choices, ShareBars, Words
 
 LOOK, BELIEVE, COMMIT = "+look", "+believe", "+commit"
 
-PLACES = {
-    "at_car": "At the car",
-    "in_bay": "In the bay",
-    "paperwork": "Papers and people",
-    "lab": "Laboratory",
-}
-
 NO_REMEDY = "no remedy yet"
 
 
@@ -194,10 +187,7 @@ class CheckScreen(PracticeFrame):
     def body(self) -> Iterable[Widget]:
         """The search on one side, the marked check on the other, the choice below."""
         base = self.room.base
-        names = sorted(
-            offered(self.desk.judge, self._case.session),
-            key=lambda name: (list(PLACES).index(base.checks[name].place), base.checks[name].name),
-        )
+        names = wording.by_place(base, offered(self.desk.judge, self._case.session))
         items = [self._item(name) for name in names]
         with Horizontal(id="body"):
             yield Finder(items, "Type a word, or move with ↑↓", "No check of that word.")
@@ -210,7 +200,7 @@ class CheckScreen(PracticeFrame):
         check = self.room.base.checks[name]
         words = f"{check.name} {check.ask} {name}".casefold()
         line = wording.check_line(self.room.base, name)
-        return Item(name, line, PLACES[check.place], words)
+        return Item(name, line, wording.PLACES[check.place], words)
 
     def first(self) -> None:
         """The search has the keys."""

@@ -10,8 +10,8 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.practice import wording
-from diagnose.practice.progress import drills
-from diagnose.practice.progress.drills import Drill
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drill import Drill
 from diagnose.report.drawings import SYMPTOM_SCENES
 from diagnose.terminal.frame import Listed, ReadingScreen
 from diagnose.terminal.picture import Picture
@@ -45,6 +45,7 @@ class DrillScreen(PracticeFrame):
             drills.APART: "Drill: two causes",
             drills.DRAWING: "Drill: a drawing",
             drills.FIRST: "Drill: the first looks",
+            drills.TO_DO: "Drill: what would you do",
         }
         return names[self._drill.kind]
 
@@ -92,8 +93,20 @@ class DrillScreen(PracticeFrame):
         lines = wording.marking_lines(self.room.base, self._drill, marking)
         words = self.query_one("#marked", Words)
         words.say(["", *lines, "", "n: another one"])
+        if self._drill.kind == drills.DRAWING and marking.wrong:
+            self._beside(marking.wrong[0], words)
         # The words have their height only after they are laid out.
         self.call_after_refresh(words.scroll_visible, animate=False, top=True)
+
+    def _beside(self, chosen: str, words: Words) -> None:
+        """What was chosen, drawn under the words, to be held against the riddle above."""
+        scene = SYMPTOM_SCENES.get(chosen)
+        if scene:
+            says = {o.id: o.says for o in self._drill.options}[chosen]
+            told = [f"What you chose would be drawn so: {says}.", scene.description]
+            choices = self.query_one(Choices)
+            choices.mount(Words(told, id="chosen", classes="note"), after=words)
+            choices.mount(Picture(chosen, id="chosen_drawing"), after="#chosen")
 
     def action_next(self) -> None:
         """Another drill of the kind."""

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.widget import Widget
 
-from diagnose.practice.progress import drills
+from diagnose.practice.drills import drill as drills
 from diagnose.practice.wording import counted
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.practice.frame import PracticeFrame
@@ -52,10 +52,9 @@ class PracticeMenu(PracticeFrame):
     def _rows(self) -> Iterable[tuple[str, str]]:
         exam = self.desk.exam_begun()
         yield "case", "Go on with the case begun" if self.desk.begun() else "Next case"
-        yield drills.SIGNS, "Drill: which signs go with a cause"
-        yield drills.APART, "Drill: which check tells two causes apart"
-        yield drills.DRAWING, "Drill: which symptom is drawn"
-        yield drills.FIRST, "Drill: what to look at first"
+        yield "week", "First week: five cases a day"
+        for kind, asks in drills.NAMES.items():
+            yield kind, f"Drill: {asks}"
         yield "exam", "Go on with the exam" if exam else "Exam of ten cases"
         yield "progress", "Progress"
 

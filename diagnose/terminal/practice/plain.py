@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TextIO
 
-from diagnose.dialogue.words import how_done, pick
+from diagnose.dialogue.words import cautions, how_done, pick
+from diagnose.knowledge.model import Check
 from diagnose.knowledge.near import near
-from diagnose.practice import wording
+from diagnose.practice import progress_words, wording
+from diagnose.practice.drills import drill as drills
+from diagnose.practice.drills.drill import Drill, NoDrill
 from diagnose.practice.exam_page import text as exam_text
-from diagnose.practice.progress import drills
 from diagnose.practice.progress.apprentice import Desk
-from diagnose.practice.progress.drills import Drill, NoDrill
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.belief import BadBelief, read_belief
@@ -46,10 +47,8 @@ _HARMED = {
 
 MENU = (
     ("case", "Next case"),
-    (drills.SIGNS, "Drill: which signs go with a cause"),
-    (drills.APART, "Drill: which check tells two causes apart"),
-    (drills.DRAWING, "Drill: which symptom is drawn"),
-    (drills.FIRST, "Drill: what to look at first"),
+    ("week", "First week: five cases a day"),
+    *((kind, f"Drill: {asks}") for kind, asks in drills.NAMES.items()),
     ("exam", "Exam of ten cases"),
     ("progress", "Progress"),
 )
@@ -63,6 +62,7 @@ class PlainPractice:
         self._base = desk.judge.base
         self._source = source
         self._out = out
+        self._warned: set[str] = set()
 
     def run(self, action: str | None) -> None:
         """Do one thing, or offer all of them until the person leaves; raises Leave."""
@@ -85,6 +85,7 @@ class PlainPractice:
     def _acts(self) -> dict[str, Callable[[], None]]:
         return {
             "case": self.case,
+            "week": self.week,
             "exam": self.exam,
             "progress": self.progress,
             **{kind: lambda kind=kind: self.drill(kind) for kind in drills.KINDS},  # type: ignore[misc]
@@ -116,15 +117,29 @@ class PlainPractice:
         except EmptyBank as error:
             self.say(f"{error}.")
             return
+        self._teach(session)
+
+    def week(self) -> None:
+        """The next case of the first week, after where it stands."""
+        session = self._desk.week_case()
+        week = self._desk.week()
+        for line in progress_words.week_plan(self._base, week):
+            self.say(line)
+        if session is not None:
+            self.say(f"{progress_words.week_head(week)}.")
+            self._teach(session)
+        else:
+            self.say(progress_words.RESTS if week.next else progress_words.WEEK_DONE)
+
+    def _teach(self, session: Session) -> None:
         decided = self._play(session, "")
         self._desk.finish(decided)
         self.say("Reckoning what your path told…")
-        found = feedback(self._desk.judge, decided)
+        found = feedback(self._desk.judge, decided, self._desk.before())
         for line in wording.feedback_lines(self._base, found):
             self.say(line)
-        if found.missed:
-            for check in found.missed.checks:
-                self._describe(check)
+        for check in found.drawn:
+            self._describe(check)
         self.say()
 
     def _play(self, session: Session, exam_id: str) -> Session:
@@ -184,13 +199,23 @@ class PlainPractice:
         self.say(f"{found.name}: {wording.look_words(self._base, session.item, check)}")
         harm = _HARMED.get(found.harm, "")
         self.say(f"  {found.minutes:g} min, {session.minutes(self._base):g} in all.{harm}")
-        for caution in found.cautions:
-            self.say(f"  Caution at a real car: {self._base.cautions[caution].say}")
+        self._beware(found)
         return session
+
+    def _beware(self, check: Check) -> None:
+        """What to beware of: a new caution with its first sentence, one told before by its name."""
+        named = self._base.cautions
+        for caution in [c for c in check.cautions if c not in self._warned]:
+            self._warned.add(caution)
+            first = named[caution].say.partition(". ")[0].removesuffix(".")
+            self.say(f"  Caution at a real car, {named[caution].name.lower()}: {first}.")
+        if check.cautions:
+            names = "; ".join(named[c].name.lower() for c in check.cautions)
+            self.say(f"  Beware of: {names} (h tells all of it).")
 
     def _check_meant(self, session: Session, text: str) -> str | None:
         """The check that a number, a name or a word means; says what fits where several do."""
-        listed = list(offered(self._desk.judge, session))
+        listed = self._grouped(session)
         names = {name: check.name for name, check in self._base.checks.items()}
         chosen = pick(text, listed, [names[c] for c in listed])
         if chosen:
@@ -199,23 +224,35 @@ class PlainPractice:
         if not text.isdigit() and (chosen := pick(text, everything, list(names.values()))):
             return chosen
         folded = text.casefold()
-        fitting = [c for c in listed if len(folded) > 2 and folded in names[c].casefold()]
+        fitting = wording.with_word(self._base, listed, folded)
         if len(fitting) == 1:
             return fitting[0]
         if fitting:
             self.say("Several checks fit; say more of the name:")
-            for check in fitting:
-                self.say(f"  {listed.index(check) + 1:3}. {wording.check_line(self._base, check)}")
+            self._say_grouped(fitting, listed)
         else:
             known = {name.casefold() for name in names.values()}
             self.say(f"No check is called '{text}'{near(folded, known)}.")
         return None
 
+    def _grouped(self, session: Session) -> list[str]:
+        """The checks on offer in the order in which they are listed and numbered."""
+        return wording.by_place(self._base, offered(self._desk.judge, session))
+
     def _list_checks(self, session: Session) -> Session:
-        self._listed(
-            [wording.check_line(self._base, c) for c in offered(self._desk.judge, session)]
-        )
+        listed = self._grouped(session)
+        self._say_grouped(listed, listed)
+        self.say("A word, such as 'edge', lists the checks that speak of it.")
         return session
+
+    def _say_grouped(self, shown: Sequence[str], listed: Sequence[str]) -> None:
+        """Checks under the place where they are done, with their numbers."""
+        place = ""
+        for check in shown:
+            if self._base.checks[check].place != place:
+                place = self._base.checks[check].place
+                self.say(f"  {wording.PLACES[place]}")
+            self.say(f"  {listed.index(check) + 1:3}. {wording.check_line(self._base, check)}")
 
     def _known(self, session: Session) -> Session:
         for line in wording.looked(self._base, session):
@@ -231,8 +268,10 @@ class PlainPractice:
 
     def _how(self, session: Session) -> Session:
         check = self._check_meant(session, self.hear("Which check?"))
-        for line in how_done(self._base.checks[check]) if check else ():
-            self.say(f"  {line}")
+        if check:
+            found = self._base.checks[check]
+            for line in (*how_done(found), *cautions(self._base, found)):
+                self.say(f"  {line}")
         return session
 
     def _points(self, session: Session) -> Session:
@@ -324,6 +363,10 @@ class PlainPractice:
         marking = self._desk.mark(drill, self._picked(drill))
         for line in wording.marking_lines(self._base, drill, marking):
             self.say(f"  {line}")
+        if kind == drills.DRAWING and marking.wrong:
+            chosen = SYMPTOM_SCENES.get(marking.wrong[0])
+            if chosen:
+                self.say(f"  [What you chose would be drawn so: {chosen.description}]")
 
     def _picked(self, drill: Drill) -> list[str]:
         ids = [option.id for option in drill.options]
@@ -341,6 +384,6 @@ class PlainPractice:
 
     def progress(self) -> None:
         """How the apprentice stands."""
-        lines = wording.progress_lines(self._base, self._desk.progress, self._desk.clock())
+        lines = progress_words.progress_lines(self._base, self._desk.progress, self._desk.clock())
         for line in lines:
             self.say(line)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import tzinfo
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -10,8 +11,9 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual_plotext import PlotextPlot
 
-from diagnose.practice import wording
+from diagnose.practice.progress.over_time import weeks
 from diagnose.practice.progress.progress import Progress
+from diagnose.practice.progress_words import progress_lines
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Words
@@ -32,18 +34,34 @@ class ProgressScreen(PracticeFrame):
     def body(self) -> Iterable[Widget]:
         """The words, and plots once there are two cases to draw."""
         progress = self.desk.progress
-        lines = wording.progress_lines(self.room.base, progress, self.desk.clock())
+        lines = progress_lines(self.room.base, progress, self.desk.clock())
         parts: list[Widget] = [Words(lines, id="words", classes="note")]
         if len(progress.cases) > 1:
-            parts += [PlotextPlot(id="points"), PlotextPlot(id="calibration")]
+            parts += [PlotextPlot(id=name) for name in ("weeks", "points", "calibration")]
         yield VerticalScroll(*parts, id="text")
 
     def first(self) -> None:
         """The text takes the keys."""
         self.query_one("#text").focus()
         for plot in self.query(PlotextPlot):
-            draw = {"points": points_plot, "calibration": calibration_plot}[plot.id or ""]
-            draw(plot.plt, self.desk.progress)
+            if plot.id == "weeks":
+                weeks_plot(plot.plt, self.desk.progress, self.desk.clock().tzinfo)
+            else:
+                draw = {"points": points_plot, "calibration": calibration_plot}[plot.id or ""]
+                draw(plot.plt, self.desk.progress)
+
+
+def weeks_plot(plot: Any, progress: Progress, zone: tzinfo | None) -> None:
+    """Points a case over the weeks, as a curve."""
+    found = weeks(progress, zone)
+    days = list(range(1, len(found) + 1))
+    plot.plot(days, [week.points for week in found.values()], marker="braille")
+    plot.scatter(days, [week.points for week in found.values()])
+    every = 1 + len(found) // 6
+    names = [f"{monday.day}.{monday.month}." for monday in found]
+    plot.xticks(days[::every], names[::every])
+    plot.ylim(min(0.0, *(week.points for week in found.values())), 100)
+    plot.title("points a case, week by week")
 
 
 def points_plot(plot: Any, progress: Progress) -> None:

@@ -16,7 +16,7 @@ from textual.widgets import Input
 from diagnose.files import CannotWrite, write
 from diagnose.practice import exam_page, wording
 from diagnose.practice.progress.exam import Result
-from diagnose.practice.session.feedback import Missed, feedback
+from diagnose.practice.session.feedback import Feedback, feedback
 from diagnose.practice.session.session import Session
 from diagnose.terminal.frame import Drawn, Listed, ReadingScreen
 from diagnose.terminal.practice.frame import PracticeFrame
@@ -24,7 +24,7 @@ from diagnose.terminal.widgets import Words
 
 
 class FeedbackScreen(PracticeFrame):
-    """What a decided case teaches, reckoned away from the screen."""
+    """What a decided case teaches, reckoned away from the screen; `then` follows on it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,m", "close", show=False),
@@ -38,11 +38,12 @@ class FeedbackScreen(PracticeFrame):
         ("q", "Leave", "app.leave"),
     )
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, then: str = "case") -> None:
         super().__init__()
         self._session = session
+        self._then = then
         self._ready = False
-        self._missed: Missed | None = None
+        self._found: Feedback | None = None
 
     def head(self) -> str:
         """The case by its title, which may now be told."""
@@ -62,15 +63,16 @@ class FeedbackScreen(PracticeFrame):
     @work
     async def reckon(self) -> None:
         """Both paths, check by check."""
-        found = await asyncio.to_thread(feedback, self.desk.judge, self._session)
-        self._missed = found.missed
+        before = self.desk.before()
+        found = await asyncio.to_thread(feedback, self.desk.judge, self._session, before)
+        self._found = found
         self._ready = True
         self.query_one("#words", Words).say(wording.feedback_lines(self.room.base, found))
 
     def action_next(self) -> None:
         """The next case."""
         if self._ready:
-            self.room.do("case")
+            self.room.do(self._then)
 
     def action_close(self) -> None:
         """Back to the menu, once the engine is free again."""
@@ -78,13 +80,16 @@ class FeedbackScreen(PracticeFrame):
             super().action_close()
 
     def action_drawing(self) -> None:
-        """The sign that was missed, drawn, with how it is looked for."""
-        if self._ready:
-            lines = wording.missed_lines(self.room.base, self._missed)
-            checks = self._missed.checks if self._missed else ()
-            how = [self.room.base.checks[c].how for c in checks]
-            title = "The sign you missed"
-            self.app.push_screen(Drawn(title, [*lines, "", *how], checks[0] if checks else ""))
+        """The sign that told it, or that was missed, drawn, with how it is looked for."""
+        found = self._found
+        if not self._ready or found is None:
+            return
+        base = self.room.base
+        missed = wording.missed_lines(base, found.missed)
+        lines = [*wording.apart_lines(base, found), "", "The sign you missed", *missed, ""]
+        how = [base.checks[c].how for c in (found.missed.checks if found.missed else ())]
+        picture = found.drawn[0] if found.drawn else ""
+        self.app.push_screen(Drawn("The sign that told it", [*lines, *how], picture))
 
 
 class ResultScreen(PracticeFrame):

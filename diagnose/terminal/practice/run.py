@@ -13,7 +13,7 @@ from diagnose.commands import DONE, PROBLEM, Misuse, refuse, tell
 from diagnose.files import cases_folder, hand_over
 from diagnose.folders import shipped
 from diagnose.knowledge.reading.command import base_of
-from diagnose.practice import command
+from diagnose.practice import command, trainer_page
 from diagnose.practice.exam_page import html, text
 from diagnose.practice.progress.apprentice import Desk
 from diagnose.practice.progress.apprentice_records import Book
@@ -47,6 +47,8 @@ def _run(options: argparse.Namespace, store: Store) -> int:
     random = Random(options.seed)  # noqa: S311 (draws cases, keeps no secret)
     judge = Judge(Reasoner(base))
     desk = Desk(judge, bank, Book(store, options.apprentice), _now, random, options.grade)
+    if options.action == "trainer":
+        return _trainer(options, desk)
     if options.action == "result":
         return _result(options, desk)
     return _practise(options, desk, store)
@@ -94,6 +96,16 @@ def _result(options: argparse.Namespace, desk: Desk) -> int:
     base = desk.judge.base
     is_page = options.format == "html" or _is_page(options.output)
     hand_over(html(base, found) if is_page else text(base, found), options.output)
+    return DONE
+
+
+def _trainer(options: argparse.Namespace, desk: Desk) -> int:
+    if desk.book.is_empty:
+        raise command.nobody(desk.book.name)
+    is_page = options.format == "html" or _is_page(options.output)
+    render = trainer_page.html if is_page else trainer_page.text
+    page = render(desk.judge, desk.book.name, desk.progress, desk.clock())
+    hand_over(page, options.output)
     return DONE
 
 

@@ -1,0 +1,1 @@
+"""Drills: a question with options, marked at once with the reason of each option."""
