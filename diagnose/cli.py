@@ -159,6 +159,7 @@ def _kept(store: Store, case_id: str) -> str:
 def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
     from diagnose.dialogue.dialogue import Dialogue
     from diagnose.dialogue.journals import StoredJournal
+    from diagnose.records.case.complaints import unknown_here
     from diagnose.terminal.callback.plain import Leave, Plain
 
     unfinished = None if options.new else store.unfinished()
@@ -171,6 +172,9 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     if unfinished:
         whose(unfinished.id)
     dialogue = Dialogue(reasoner, journal)
+    unknown = unknown_here(reasoner.base, journal.case) if unfinished else ()
+    if unknown:
+        print(f"Not in these rules, and without weight: {'; '.join(unknown)}.")
     try:
         Plain(dialogue, sys.stdin, sys.stdout).run()
     except Leave:

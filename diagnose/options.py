@@ -75,15 +75,22 @@ def report_of(
     options: argparse.Namespace, reasoner: Reasoner, case: Case, store: Store | None = None
 ) -> Report:
     """The report of a case, with the plan that the options ask for, and closed cases like it."""
-    from diagnose.records.case.complaints import complaints_of
+    from diagnose.records.case.complaints import complaints_of, known_part
     from diagnose.records.experience.past import past_of
     from diagnose.report.content.whole import whole
     from diagnose.report.plan_command import terms_of
 
+    known = known_part(reasoner.base, case)
+    if case.complaints and not known.complaints:
+        named = ", ".join(dict.fromkeys(c.symptom for c in case.complaints))
+        raise Misuse(
+            f"case {case.id} was kept with other rules, and these do not have {named}: name those"
+            " under --rules"
+        )
     at = now()
-    terms = terms_of(reasoner.base, case, options, at) if options.plan else None
-    vehicle = reasoner.car(complaints_of(reasoner.base, case))
-    past = past_of(reasoner.base, case, store)
+    terms = terms_of(reasoner.base, known, options, at) if options.plan else None
+    vehicle = reasoner.car(complaints_of(reasoner.base, known))
+    past = past_of(reasoner.base, known, store)
     return whole(reasoner, case, at, program(), terms, vehicle, past)
 
 

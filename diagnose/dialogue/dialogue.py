@@ -22,7 +22,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.explanation.explain import looks_like
 from diagnose.reasoning.questions.question import Asked, Stop, askable
-from diagnose.records.case.complaints import complaints_of
+from diagnose.records.case.complaints import complaints_of, known_part
 from diagnose.records.case.journal import (
     Case,
     Complaint,
@@ -75,8 +75,8 @@ class Dialogue:
 
     @property
     def case(self) -> Case:
-        """The case as it stands."""
-        return self._journal.case
+        """The case as it stands, but for complaints of symptoms that these rules do not have."""
+        return known_part(self.base, self._journal.case)
 
     @property
     def complaint(self) -> Complaint | None:

@@ -59,7 +59,9 @@ def _check(event: Event, base: Base) -> str:
 def _answer(event: Event, base: Base) -> str:
     check = base.checks.get(event.key)
     try:
-        return says(check, event.answer) if check and event.answer is not None else ""
+        return (
+            says(check, event.answer) if check and event.answer is not None else str(event.answer)
+        )
     except KeyError:
         return str(event.answer)
 

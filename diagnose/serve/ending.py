@@ -50,7 +50,7 @@ def concluded(look: Look) -> Concluded | None:
     for diagnosis in car.diagnoses:
         _ = diagnosis.choice  # Reckoned here: the tables behind it belong to the desk's thread.
     photos = photos_of(look.work.journal.events(), photo_folder(look.desk.records))
-    return Concluded(dialogue.case, car, photos, look.desk.clock())
+    return Concluded(look.work.journal.case, car, photos, look.desk.clock())
 
 
 def report(reasoner: Reasoner, its: Concluded) -> Report:

@@ -12,8 +12,9 @@ from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import UNLISTED, Differential, weigh
 from diagnose.reasoning.explanation.explain import cause_name
+from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.questions.question import Stop
-from diagnose.records.case.complaints import complaints_of
+from diagnose.records.case.complaints import complaints_of, known_part, unknown_here
 from diagnose.records.case.journal import Case
 from diagnose.records.experience.learning import rank_changes
 from diagnose.records.experience.nearness import PastComplaint, like_lines, nearest
@@ -39,11 +40,16 @@ def whole(
 
     `past`: closed complaints, of which those most like it are told.
     """
+    unknown = unknown_here(reasoner.base, case)
+    case = known_part(reasoner.base, case)
     car = car or reasoner.car(complaints_of(reasoner.base, case))
     plan = _plan(reasoner.base, case, car, terms) if terms else None
     made = now.strftime("%Y-%m-%d %H:%M")
     learned = tuple(line for d in car.diagnoses for line in learned_lines(reasoner, d))
     found = build(reasoner.base, case, car, made, program, plan, learned)
+    if unknown:
+        told = Said("Not in these rules, and without weight", "; ".join(unknown))
+        found = replace(found, facts=(*found.facts, told))
     return replace(found, like=tuple(like(reasoner.base, car, past)))
 
 
