@@ -371,6 +371,7 @@ def serve(options: argparse.Namespace) -> int:
         shared=options.shared,
         visitors=options.visitors,
         idle_minutes=options.idle_minutes,
+        ahead=True,
     )
     try:
         run(settings, reasoner_of(options))

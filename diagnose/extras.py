@@ -12,12 +12,9 @@ EXTRAS = {
     "itsdangerous": "serve",
     "jinja2": "serve",
     "polars": "claims",
-    "resvg_py": "drawings",
     "scipy": "claims",
     "segno": "serve",
-    "textual_image": "drawings",
     "textual_plotext": "practice",
-    "typst": "report",
     "xlsxwriter": "claims",
 }
 """Of each such module the extra of this package that brings it."""

@@ -17,6 +17,7 @@ scales:
   told_percent: {at_car: 100, in_bay: 100, paperwork: 100, lab: 100}
   carried_over_percent: 80
   vehicle_wide_percent: 50
+  elsewhere_percent: {}
   leads_clearly_percent: 95
   probable_percent: 75
   possible_percent: 40

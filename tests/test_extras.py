@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.cli import main
 from diagnose.commands import MISUSE
 from diagnose.extras import EXTRAS
+from diagnose.report.formats.registry import FORMATS
 
 ROOT = Path(__file__).resolve().parent.parent
 CASE = str(sorted((ROOT / "cases").glob("*.yaml"))[0])
@@ -31,6 +33,30 @@ def test_every_optional_package_is_known() -> None:
     assert not needed & set(EXTRAS)
 
 
+def test_pdf_and_drawings_come_with_the_first_command() -> None:
+    """Whoever installs what README names first can save what is offered, and sees drawings."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    first = {line.partition(">")[0].replace("-", "_") for line in project["dependencies"]}
+
+    assert {its.needs for its in FORMATS.values() if its.needs} == {"typst"}
+    assert {"typst", "resvg_py", "textual_image", "pillow"} <= first
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "pip install -q . && .venv/bin/diagnose callback" in readme
+
+
+def test_a_pdf_that_cannot_be_set_is_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An installation that lost a package says which, and what works without it."""
+    monkeypatch.setitem(sys.modules, "typst", None)
+
+    assert main(["case", CASE, "--format", "pdf", "--output", "x.pdf"]) == MISUSE
+
+    said = capsys.readouterr().err
+    assert "PDF needs typst, which is not there" in said
+    assert len(said.splitlines()) == 1
+
+
 @pytest.mark.parametrize(
     ("module", "command", "extra"),
     [
@@ -40,7 +66,6 @@ def test_every_optional_package_is_known() -> None:
         ("textual_plotext", ["practice", "exam"], "practice"),
         ("polars", ["claims", "nowhere.csv"], "claims"),
         ("aiohttp", ["serve"], "serve"),
-        ("typst", ["case", CASE, "--format", "pdf"], "report"),
     ],
 )
 def test_one_sentence_says_what_to_install(

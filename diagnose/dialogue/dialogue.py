@@ -81,7 +81,8 @@ class Dialogue:
     @property
     def complaint(self) -> Complaint | None:
         """The complaint being asked about."""
-        return self.case.complaint(self._number) if self._number else None
+        # One that another program took back is no more.
+        return next((c for c in self.case.complaints if c.number == self._number), None)
 
     @property
     def symptom(self) -> str | None:
@@ -91,6 +92,10 @@ class Dialogue:
     def events(self) -> Sequence[Event]:
         """The journal."""
         return self._journal.events()
+
+    def news(self) -> Sequence[Event]:
+        """What another program entered on this case since this was last asked."""
+        return self._journal.news()
 
     def car(self) -> CarDiagnosis:
         """The diagnosis of all complaints, reckoned once after each event."""
@@ -178,9 +183,11 @@ class Dialogue:
         leading = diagnosis.differential.leading
         if leading and leading.probability >= self.base.scales.probable_percent / 100:
             return None
-        for other in self.base.symptoms[diagnosis.differential.symptom].confused_with:
+        symptom = diagnosis.differential.symptom
+        for other in self.base.symptoms[symptom].confused_with:
             check = self.base.checks.get(other.check or "")
-            if check and check.harm == "none" and askable(self.base, check, asked):
+            seen = check and check.harm == "none" and self.base.is_seen_at(check, symptom)
+            if check and seen and askable(self.base, check, asked):
                 return check
         return None
 

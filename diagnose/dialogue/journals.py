@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from typing import Any, Protocol
 
 from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
-from diagnose.records.store.store import Store
+from diagnose.records.store.database import StoreError
+from diagnose.records.store.store import Behind, NoCase, Store
+
+_OF_A_CHECK = (EventKind.ANSWERED, EventKind.TAKEN_BACK, EventKind.SET_ASIDE)
+_OF_ALL = (EventKind.CONCLUDED, EventKind.UNDONE)
+"""What means the case as the person saw it, and no other."""
+
+
+class ChangedElsewhere(StoreError):
+    """What was to be entered no longer fits, for another program changed the case meanwhile."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "another program changed this case meanwhile, and what you entered now no longer fits:"
+            " it was not taken, and the other's stands"
+        )
 
 
 class Journal(Protocol):
@@ -19,6 +35,9 @@ class Journal(Protocol):
 
     def events(self) -> Sequence[Event]:
         """All events so far."""
+
+    def news(self) -> Sequence[Event]:
+        """What another program added since this was last asked."""
 
     @property
     def case(self) -> Case:
@@ -43,16 +62,47 @@ class StoredJournal:
         self._begun = begun
         self.case_id = case_id or ""
         self._events = list(store.events(case_id)) if case_id else []
+        self._news: list[Event] = []
 
     def add(self, kind: EventKind, **fields: Any) -> Event:
-        """Append an event; safe on the disk when this returns."""
+        """Append an event; safe on the disk when this returns.
+
+        What another program added before it is taken in first; raises ChangedElsewhere where both
+        are about the same thing.
+        """
         if not self.case_id:
             self.case_id = self._store.begin(self._clock())
             self._begun(self.case_id)
             self._events = list(self._store.events(self.case_id))
-        event = self._store.append(self.case_id, self._clock(), kind, **fields)
+        event = self._append(kind, fields)
         self._events.append(event)
         return event
+
+    def _append(self, kind: EventKind, fields: dict[str, Any]) -> Event:
+        while True:
+            count = len(self._events)
+            try:
+                return self._store.append(self.case_id, self._clock(), kind, count, **fields)
+            except Behind:
+                self._catch_up()
+            except NoCase as error:
+                words = f"case {self.case_id} was deleted by another program meanwhile"
+                raise StoreError(words) from error
+            if any(_meets(event, kind, fields) for event in self._events[count:]):
+                raise ChangedElsewhere
+
+    def _catch_up(self) -> None:
+        stored = self._store.events(self.case_id)
+        self._news += stored[len(self._events) :]
+        self._events = list(stored)
+
+    def news(self) -> Sequence[Event]:
+        """What another program added since this was last asked, the first first."""
+        if self.case_id and self._store.changed_elsewhere():
+            with suppress(NoCase):
+                self._catch_up()
+        found, self._news = self._news, []
+        return found
 
     def events(self) -> Sequence[Event]:
         """All events so far."""
@@ -84,7 +134,23 @@ class LooseJournal:
         """All events so far."""
         return self._events
 
+    def news(self) -> Sequence[Event]:
+        """Nobody else writes to it."""
+        return ()
+
     @property
     def case(self) -> Case:
         """What they add up to."""
         return fold(self.case_id, self._events)
+
+
+def _meets(there: Event, kind: EventKind, fields: Mapping[str, Any]) -> bool:
+    """Whether what another program added is about the same thing as what is to be added."""
+    complaint, key = fields.get("complaint"), fields.get("key", "")
+    if kind in _OF_ALL or there.kind is EventKind.UNDONE:
+        return True
+    if there.kind is EventKind.COMPLAINED:
+        return complaint is not None and there.complaint == complaint
+    if kind in _OF_A_CHECK:
+        return there.kind in _OF_A_CHECK and (there.key, there.complaint) == (key, complaint)
+    return kind is EventKind.NOTED and there.kind is kind and there.key == key

@@ -108,8 +108,8 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
         answer = observable.kind.label_says(outcome.label)
         leading = explain.cause_name(base, outcome.leading)
         lines.append(
-            f"  {answer} (chance {outcome.probability:.0%}): then {leading} leads with"
-            f" {outcome.leading_probability:.0%}"
+            f"  {answer} (chance {whole_percent(outcome.probability)}): then {leading} leads with"
+            f" {whole_percent(outcome.leading_probability)}"
         )
     return tuple(lines)
 
@@ -153,7 +153,7 @@ def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
     """Why a cause stands where it does: for, against, looked for in vain, ruled out."""
     cause = standing.cause
     chance = whole_percent(standing.probability)
-    lines = [f"{cause.name}: {chance} (before any answer {standing.prior:.0%})."]
+    lines = [f"{cause.name}: {chance} (before any answer {whole_percent(standing.prior)})."]
     lines.append(cause.mechanism)
     reasons = explain.reasons(base, standing, values)
     parts = (

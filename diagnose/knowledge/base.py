@@ -10,7 +10,7 @@ from typing import Any
 
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
-from diagnose.knowledge.logic.likelihood import CauseRow, rows, usual
+from diagnose.knowledge.logic.likelihood import CauseRow, RowKey, rows, usual
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     Aftermath,
@@ -111,6 +111,10 @@ class Base:
     def _rows(self) -> dict[tuple[str, str | None], Mapping[str, CauseRow]]:
         return {}
 
+    @cached_property
+    def _made(self) -> dict[RowKey, CauseRow]:
+        return {}
+
     def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
 
@@ -122,7 +126,7 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            self._rows[key] = rows(cause, self.observables, self.scales, at, learned)
+            self._rows[key] = rows(cause, self.observables, self.scales, at, learned, self._made)
         return self._rows[key]
 
     @cached_property
@@ -186,12 +190,12 @@ class Base:
         if check.id in its.shows:
             return False
         told = (other.check for other in its.confused_with)
-        return (
-            not check.asked_at
-            or symptom in check.asked_at
-            or its.group in check.asked_at
-            or check.id in told
-        )
+        return self.is_seen_at(check, symptom) or check.id in told
+
+    def is_seen_at(self, check: Check, symptom: str) -> bool:
+        """Whether a symptom has what a check looks at, whatever it may be mistaken for."""
+        group = self.symptoms[symptom].group
+        return not check.asked_at or symptom in check.asked_at or group in check.asked_at
 
     def absent_on(self, check: Check, panel: str) -> bool:
         """Whether a place of the car has nothing for a check: no metal under film on glass."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
-from diagnose.reasoning.conclusion import Barring, Concluder
+from diagnose.reasoning.conclusion import Concluder, Following
 from diagnose.reasoning.diagnosis import AnsweredComplaint, CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.chain import Chain, Ground, Trace
 from diagnose.reasoning.evidence.tables import Tables, tables
@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     # Arrays are imported with the first use: the first question needs none.
     from diagnose.reasoning.evidence.matrix import Matrix
     from diagnose.reasoning.questions.choose import Chooser
+
+
+FEW = 2
+"""Symptoms of one car, at most as a rule."""
 
 
 class Reasoner:
@@ -47,8 +51,8 @@ class Reasoner:
         return Ground(self.base)
 
     @cached_property
-    def _barring(self) -> Barring:
-        return Barring(self.base)
+    def _following(self) -> Following:
+        return Following(self.base, tuple(self.base.symptoms))
 
     def matrix(self, symptom: str) -> Matrix:
         """The evaluator of many rows for a symptom."""
@@ -109,7 +113,9 @@ class Reasoner:
 
     def _concluder(self, symptom: str) -> Concluder:
         if symptom not in self._concluders:
-            self._concluders[symptom] = Concluder(self.base, symptom, self._barring)
+            # Who concludes at many symptoms will do so at more: one network then does for all.
+            shared = self._following if len(self._concluders) >= FEW else None
+            self._concluders[symptom] = Concluder(self.base, symptom, shared)
         return self._concluders[symptom]
 
     def _chooser(self, table: Tables) -> Chooser:

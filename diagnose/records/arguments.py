@@ -177,6 +177,7 @@ def _customer(its: argparse.ArgumentParser) -> None:
     its.add_argument("--name", default="")
     its.add_argument("--plate", default="")
     its.add_argument("--erase", action="store_true", help="forget this customer everywhere")
+    its.add_argument("--yes", action="store_true", help="do it, having seen what goes")
 
 
 def _nothing(its: argparse.ArgumentParser) -> None:
@@ -254,7 +255,7 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
     "photo": ("Add photos to a case.", "diagnose cases photo 2026-03-05-0001 edge.jpg", _photo),
     "customer": (
         "Say whose vehicle it is, or forget a customer.",
-        "diagnose cases customer --name 'A. Name' --erase",
+        "diagnose cases customer --name 'A. Name' --erase --yes",
         _customer,
     ),
     "check": ("Read all records and tell what is damaged.", "diagnose cases check", _nothing),

@@ -30,7 +30,7 @@ from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.experience.statistics import Statistics, statistics
 from diagnose.records.journal_text import journal_lines
 from diagnose.records.naming import guess, outcome_of, wanted_of
-from diagnose.records.store import backup
+from diagnose.records.store import backup, forgetting
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.exchange import export_cases, import_cases
 from diagnose.records.store.rescue import rescue
@@ -364,10 +364,7 @@ def _keep_photo(job: _Job, photo: photos.Photo) -> None:
 def _customer(job: _Job) -> CommandResult:
     args = job.args
     if args.erase:
-        if not args.name.strip():
-            raise Misuse("name the customer to forget: --name NAME --erase")
-        count = job.store.erase_customer(args.name)
-        return (DONE if count else MISUSE), f"forgotten in {count} case{'' if count == 1 else 's'}"
+        return _forget(job)
     if args.name.strip() or args.plate.strip():
         job.store.set_customer(job.case_id, args.name, args.plate)
         return DONE, f"kept beside case {job.case_id}; exports leave it out unless asked for it"
@@ -375,6 +372,26 @@ def _customer(job: _Job) -> CommandResult:
     if args.as_json:
         return DONE, _json(asdict(customer) if customer else {})
     return DONE, on_one_line(f"{customer.name} {customer.plate}" if customer else "not known")
+
+
+def _forget(job: _Job) -> CommandResult:
+    """Forget a customer; without --yes it is only shown what would go."""
+    args = job.args
+    case_id = job.case_id if args.cases else ""
+    if not (args.name.strip() or args.plate.strip() or case_id):
+        raise Misuse("say whom to forget: --name NAME, --plate PLATE, or a case")
+    found = forgetting.traces(job.store, args.name, args.plate, case_id)
+    if not found.cases:
+        raise Misuse("nobody of that name or plate stands in these records")
+    if not args.yes:
+        told = "\n".join(forgetting.lines(found))
+        raise Misuse(f"this goes for good, and the cases stay: --yes does it\n{told}")
+    forgetting.forget(job.store, found)
+    count, texts = len(found.cases), len(found.stands)
+    return DONE, (
+        f"forgotten in {count} case{'s' * (count != 1)}, {texts} text{'s' * (texts != 1)} among"
+        " them; what was exported or backed up before still holds it"
+    )
 
 
 def _check(job: _Job) -> CommandResult:

@@ -18,4 +18,7 @@ def add_page_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--units", choices=("metric", "us"), default="metric", help="us: inches and °F beside"
     )
+    parser.add_argument(
+        "--full", action="store_true", help="print the whole report, not the conclusion alone"
+    )
     parser.add_argument("--overwrite", action="store_true", help="write over an existing file")

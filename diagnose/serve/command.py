@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import logging
+import sys
 from collections.abc import Callable
 
 from aiohttp import web
@@ -11,6 +12,9 @@ from aiohttp import web
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.serve.server import Serving
 from diagnose.serve.settings import LOOPBACK, Settings, own_address
+
+SWITCH_SECONDS = 0.0005
+"""How long one thread may hold the interpreter while another waits."""
 
 HERE = """\
 Open {url} in a browser on this machine.
@@ -37,6 +41,8 @@ def run(settings: Settings, reasoner: Reasoner, show: Callable[[str], object] = 
         show(code(f"{url}enter/{secret}"))
 
     serving = Serving(settings, reasoner, renewed)
+    # A report that is being made lets those who ask the next question in between sooner.
+    sys.setswitchinterval(SWITCH_SECONDS)
     # The rule base stays as long as the server: the collector need not look through it again.
     gc.collect()
     gc.freeze()

@@ -70,6 +70,10 @@ class DraftJournal:
         """All events, written or not."""
         return self._events
 
+    def news(self) -> Sequence[Event]:
+        """A case is opened anew for each page, with all that was added to it."""
+        return ()
+
     @property
     def case(self) -> Case:
         """What they add up to."""
@@ -154,15 +158,21 @@ class Desk:
         return Shelf(self.store, None if self._shared else visitor)
 
     def warm(self, symptom: str) -> None:
-        """Make ready what a symptom needs, while its place is being picked.
+        """Make ready what a symptom needs, before its first question is asked.
 
-        Making it leaves much behind that only the collector finds, and would find late.
+        Making it leaves much behind that only the collector finds, and would find late. What is
+        left stays as long as the server, so that the collector need never look through it again.
         """
         if symptom in self._warm:
             return
         self._warm.add(symptom)
         _ = self.reasoner.diagnose(AnsweredComplaint(symptom, {})).choice
         gc.collect()
+        gc.freeze()
+
+    def is_warm(self, symptom: str) -> bool:
+        """Whether a symptom is ready."""
+        return symptom in self._warm
 
     def open(self, visitor: str, case_id: str) -> Work:
         """A case of a visitor at hand; raises NoCase for what is not there or not theirs."""

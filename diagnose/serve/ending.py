@@ -15,8 +15,10 @@ from diagnose.records.case.journal import Case
 from diagnose.records.store.store import photo_folder
 from diagnose.report.content.data import Report
 from diagnose.report.formats import html
-from diagnose.report.formats.blocks import Document, Heading
+from diagnose.report.formats.blocks import Document
 from diagnose.report.lines.case import document as lines
+from diagnose.report.lines.case import everything
+from diagnose.report.lines.short import in_short
 from diagnose.report.pages.audience import Audience
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.photos import Lost, Shown, photos_of
@@ -65,13 +67,11 @@ def report(reasoner: Reasoner, its: Concluded) -> Report:
 def done(look: Look, its: Concluded, found: Report) -> Page:
     """The conclusion in short, then everything behind it, and what may follow."""
     whole = lines(found)
-    first, *further = [n for n, block in enumerate(whole.blocks) if isinstance(block, Heading)]
-    cut = further[0] if further else len(whole.blocks)
     return page(
         look,
         "done.html",
-        short=_markup(replace(whole, blocks=whole.blocks[first + 1 : cut])),
-        report=_markup(replace(whole, blocks=whole.blocks[cut:])),
+        short=_markup(replace(whole, blocks=tuple(in_short(found)))),
+        report=_markup(replace(whole, blocks=tuple(everything(found)))),
         readers=READERS,
         kinds=kinds(),
         photos=len(its.photos),

@@ -7,6 +7,7 @@ import logging
 from collections.abc import Awaitable, Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
+from functools import partial
 from typing import Any
 from urllib.parse import quote
 
@@ -36,6 +37,9 @@ PATIENCE = 60.0
 
 PHOTOS_AT_ONCE = 2
 """Photos that are taken in at the same time; the others wait, so that memory stays bounded."""
+
+BREATH = 0.05
+"""Seconds between two symptoms that are made ready ahead of anybody."""
 
 KEEP = "public, max-age=31536000, immutable"
 _OPEN = ("/enter/", "/join/", "/static/")
@@ -108,8 +112,22 @@ class Serving:
         await self.desk.do(lambda: self.desk.store)
         self.gate.open()
         self._later(self.desk.do(lambda: self.desk.understanding.read("")))
+        if self.settings.ahead:
+            self._later(self._ahead())
+
+    async def made_ready(self) -> None:
+        """Wait until what nobody waits for is done."""
+        await asyncio.gather(*self._tasks)
+
+    async def _ahead(self) -> None:
+        """Make every symptom ready, one at a time, so that whoever comes meanwhile is served."""
+        for symptom in self.desk.base.symptoms:
+            await self.desk.do(partial(self.desk.warm, symptom))
+            await asyncio.sleep(BREATH)
 
     async def _end(self, application: web.Application) -> None:
+        for task in self._tasks:
+            task.cancel()
         await asyncio.gather(*self._tasks, return_exceptions=True)
         self._reporting.shutdown()
         self._shrinking.shutdown()

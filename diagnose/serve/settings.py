@@ -17,6 +17,7 @@ class Settings:
     `shared`: every visitor sees every case. `visitors`: how many at work at once, who counts as at
     work for `idle_minutes` after the last request. `per_second` requests of one visitor, `at_once`
     of them in a row. Sizes in bytes, of a form and of a photo as it arrives; `photos` of a case.
+    `ahead`: every symptom is made ready while nobody asks anything yet.
     """
 
     records: Path
@@ -31,6 +32,7 @@ class Settings:
     form_bytes: int = 64 * 1024
     photo_bytes: int = 20_000_000
     photos: int = 24
+    ahead: bool = False
 
     @property
     def host(self) -> str:

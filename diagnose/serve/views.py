@@ -9,6 +9,7 @@ from itertools import groupby
 from markupsafe import Markup
 
 from diagnose.dialogue.dialogue import Dialogue
+from diagnose.dialogue.elsewhere import entered
 from diagnose.dialogue.facts import FIELDS
 from diagnose.dialogue.own_words import Line
 from diagnose.dialogue.search import by_group, symptom_item
@@ -35,7 +36,7 @@ from diagnose.knowledge.logic.answers import Answer, Unknown, says
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case.journal import Event, EventKind, last_undoable, live
+from diagnose.records.case.journal import EventKind, last_undoable, live
 from diagnose.records.store.summary import CaseSummary
 from diagnose.report.drawings import VEHICLES
 from diagnose.serve.car import car
@@ -402,22 +403,7 @@ def back(look: Look) -> Page | Go:
     if event is None or not look.work.case_id:
         return Go("/")
     check = event.key if event.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE) else ""
-    return page(look, "back.html", last=_entered(look, event), check=check)
-
-
-def _entered(look: Look, event: Event) -> str:
-    base = look.dialogue.base
-    check = base.checks.get(event.key)
-    match event.kind:
-        case EventKind.ANSWERED if check is not None and event.answer is not None:
-            return f"{check.name}: {says(check, event.answer)}"
-        case EventKind.SET_ASIDE if check is not None:
-            return f"{check.name}: not possible here"
-        case EventKind.TAKEN_BACK if check is not None:
-            return f"{check.name}: taken back"
-        case EventKind.COMPLAINED:
-            return f"The complaint: {place_words(base, event.key, event.text)}"
-    return f"Written down: {event.text}"
+    return page(look, "back.html", last=entered(look.dialogue.base, event), check=check)
 
 
 # The end

@@ -7,7 +7,8 @@ GUIDE = (
     " leads to the list.",
     "  2. Where it is still open, say where: point at the car, or pick the place from the list.",
     "  3. Answer the questions. Each shows how things stand: the causes with their share.",
-    "  4. When enough is known it says so. Conclude, read the report, save it.",
+    "  4. When enough is known it says so. Conclude, read what to do, save it; r shows everything"
+    " behind it.",
     "",
     "Every answer is on the disk before the next question shows. Leave at any moment, by q, by"
     " Ctrl-C or by closing the window; the next start offers to go on.",

@@ -167,3 +167,16 @@ def test_what_a_symptom_shows_by_itself_is_evidence_for_nobody() -> None:
 def test_bins_carry_both_of_their_ends() -> None:
     """A bin has one name everywhere, in which both its ends stand."""
     assert small().checks["panel_c"].labels == ("under 10", "10 to 18", "18 and over")
+
+
+def test_a_row_that_rests_on_the_same_at_two_symptoms_is_there_once() -> None:
+    """A row of its own, and shares of its own, make another; else memory is spent on copies."""
+    base = small()
+    cause = next(c for c in base.causes.values() if len(c.behind) > 1)
+    one, other = (base.rows(cause, symptom) for symptom in list(cause.behind)[:2])
+    alone = [rows(cause, base.observables, SCALES, base.symptoms[s]) for s in cause.behind][:2]
+
+    assert [dict(one), dict(other)] == alone
+    alike = [name for name in one if name in other and one[name] == other[name]]
+    assert alike
+    assert all(one[name] is other[name] for name in alike)

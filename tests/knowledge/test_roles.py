@@ -23,7 +23,7 @@ from tests.small import REST, problems, small
 
 
 def test_the_shipped_base_fills_every_role(base: Base) -> None:
-    """Age, length of the edge, print, the film's maker, nobody, and the rules that come first."""
+    """Age, length of the edge, print, the film's maker, nobody, no cost, and the rules that come first."""
     assert {role: names for role, names in base.roles.items() if role != "nobody"} == {
         "age": ("age_months",),
         "edge_length": ("lift_length_mm",),
@@ -31,6 +31,7 @@ def test_the_shipped_base_fills_every_role(base: Base) -> None:
         "film_maker": ("film_maker",),
         "same_roll": ("other_jobs_same_roll",),
         "rules_first": ("defer",),
+        "no_cost": ("nobody",),
     }
     assert base.roles["nobody"] == ("shared", "undetermined")
 

@@ -50,6 +50,7 @@ SCALES: dict[str, Any] = {
     "told_percent": {"at_car": 90, "in_bay": 75, "paperwork": 65, "lab": 60},
     "carried_over_percent": 80,
     "vehicle_wide_percent": 50,
+    "elsewhere_percent": {},
     "leads_clearly_percent": 95,
     "probable_percent": 75,
     "possible_percent": 40,

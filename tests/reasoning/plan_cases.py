@@ -262,5 +262,5 @@ def standing(car: CarDiagnosis, panels: tuple[str, ...], **shares: float) -> tup
     assert abs(sum(shares.values()) - 1) < 1e-9
     return tuple(
         replace(its, shares={name: shares.get(name, 0.0) for name in its.shares})
-        for its in situations(car, places(car, *panels))
+        for its in situations(base(), car, places(car, *panels))
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.measures.quantity import exact
+from diagnose.reasoning.conclusion import Concluder, Following
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.explanation import explain
@@ -150,3 +151,19 @@ def test_what_is_dangerous_as_it_is_comes_first(reasoner: Reasoner) -> None:
 
     assert loose.conclusion.cautions[0] == "road_safety"
     assert len(loose.conclusion.cautions) > 3
+
+
+def test_one_network_for_all_symptoms_concludes_as_one_for_each(tool: Reasoner) -> None:
+    """A remedy that ends one symptom and not another is proposed at the first only."""
+    base = tool.base
+    shared = Following(base, tuple(base.symptoms))
+    compared = 0
+    for symptom in base.symptoms:
+        for answers in ({}, {"cut": "gapes"}, {"adhesive": "dirty", "cut": "closed"}):
+            found = tool.diagnose(AnsweredComplaint(symptom, answers))
+            alone = Concluder(base, symptom).run(found.trace, found.differential)
+            together = Concluder(base, symptom, shared).run(found.trace, found.differential)
+            assert together == alone == found.conclusion
+            compared += 1
+
+    assert compared == 3 * len(base.symptoms) > 3

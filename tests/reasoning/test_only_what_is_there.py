@@ -72,6 +72,23 @@ def test_nothing_is_asked_about_what_is_not_there(reasoner: Reasoner, campaign: 
     assert seen >= 300
 
 
+def test_a_recess_has_no_bump_to_feel_and_no_lines_to_look_at(reasoner: Reasoner) -> None:
+    """What tells a symptom from its look-alikes is asked only where there is that to look at."""
+    dialogue = Dialogue(reasoner, LooseJournal("2026-03-04-0001", clock()))
+    dialogue.say_symptom("recess_pop_out")
+    dialogue.say_panel("front_bumper")
+    asked = []
+    while (step := dialogue.step()).stage is Stage.CHECK:
+        assert step.check is not None
+        asked.append(step.check.id)
+        dialogue.could_not_tell(step.check.id)
+
+    told = {other.check for other in reasoner.base.symptoms["recess_pop_out"].confused_with}
+    assert {"bump_feel", "line_form", "pin_prick"} <= told
+    assert not {"bump_feel", "line_form", "pin_prick"} & set(asked)
+    assert "recess_state" in asked
+
+
 @pytest.mark.parametrize("symptom", ["edge_lifting", "tunnelling", "gas_blisters", "staining"])
 def test_who_can_tell_nothing_is_not_asked_on_and_on(reasoner: Reasoner, symptom: str) -> None:
     """With everything unsure the questions end early, and say that no check would tell enough."""

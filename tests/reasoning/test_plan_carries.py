@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,8 @@ from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, apart,
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential
+from diagnose.records.case.casefile import read_case
+from diagnose.records.case.complaints import complaints_of
 from tests.reasoning.plan_cases import base as small_base
 from tests.reasoning.plan_cases import diagnosed
 
@@ -67,6 +70,8 @@ def test_two_payers_within_ten_decibans_are_not_told_apart() -> None:
     its = judged({"lot": "noted"}, bad_lot=0.7, pulled=0.25)
     assert (its.verdict, its.payers) == (Verdict.UNDETERMINED, ())
     assert [s.payer for s in its.sides] == ["maker", "installer"]
+    names = [small_base().payers[s.payer].name for s in its.sides]
+    assert its.because == f"{names[0]} is likeliest, but {names[1]} is not ten times less likely"
     assert apart(0.7, 0.25) == pytest.approx(4.47, abs=0.01)
 
 
@@ -120,6 +125,19 @@ def test_two_causes_proved_together_are_shared() -> None:
     assert its.verdict == Verdict.SHARED
     assert set(its.payers) == {"installer", "owner"}
     assert {p.says for p in its.papers} == set()
+
+
+def test_nobody_shares_with_what_costs_nothing(reasoner: Reasoner) -> None:
+    """Silvering that was pressed too lightly, in a film that settles: there is no second side."""
+    path = Path(__file__).parents[2] / "cases" / "tailgate_milky_patch.yaml"
+    found, problems = read_case(path.name, path.read_text(encoding="utf-8"), reasoner.base)
+    assert found is not None, problems
+    (diagnosis,) = reasoner.car(complaints_of(reasoner.base, found.case)).diagnoses
+
+    its = carries(reasoner.base, diagnosis, found.case.facts)
+
+    assert "nobody" in {side.payer for side in its.sides}
+    assert its.verdict != Verdict.SHARED
 
 
 def test_a_side_without_its_own_proof_does_not_share() -> None:

@@ -80,7 +80,7 @@ def test_the_short_conclusion_is_the_plans(
 
     assert made.plan
     for complaint in made.plan.complaints:
-        assert f"To do: {complaint.steps[0].name} (" in short
+        assert f"Now: {complaint.steps[0].name} (" in short
         assert f"Cost: {complaint.carries.says}" in short
 
 

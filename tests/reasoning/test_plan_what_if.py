@@ -32,7 +32,7 @@ def supposed(text: str) -> CarPlan:
 def planned() -> CarPlan:
     """The plan of the edge as it stands."""
     car = edge()
-    return plan_car(pricer(), situations(car, places(car, "front_door_left")))
+    return plan_car(pricer(), situations(small_base(), car, places(car, "front_door_left")))
 
 
 def test_another_labour_rate_changes_the_money_only() -> None:
@@ -47,8 +47,8 @@ def test_a_remedy_that_failed_is_not_tried_again_and_weighs_the_causes_anew() ->
     """Re-laid in vain: pull is less likely by Bayes' rule, and the new piece a tenth dearer."""
     car = edge()
     where = places(car, "front_door_left")
-    before = situations(car, where)[0].shares
-    after = situations(car, where, [(None, "relay")])[0].shares
+    before = situations(small_base(), car, where)[0].shares
+    after = situations(small_base(), car, where, [(None, "relay")])[0].shares
     left = {c: p * (0.4 if c == "pulled" else 1.0) for c, p in before.items()}
     total = sum(left.values())
     assert after == pytest.approx({c: p / total for c, p in left.items()})
@@ -87,7 +87,7 @@ def test_a_failure_may_be_of_one_complaint_alone() -> None:
     car = diagnosed(("lifting", {"finish": "plain"}), ("lifting", {"finish": "plain"}))
     where = places(car, "front_door_left", "bonnet")
     failed = parse("failed=2:relay", small_base(), shop()).failed
-    first, second = situations(car, where, failed)
+    first, second = situations(small_base(), car, where, failed)
     assert first.failed == ()
     assert second.failed == ("relay",)
 
@@ -134,7 +134,7 @@ SHIPPED = ("edge_lifting", "sheen_patches", "grit_bumps")
 def test_plans_of_shipped_symptoms(reasoner: Reasoner, base: Base, symptom: str) -> None:
     """A plan may try what the conclusion proposes, and no first step undercuts it on average."""
     car = reasoner.car([AnsweredComplaint(symptom, {})])
-    its = situations(car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
+    its = situations(base, car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
     proposed = {remedy for remedy, _ in car.diagnoses[0].conclusion.proposed}
     assert set(candidates(base, its)) == {
         r for r in proposed if any(c.remedies.get(r) for c in its.causes)
@@ -153,7 +153,7 @@ def test_film_that_comes_off_is_not_mended_by_laying_it_anew(
 ) -> None:
     """Residue is wiped off and torn paint is painted: a new piece over it ends nothing."""
     car = reasoner.car([AnsweredComplaint(symptom, {})])
-    its = situations(car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
+    its = situations(base, car, [WorkPlace(1, "bonnet", {}, (1.2, 1.4))])[0]
     tried = candidates(base, its)
     assert tried
     assert [r for r in tried if base.remedies[r].kind == "replace"] == []
@@ -165,7 +165,7 @@ def test_complaints_hang_together_as_the_diagnosis_says(
 ) -> None:
     """Over the causes of the whole vehicle the complaints' probabilities are those diagnosed."""
     car = reasoner.car([AnsweredComplaint(s, {}) for s in symptoms])
-    stand = situations(car, [WorkPlace(n, "bonnet", {}, None) for n in range(len(symptoms))])
+    stand = situations(base, car, [WorkPlace(n, "bonnet", {}, None) for n in range(len(symptoms))])
     ways = worlds(base, stand)
     assert sum(w.chance for w in ways) == pytest.approx(1)
     wide = sorted(p for _, p in car.vehicle_wide)

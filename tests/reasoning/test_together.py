@@ -153,3 +153,29 @@ def test_answers_about_several_complaints_leave_one_chooser_a_symptom() -> None:
             assert diagnosis.choice.questions == own.questions
 
     assert sorted(tool._choosers) == ["bumps", "lifting"]
+
+
+def test_a_cause_that_is_plain_in_one_complaint_starts_high_in_the_next(
+    reasoner: Reasoner,
+) -> None:
+    """Paint of four days on the bumper: an edge that lifts on the wing may come of the same."""
+    bumper = AnsweredComplaint("gas_blisters", {"paint_age_days": exact(4)})
+    wing = AnsweredComplaint("edge_lifting", {})
+
+    assert of(reasoner, [bumper, wing], 0, "fresh_paint_gas") > 0.9
+    assert of(reasoner, [wing], 0, "fresh_paint_gas") < 0.02
+    assert reasoner.car([bumper, wing]).diagnoses[1].differential.standings[0].cause.id == (
+        "fresh_paint_gas"
+    )
+
+
+def test_a_stroke_of_the_hand_says_nothing_of_another_place(reasoner: Reasoner) -> None:
+    """A crease that was pressed in on the roof is no likelier at the next complaint."""
+    crease = AnsweredComplaint("creases", {"line_form": "single_sharp_fold"})
+    lines = AnsweredComplaint("channel_lines", {})
+    assert reasoner.base.causes["crease_pressed_in"].scope == "place"
+
+    alone = of(reasoner, [lines], 0, "crease_pressed_in")
+
+    assert of(reasoner, [crease], 0, "crease_pressed_in") > 0.75
+    assert of(reasoner, [crease, lines], 1, "crease_pressed_in") == pytest.approx(alone, rel=0.1)

@@ -389,8 +389,15 @@ def test_customer_is_shown_set_and_forgotten(do) -> None:
     assert do("customer", FIRST) == (DONE, "Ann Example PA 12")
     assert do("customer", SECOND) == (DONE, "not known")
     assert do("customer", SECOND, name="ann example")[0] == DONE
-    assert do("customer", name="Ann Example", erase=True) == (DONE, "forgotten in 2 cases")
-    assert do("customer", name="Ann Example", erase=True)[0] == MISUSE
+    code, told = do("customer", name="Ann Example", erase=True)
+    assert code == MISUSE
+    assert "--yes does it" in told
+    assert f"case {FIRST}, the customer: Ann Example PA 12" in told
+    code, told = do("customer", name="Ann Example", erase=True, yes=True)
+    assert (code, told.startswith("forgotten in 2 cases, 0 texts")) == (DONE, True)
+    code, told = do("customer", name="Ann Example", erase=True, yes=True)
+    assert (code, told) == (MISUSE, "nobody of that name or plate stands in these records")
+    assert do("customer", erase=True)[0] == MISUSE
 
 
 def test_statistics_with_shares_signs_and_plots(do, shop: Path, at: datetime) -> None:

@@ -15,6 +15,7 @@ from diagnose.measures.quantity import Quantity
 from diagnose.records.case.journal import Customer, Event, EventKind, fold
 from diagnose.records.store import database, schema
 from diagnose.records.store.database import Damaged, StoreError, backups
+from diagnose.records.store.forgetting import forget, traces
 from diagnose.records.store.rows import digest, from_row, storable, to_row
 from diagnose.records.store.store import NoCase, Store, default_path
 from diagnose.records.store.summary import Filter
@@ -214,6 +215,10 @@ def test_outcomes_carry_what_statistics_need(store: Store, at: datetime) -> None
     assert store.outcomes() == ()
 
 
+def _forgotten(store: Store, name: str) -> None:
+    forget(store, traces(store, name))
+
+
 def test_a_customer_is_kept_apart_and_can_be_forgotten(path: Path, at: datetime) -> None:
     """Erasing leaves the case, and no byte of the name anywhere beside the file."""
     with Store.open(path) as store:
@@ -221,7 +226,7 @@ def test_a_customer_is_kept_apart_and_can_be_forgotten(path: Path, at: datetime)
         store.set_customer(case_id, "Quillfeather", "PA 12")
         store.set_customer(other, "Someone else")
         assert store.customer(case_id) == Customer("Quillfeather", "PA 12")
-        assert store.erase_customer("quillfeather ") == 1
+        _forgotten(store, "quillfeather ")
         assert store.customer(case_id) is None
         assert store.customer(other) == Customer("Someone else")
         assert len(store.events(case_id)) == 3
@@ -386,7 +391,7 @@ def test_forgetting_a_customer_reaches_the_backups(path: Path, at: datetime) -> 
     """A name that was erased cannot be found in the copy made before a migration."""
     _old_file(path, at)
     with Store.open(path) as store:
-        assert store.erase_customer("Quillfeather") == 1
+        _forgotten(store, "Quillfeather")
     assert b"uillfeather" not in backups(path)[0].read_bytes()
 
 

@@ -16,6 +16,7 @@ from diagnose.records.case.journal import Case
 from diagnose.records.case.journal import Complaint as Recorded
 from diagnose.report.content.case import build
 from diagnose.report.content.data import ComplaintReport, Payment, Report
+from diagnose.report.formats.blocks import whole_percent
 from tests.lines import markdown, text
 from tests.small import REST, small
 
@@ -88,15 +89,15 @@ def test_a_step_says_in_how_many_cases_it_ends_the_matter(made: Report) -> None:
     for number, step in enumerate(steps[:4], 1):
         line = (
             f"{number}. {step.name}: {step.hours}; ends the matter in"
-            f" {step.success_percent:.0f} of 100 such cases; look again: {step.look_again}"
+            f" {whole_percent(step.holds)} of such cases; look again: {step.look_again}"
         )
         assert line in said
-    halved = lines(made, correction=(replace(steps[0], success_percent=37.4),))
-    assert [line for line in halved if "ends the matter in 37 of 100 such cases" in line]
+    halved = lines(made, correction=(replace(steps[0], holds=0.374),))
+    assert [line for line in halved if "ends the matter in 37% of such cases" in line]
 
 
 def test_evidence_of_a_payer_is_marked(made: Report) -> None:
-    """+ on file, ? missing or for the reader to judge, ! against: each on a line of its own."""
+    """+ shown, ? missing or for the reader to judge, ! against: each on a line of its own."""
     payer = Payment(
         payer="maker",
         name="The maker",
@@ -114,7 +115,7 @@ def test_evidence_of_a_payer_is_marked(made: Report) -> None:
 
     at = said.index("The maker as a rule, if it is bad lot: The roll.")
     assert said[at + 1 : at + 5] == [
-        "+ on file: The lot is noted.",
+        "+ shown: The lot is noted.",
         "? missing: The roll was kept.",
         "? to be judged by you: The film was new.",
         "! speaks against: The film was stretched.",

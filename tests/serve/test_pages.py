@@ -218,6 +218,17 @@ async def test_another_program_on_the_same_case(tmp_path: Path) -> None:
     assert phone.at == "ask/age_months"
 
 
+async def test_every_symptom_is_made_ready_before_anybody_asks(tmp_path: Path) -> None:
+    """So that nobody waits for it; who comes meanwhile is served in between."""
+    server = serving(tmp_path, ahead=True)
+    async with served(server) as running, visitor(running) as phone:
+        await phone.begin()
+        assert phone.at == "ask/film_finish"
+        await server.made_ready()
+
+        assert all(server.desk.is_warm(symptom) for symptom in reasoner().base.symptoms)
+
+
 async def test_a_number_in_every_way(tmp_path: Path) -> None:
     """A comma, a range, a wrong one with the reason and what was typed, and none at all."""
     async with served(serving(tmp_path)) as running, visitor(running) as phone:

@@ -130,6 +130,21 @@ async def test_another_complaint_is_one_key_away_at_every_question(tmp_path: Pat
         assert "Tunnelling under the film, Roof" in flat(app)
 
 
+async def test_another_complaint_is_offered_where_enough_is_known(tmp_path: Path) -> None:
+    """It stands beside concluding, with its key."""
+    app = workshop(tmp_path / "r.sqlite3", resume=False)
+    async with app.run_test(size=WIDE) as pilot:
+        await asked(pilot)
+        while name(app) == "question":
+            await keys(pilot, "u")
+        assert name(app) == "enough"
+        (offered,) = (c for c in app.screen.query(Choice) if c.value == "+another")
+        offered.action_choose()
+        await settle(pilot)
+
+        assert name(app) == "words"
+
+
 async def test_only_what_can_be_made_is_offered_to_be_saved(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

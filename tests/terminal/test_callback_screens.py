@@ -91,6 +91,8 @@ async def test_a_whole_callback_by_keyboard(records: Path, size: tuple[int, int]
         await keys(pilot, "enter")
 
         assert name(app) == "done"
+        assert "IN SHORT" not in shown(app)
+        await keys(pilot, "r")
         assert "IN SHORT" in shown(app)
     assert answers(records)["film_finish"] == "gloss"
     assert answers(records)["thumb_relay"] == "holds"
@@ -370,6 +372,7 @@ async def test_facts_are_kept_and_do_not_reopen_the_case(records: Path) -> None:
         await keys(pilot, "escape")
 
         assert name(app) == "done"
+        await keys(pilot, "r")
         assert "van [red]" in app.screen.query_one("#words").words
     with Store.open(records) as store:
         facts = store.case("2026-03-04-0001").facts
@@ -469,7 +472,7 @@ async def test_what_a_person_types_is_never_markup(records: Path, words: str) ->
         await to_questions(pilot)
         app.dialogue.note("title", words)
         app.dialogue.note("remark", words)
-        await keys(pilot, "s")
+        await keys(pilot, "s", "r")
         assert words.replace("\x1b", "") in app.screen.query_one("#words").words
         await keys(pilot, "q")
     again = workshop(records)

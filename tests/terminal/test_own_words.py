@@ -244,6 +244,20 @@ async def test_a_line_is_struck_by_its_digit_and_changed_by_c(
         assert app.dialogue.complaint.panel == "front_door_left"
 
 
+async def test_enter_goes_on_after_a_digit(reasoner: Reasoner, tmp_path: Path) -> None:
+    """A number takes a line or strikes it; the Enter after it does not turn it back."""
+    app = screens(reasoner, tmp_path / "records.sqlite3")
+    async with app.run_test(size=WIDE) as pilot:
+        await settle(pilot)
+        await tell(pilot, "edge lifting on the hood")
+        place = number_of(reasoner, "edge lifting on the hood", PLACE)
+        await keys(pilot, place, "enter")
+        await settle(pilot)
+
+        assert name(app) == "place"
+        assert app.dialogue.symptom == "edge_lifting"
+
+
 async def test_escape_says_it_again(reasoner: Reasoner, tmp_path: Path) -> None:
     """From the reading back to the line, and from there to the start."""
     app = screens(reasoner, tmp_path / "records.sqlite3")

@@ -288,7 +288,7 @@ def test_killed_in_the_middle_and_gone_on_with(tmp_path: Path) -> None:
         command(records), cwd=ROOT, input="s\n", capture_output=True, text=True, check=True
     )
     assert f"Going on with the unfinished case {case_id}" in again.stdout
-    assert "EDGE LIFTING, ROOF" in again.stdout
+    assert "Edge lifting, Roof: " in again.stdout
 
 
 def test_what_could_not_be_saved_is_asked_again(tmp_path: Path) -> None:

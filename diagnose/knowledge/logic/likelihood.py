@@ -42,6 +42,9 @@ DIGITS = 13
 
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
 
+RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...]]
+"""What a row as judged rests on: cause, check, its entries by their place, usual shares."""
+
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
 
@@ -193,20 +196,32 @@ def rows(
     scales: Scales,
     symptom: Symptom | None = None,
     learned: Mapping[str, Learned] = NOTHING,
+    made: dict[RowKey, CauseRow] | None = None,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
-    what closed cases made of it.
+    what closed cases made of it. `made`: rows as judged, each kept once for all symptoms at which
+    it rests on the same.
     """
+    made = {} if made is None else made
     at = symptom.id if symptom else None
     of_itself = symptom.shows if symptom else {}
     found: dict[str, CauseRow] = {}
+    places = {id(entry): place for place, entry in enumerate(cause.shows)}
     for name in dict.fromkeys(entry.check for entry in cause.shows):
         entries = stating(cause, name, at)
-        if entries and name not in of_itself:
-            its = observables[name]
-            found[name] = row(its, entries, scales, usual(its, symptom), learned.get(name))
+        if not entries or name in of_itself:
+            continue
+        its = observables[name]
+        shares = usual(its, symptom)
+        if name in learned:
+            found[name] = row(its, entries, scales, shares, learned[name])
+            continue
+        key = (cause.id, name, tuple(places[id(e)] for e in entries), shares)
+        if key not in made:
+            made[key] = row(its, entries, scales, shares)
+        found[name] = made[key]
     return found
 
 

@@ -38,6 +38,16 @@ class BarredWhen(Entry):
     instead: tuple[RemedyId, ...] = ()
 
 
+class Tried(Entry):
+    """A check that is the remedy in small: where it held, the remedy is likelier to last."""
+
+    when: When
+    passes_percent: Annotated[float, Field(gt=0, lt=100)] = Field(
+        description="of repairs that will not last, those that pass this check all the same"
+    )
+    because: Text
+
+
 class Remedy(Entry):
     """One step of a correction."""
 
@@ -51,6 +61,9 @@ class Remedy(Entry):
     waits_hours: Annotated[float, Field(ge=0)] = Field(
         default=0, description="hours of drying, curing or resting within it"
     )
+    before_waiting_percent: Annotated[float, Field(ge=0, le=100)] = Field(
+        default=100, description="of the work, what is done before that waiting"
+    )
     destroys_piece: Literal["no", "partly", "yes"]
     reprint: Literal["no", "if_printed", "yes"]
     film: FilmWord = Field(default="none", description="how much new film it takes")
@@ -63,6 +76,9 @@ class Remedy(Entry):
         default=(), description="the symptoms, or groups of them, that it can end; none: any"
     )
     barred_when: tuple[BarredWhen, ...] = ()
+    tried: tuple[Tried, ...] = Field(
+        default=(), description="checks by which the remedy has been tried at the car already"
+    )
     warning: Text | None = None
     cautions: tuple[CautionId, ...] = ()
     source: Sources
@@ -86,10 +102,11 @@ class Payer(Entry):
     helps: tuple[Evidence, ...] = ()
     falls_if: tuple[Evidence, ...] = ()
     papers: tuple[Text, ...] = Field(default=(), description="what to send with the demand")
-    role: Literal["film_maker", "nobody"] | None = Field(
+    role: Literal["film_maker", "nobody", "no_cost"] | None = Field(
         default=None,
         description="film_maker: the pages for the maker are cut for this payer; nobody: nobody in"
-        " particular, so that no claim is decided by it",
+        " particular, so that no claim is decided by it; no_cost: there is nothing to pay, so that"
+        " nobody shares a cost with it",
     )
     source: Sources
 

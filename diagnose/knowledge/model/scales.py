@@ -11,6 +11,7 @@ from diagnose.knowledge.model.words import (
     Entry,
     FilmWord,
     HarmWord,
+    OriginWord,
     PlaceWord,
     ShareWord,
     Sources,
@@ -149,6 +150,10 @@ class Scales(Entry):
         description="of a whole-vehicle cause's share behind a symptom, the part in which it is at"
         " work on the whole vehicle and not at this place only"
     )
+    elsewhere_percent: dict[OriginWord, Annotated[float, Field(ge=0, lt=100)]] = Field(
+        description="the same for a cause of a single place, by its origin: the part in which it is"
+        " at work at other places of the vehicle too; none where an origin is not named"
+    )
     leads_clearly_percent: Annotated[float, Field(gt=0, lt=100)]
     probable_percent: Annotated[float, Field(gt=0, lt=100)]
     possible_percent: Annotated[float, Field(gt=0, lt=100)]
@@ -168,12 +173,15 @@ class Scales(Entry):
     @model_validator(mode="after")
     def _has_room(self) -> Self:
         """A cause is at work on no more vehicles than show it."""
-        if self.vehicle_wide_percent > self.carried_over_percent:
-            raise ValueError(
-                f"vehicle_wide_percent ({self.vehicle_wide_percent:g}) is more than"
-                f" carried_over_percent ({self.carried_over_percent:g}): a cause of the whole"
-                " vehicle would be at work on more cars than there are"
-            )
+        parts = {"vehicle_wide_percent": self.vehicle_wide_percent}
+        parts |= {f"elsewhere_percent of {o.words}": p for o, p in self.elsewhere_percent.items()}
+        for name, part in parts.items():
+            if part > self.carried_over_percent:
+                raise ValueError(
+                    f"{name} ({part:g}) is more than carried_over_percent"
+                    f" ({self.carried_over_percent:g}): a cause of the whole vehicle would be at"
+                    " work on more cars than there are"
+                )
         return self
 
     def weight(self, share: float | ShareWord) -> float:

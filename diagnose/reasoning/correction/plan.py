@@ -24,12 +24,13 @@ from diagnose.reasoning.correction.order import (
     by_ratio,
     cost_after,
     ending,
+    expected_cost,
     holds,
     unsolved,
 )
 from diagnose.reasoning.correction.pricing import Price, Pricer, WorkPlace
 from diagnose.reasoning.correction.shared_causes import worlds
-from diagnose.reasoning.correction.situation import Situation, barred, candidates, cures
+from diagnose.reasoning.correction.situation import Situation, barred, candidates, cures, tried_odds
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,9 @@ class PlanStep:
     """One remedy of a plan.
 
     `cost`: with what earlier failures add (`spoiled_by`); `reached`: chance that it is needed;
-    `holds`: chance that it ends the matter then; `ended`: chance that the matter is over after it;
-    `after`: the likeliest causes if it fails; `shared`: the complaints that it serves at once.
+    `holds`: chance that it ends the matter, done now and by itself; `ended`: chance that
+    the matter is over after it; `after`: the likeliest causes if it fails; `shared`: the complaints
+    that it serves at once.
     """
 
     remedy: str
@@ -141,10 +143,51 @@ def plan_car(pricer: Pricer, stand: Sequence[Situation]) -> CarPlan:
     joints = tuple(_joints(pricer, stand, troubles))
     car = Car(troubles, joints, worlds(pricer.base, stand) if joints else ())
     solved = [Subsets.of(each) for each in troubles]
-    order = best_of_car(car, solved)
+    order, more = _tried_first(pricer.base, stand, solved, best_of_car(car, solved))
     shared = tuple(_shared(pricer, stand, use) for use in order.uses)
     plans = tuple(_complaint(pricer, stand, solved, order, n) for n in range(len(stand)))
-    return CarPlan(plans, shared, order.expected, apart(solved).expected)
+    return CarPlan(plans, shared, order.expected, apart(solved).expected + more)
+
+
+ABOUT_AS_MUCH = 1.1
+"""Costs that differ by less than this factor are no reason to leave out a repair; a judgement."""
+
+
+def _tried_first(
+    base: Base, stand: Sequence[Situation], solved: Sequence[Subsets], order: CarOrder
+) -> tuple[CarOrder, float]:
+    """The order with what has held at the car already begun with, and what that costs more.
+
+    Only where it costs about as much on average, and where no remedy is shared.
+    """
+    before, more = list(order.before), 0.0
+    for n, (its, each) in enumerate(zip(stand, solved, strict=True)):
+        place = _held(base, its, each) if order.of(n) is None else None
+        if place is not None and before[n] and place != before[n][0]:
+            before[n] = (place, *each.onward(1 << place).places)
+            more += _begun(each, place) - each.after[0]
+    return replace(order, before=tuple(before), expected=order.expected + more), more
+
+
+def _held(base: Base, its: Situation, solved: Subsets) -> int | None:
+    """The cheapest first step that was tried in small and held, if it costs about as much."""
+    each, values = solved.trouble, its.diagnosis.trace.values
+    most = ABOUT_AS_MUCH * solved.after[0]
+    held = [
+        place
+        for place, action in enumerate(each.actions)
+        if tried_odds(base.remedies[action.id], values) > 1
+        and allowed(each, place, ())
+        and _begun(solved, place) <= most
+    ]
+    return min(held, key=lambda place: each.actions[place].cost, default=None)
+
+
+def _begun(solved: Subsets, place: int) -> float:
+    """What it costs on average to begin with an action and go on in the best way."""
+    each, action = solved.trouble, solved.trouble.actions[place]
+    failed = 1 - holds(each.shares, action.cures)
+    return action.cost + failed * action.after_failure + solved.onward(1 << place).expected
 
 
 def trouble(pricer: Pricer, its: Situation, complaints: int = 1) -> Trouble:
@@ -169,7 +212,7 @@ def _action(pricer: Pricer, its: Situation, name: str, complaints: int) -> Actio
         cost *= pricer.base.remedies[earlier].spoils.get(name, 1.0)
     visit = pricer.after_failure(remedy) / complaints
     anew = remedy.film in ("piece", "set", "vehicle")
-    return Action(name, cost, cures(its, name), visit, remedy.spoils, anew)
+    return Action(name, cost, cures(pricer.base, its, name), visit, remedy.spoils, anew)
 
 
 def laying_anew(shares: Shares, actions: Sequence[Action]) -> Action | None:
@@ -254,7 +297,7 @@ def _complaint(
         number=its.place.number,
         steps=tuple(steps),
         ended=ended,
-        expected=solved[n].after[0],
+        expected=solved[n].after[0] if use else expected_cost(each, places),
         terms=tuple(_terms(each, places, use, n)),
         starts=starts,
         cheapest=cheapest,
@@ -283,8 +326,8 @@ def _step(
         price=pricer.price(pricer.base.remedies[action.id], [its.place]),
         cost=cost_after(each, place, tried),
         spoiled_by=tuple(spoiled),
-        reached=open_before,
-        holds=1 - open_after / open_before if open_before > 0 else 0.0,
+        reached=open_before if tried else 1.0,
+        holds=holds(each.shares, action.cures),
         ended=1 - open_after,
         after_failure=action.after_failure,
         after=tuple(ranked[:2]),
@@ -328,9 +371,7 @@ def _starts(solved: Subsets) -> tuple[Start, ...]:
     """Every first step that may be taken, and such as may not where it would be no better."""
     each, found = solved.trouble, []
     for place, action in enumerate(each.actions):
-        chance = holds(each.shares, action.cures)
-        onward = solved.onward(1 << place).expected
-        expected = action.cost + (1 - chance) * action.after_failure + onward
+        chance, expected = holds(each.shares, action.cures), _begun(solved, place)
         if allowed(each, place, ()) or expected >= solved.after[0]:
             found.append(Start(action.id, action.cost, chance, expected))
     return tuple(sorted(found, key=lambda start: start.expected))

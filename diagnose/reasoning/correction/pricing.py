@@ -107,19 +107,25 @@ class Pricer:
         """The remedy as a chain of stages, from the first print or order to its rest."""
         price = self.price(remedy, places)
         work, film = self.shop.work, self._film(places)
+        in_bay = self._bay_hours(remedy, price.hours[1], price.needs) / work.people
+        before = in_bay * remedy.before_waiting_percent / 100
+        waiting = WorkStage("wait", self._waits(remedy), "clock")
         if not price.needs:
-            alone = WorkStage("work", price.hours[1] / work.people, "work", BAY)
-            return (alone, WorkStage("wait", remedy.waits_hours, "clock"))
+            first, then = (WorkStage("work", h, "work", BAY) for h in (before, in_bay - before))
+            return (first, waiting, then)
+        rests_after = remedy.before_waiting_percent == 100
+        taken_off = WorkStage("take off and make ready", before, "work", BAY)
+        laying = in_bay if rests_after else in_bay - before
         chained = self.printed(remedy, places)
         chain = self._print_chain(price.needs) if chained else ()
-        laying = self._bay_hours(remedy, price.hours[1], price.needs)
         return (
+            *(() if rests_after else (taken_off, waiting)),
             WorkStage("film comes in", film.order_days, "days"),
             *chain,
             WorkStage("warm up", self.shop.material.warm_up_hours, "clock"),
-            WorkStage("lay", laying / work.people, "work", BAY),
+            WorkStage("lay", laying, "work", BAY),
             WorkStage("post-heat", work.post_heat_hours_piece * len(price.needs), "work", BAY),
-            WorkStage("wait", self._waits(remedy), "clock"),
+            *((waiting,) if rests_after else ()),
         )
 
     def _bay_hours(self, remedy: Remedy, hours: float, needs: Sequence[FilmNeed]) -> float:

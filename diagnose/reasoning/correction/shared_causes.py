@@ -28,7 +28,7 @@ def worlds(base: Base, stand: Sequence[Situation]) -> tuple[World, ...]:
     were learned from a shop's own outcomes and the rule base's do not give these probabilities.
     """
     plain = [tables(base, s.diagnosis.complaint.symptom, None) for s in stand]
-    common = common_causes(base, plain)
+    common = common_causes(base, plain, [s.diagnosis.differential for s in stand])
     if not common:
         return ()
     chances = chances_at_work(base, plain, common)

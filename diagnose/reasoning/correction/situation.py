@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model import Cause
+from diagnose.knowledge.model import Cause, Remedy
+from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.order import after_failure
 from diagnose.reasoning.correction.pricing import WorkPlace
@@ -42,6 +44,7 @@ class Situation:
 
 
 def situations(
+    base: Base,
     car: CarDiagnosis,
     places: Sequence[WorkPlace],
     failed: Sequence[tuple[int | None, str]] = (),
@@ -62,7 +65,7 @@ def situations(
         its = _supposed(its, cause) if cause else its
         for number, remedy in failed:
             if number in (None, place.number):
-                its = _failed(its, remedy)
+                its = _failed(base, its, remedy)
         found.append(its)
     for _, remedy in failed:
         if not any(_known(its, remedy) for its in found):
@@ -87,20 +90,39 @@ def _supposed(its: Situation, cause: str) -> Situation:
     return Situation(its.place, its.diagnosis, shares, its.failed)
 
 
-def _failed(its: Situation, remedy: str) -> Situation:
+def _failed(base: Base, its: Situation, remedy: str) -> Situation:
     """The causes once a remedy has failed, which then is not tried again."""
-    shares = after_failure(tuple(its.shares.values()), cures(its, remedy))
+    shares = after_failure(tuple(its.shares.values()), cures(base, its, remedy))
     updated = dict(zip(its.shares, shares, strict=True))
     return Situation(its.place, its.diagnosis, updated, (*its.failed, remedy))
 
 
-def cures(its: Situation, remedy: str) -> tuple[float, ...]:
+def cures(base: Base, its: Situation, remedy: str) -> tuple[float, ...]:
     """The chance to hold for each cause; none where the cause forbids it."""
-    listed = (
-        0.0 if _forbids(cause, remedy) else cause.remedies.get(remedy, 0.0) / 100
-        for cause in its.causes
-    )
-    return (*listed, 0.0)
+    tried = tried_odds(base.remedies[remedy], its.diagnosis.trace.values)
+    return (*(chance_if(cause, remedy, tried) for cause in its.causes), 0.0)
+
+
+def chance_to_hold(base: Base, diagnosis: Diagnosis, remedy: str) -> float:
+    """The chance that a remedy ends the matter if it is done now, over all causes as they stand."""
+    tried = tried_odds(base.remedies[remedy], diagnosis.trace.values)
+    alive = (s for s in diagnosis.differential.standings if not s.ruled_out)
+    return sum(s.probability * chance_if(s.cause, remedy, tried) for s in alive)
+
+
+def tried_odds(remedy: Remedy, values: Values) -> float:
+    """By what the odds to hold rise through checks that tried the remedy in small and held.
+
+    By Bayes' rule: what will last has passed such a check, what will not seldom has.
+    """
+    held = (tried for tried in remedy.tried if tried.when.holds(values) is True)
+    return prod(100 / tried.passes_percent for tried in held)
+
+
+def chance_if(cause: Cause, remedy: str, tried: float) -> float:
+    """The chance to hold if it is this cause, with the odds that a trial has raised."""
+    chance = 0.0 if _forbids(cause, remedy) else cause.remedies.get(remedy, 0.0) / 100
+    return chance * tried / (chance * tried + 1 - chance)
 
 
 def _known(its: Situation, remedy: str) -> bool:

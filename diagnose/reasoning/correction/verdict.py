@@ -1,7 +1,7 @@
-"""Who carries the cost: what is on file, what is missing, and what would turn it.
+"""Who carries the cost: what was found, what is missing, and what would turn it.
 
 The probabilities of the causes are summed by payer. A payer is named where it leads; where two
-lie within ten decibans, where none is likely enough, or where something on file knocks it out, the
+lie within ten decibans, where none is likely enough, or where something found knocks it out, the
 matter is undetermined. Two causes that each have their own proof are shared. No legal judgement.
 """
 
@@ -138,18 +138,25 @@ def _verdict(
         return Verdict.UNDETERMINED, (), f"no side is as likely as {possible:.0%}"
     first = sides[0]
     if first.against:
-        said = f"what is on file speaks against the likeliest side: {first.against[0]}"
+        who = base.payers[first.payer].name
+        said = f"likeliest is {who}, but what was found speaks against it: {first.against[0]}"
         return Verdict.UNDETERMINED, (), said
     near = base.scales.acting.payers_apart_decibans
     if len(sides) > 1 and apart(first.probability, sides[1].probability) < near:
-        return Verdict.UNDETERMINED, (), "no side is ten times as likely as the next"
+        return Verdict.UNDETERMINED, (), _between(base, sides)
     if first.missing:
         return (
             Verdict.PAPERS_MISSING,
             (first.payer,),
-            "likely, but what it needs is not all on file",
+            f"likely, but not all that it needs is shown yet: {first.missing[0]}",
         )
-    return Verdict.NAMED, (first.payer,), "it leads, and what it needs is on file"
+    shown = "what it needs was found" if first.on_file else "nothing found speaks against it"
+    return Verdict.NAMED, (first.payer,), f"it leads, and {shown}"
+
+
+def _between(base: Base, sides: tuple[PossiblePayer, ...]) -> str:
+    one, other = (base.payers[side.payer].name for side in sides[:2])
+    return f"{one} is likeliest, but {other} is not ten times less likely"
 
 
 def apart(one: float, other: float) -> float:
@@ -167,7 +174,7 @@ def _proved_together(base: Base, diagnosis: Diagnosis) -> tuple[str, ...]:
         evidence = on_file(base.payers[payer], values)
         proved = not evidence.missing and not evidence.against
         shows = own >= acting.proof_decibans and standing.probability >= acting.in_play
-        if shows and proved:
+        if shows and proved and payer != base.role("no_cost"):
             shown[payer] = None
     return tuple(shown)[:2] if len(shown) > 1 else ()
 

@@ -123,6 +123,6 @@ def what_if(
     shop = pricer.shop
     for path, value in supposed.figures:
         shop = with_figure(shop, path, value)
-    stand = situations(car, places, supposed.failed, supposed.cause)
+    stand = situations(pricer.base, car, places, supposed.failed, supposed.cause)
     changed = Pricer(pricer.base, shop, pricer.vehicle)
     return WhatIf(supposed, changed, stand, plan_car(changed, stand))

@@ -199,6 +199,18 @@ def next_complaint(events: Iterable[Event]) -> int:
     return 1 + max((e.complaint or 0 for e in live(events)), default=0)
 
 
+def fits(event: Event, case: Case) -> None:
+    """Raise ValueError where an event speaks of a complaint or a fact that is not there."""
+    if event.kind is EventKind.NOTED and event.key not in FACTS:
+        raise ValueError(f"'{event.key}' is no fact of a case")
+    of_vehicle = (EventKind.ANSWERED, EventKind.TAKEN_BACK, EventKind.PHOTO_ADDED)
+    free = (EventKind.OPENED, EventKind.NOTED, EventKind.UNDONE, EventKind.COMPLAINED)
+    if event.kind in free or (event.kind in of_vehicle and event.complaint is None):
+        return
+    if event.complaint not in {complaint.number for complaint in case.complaints}:
+        raise ValueError(f"case {case.id} has no complaint {event.complaint}: {event.kind}")
+
+
 def _apply(case: Case, event: Event) -> Case:
     match event.kind:
         case EventKind.OPENED | EventKind.CONCLUDED | EventKind.UNDONE:

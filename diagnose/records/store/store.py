@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import replace
 from datetime import datetime
@@ -14,15 +14,15 @@ from typing import Any
 from diagnose.commands import Misuse
 from diagnose.knowledge.logic.answers import known
 from diagnose.records.case.journal import (
-    FACTS,
     Case,
     Customer,
     Event,
     EventKind,
+    fits,
     fold,
     next_complaint,
 )
-from diagnose.records.store import summary
+from diagnose.records.store import rewriting, summary
 from diagnose.records.store.database import (
     Damaged,
     StoreError,
@@ -43,6 +43,10 @@ from diagnose.records.store.rows import (
     to_row,
 )
 from diagnose.records.store.summary import CaseSummary, ClosedComplaint, Filter, KnownComplaint
+
+
+class Behind(StoreError):
+    """The case has more events than the writer knows of: another program wrote to it."""
 
 
 class NoCase(Misuse):
@@ -103,18 +107,23 @@ class Store:
             self._add(case_id, [Event(1, at, EventKind.OPENED)])
         return case_id
 
-    def append(self, case_id: str, at: datetime, kind: EventKind, **fields: Any) -> Event:
+    def append(
+        self, case_id: str, at: datetime, kind: EventKind, after: int | None = None, **fields: Any
+    ) -> Event:
         """Add one event; `fields` are those of Event (key, text, answer, complaint, undoes, data).
 
-        A new complaint is numbered here. Raises ValueError for an event about a complaint that the
-        case does not have, or data that cannot be written.
+        `after`: how many events the writer knows of; raises Behind where there are more. A new
+        complaint is numbered here. Raises ValueError for an event about a complaint that the case
+        does not have, or data that cannot be written.
         """
         with self._writing():
             journal = self._journal(case_id)
+            if after is not None and len(journal) > after:
+                raise Behind(f"another program wrote to case '{case_id}'")
             event = storable(Event(len(journal) + 1, at, kind, **fields))
             if kind is EventKind.COMPLAINED and event.complaint is None:
                 event = replace(event, complaint=next_complaint(journal))
-            _fits(event, fold(case_id, journal))
+            fits(event, fold(case_id, journal))
             self._write(case_id, [*journal, event], 1)
         return event
 
@@ -252,20 +261,36 @@ class Store:
             ).fetchone()
             return Customer(*row) if row else None
 
-    def erase_customer(self, name: str) -> int:
-        """Forget a customer's name and plates; the cases stay. Returns how many cases had them.
+    def customers(self) -> dict[str, Customer]:
+        """Whose vehicles they are, by case, where it was said."""
+        with self._reading():
+            rows = self._connection.execute("SELECT case_id, name, plate FROM customers")
+            return {case_id: Customer(name, plate) for case_id, name, plate in rows}
 
-        The old bytes are overwritten in the file, its log and its backups.
+    def forget_customers(
+        self,
+        cases: Sequence[str],
+        changed: Mapping[str, Mapping[int, Event]],
+        without: Callable[[str], str],
+    ) -> None:
+        """Forget the customers of cases, and put events in the place of those of their number.
+
+        The old bytes are overwritten in the file, its log and its backups, the texts of which
+        `without` frees of the same.
         """
+        statement = "DELETE FROM customers WHERE case_id = ?"
         with self._writing():
-            rows = self._connection.execute("SELECT case_id, name FROM customers").fetchall()
-            wanted = plain(name).strip().casefold()
-            found = [case_id for case_id, named in rows if named.casefold() == wanted]
-            for case_id in found:
-                self._connection.execute("DELETE FROM customers WHERE case_id = ?", (case_id,))
-        for case_id in found:
-            self._forget_everywhere("DELETE FROM customers WHERE case_id = ?", case_id)
-        return len(found)
+            for case_id in cases:
+                self._connection.execute(statement, (case_id,))
+            for case_id, events in changed.items():
+                rewriting.put(self._connection, case_id, events.values())
+                summary.write(self._connection, case_id, self._journal(case_id))
+        for case_id in cases:
+            self._forget_everywhere(statement, case_id)
+        with in_words(self.path):
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            for backup in backups(self.path):
+                rewriting.free(backup, tuple(changed), without)
 
     # What other parts keep
 
@@ -402,15 +427,3 @@ class Store:
                     named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?"
                     if copy.execute(named, (table,)).fetchone():
                         copy.execute(statement, values)
-
-
-def _fits(event: Event, case: Case) -> None:
-    """Raise ValueError where an event speaks of a complaint or a fact that is not there."""
-    if event.kind is EventKind.NOTED and event.key not in FACTS:
-        raise ValueError(f"'{event.key}' is no fact of a case")
-    of_vehicle = (EventKind.ANSWERED, EventKind.TAKEN_BACK, EventKind.PHOTO_ADDED)
-    free = (EventKind.OPENED, EventKind.NOTED, EventKind.UNDONE, EventKind.COMPLAINED)
-    if event.kind in free or (event.kind in of_vehicle and event.complaint is None):
-        return
-    if event.complaint not in {complaint.number for complaint in case.complaints}:
-        raise ValueError(f"case {case.id} has no complaint {event.complaint}: {event.kind}")

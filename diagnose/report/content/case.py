@@ -10,6 +10,7 @@ from diagnose.knowledge.model import Remedy
 from diagnose.knowledge.model.conditions import Values
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.conclusion import Barred
+from diagnose.reasoning.correction.situation import chance_to_hold
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import UNLISTED, Standing
 from diagnose.reasoning.explanation import explain, reckoned
@@ -27,7 +28,9 @@ from diagnose.report.content.data import (
     Unchecked,
     WhyNot,
 )
+from diagnose.report.content.looked import looked
 from diagnose.report.content.plan_data import PlanReport
+from diagnose.report.formats.blocks import whole_percent
 
 SHOWN_CAUSES = 6
 """Causes listed with their probability; the rest is summed up."""
@@ -66,6 +69,7 @@ def build(
         defer=_rules_first(base),
         plan=plan,
         learned=learned,
+        looked=looked(base, case),
     )
 
 
@@ -136,6 +140,9 @@ def _complaint(
         ),
         cautions=tuple(
             Said(base.cautions[c].name, base.cautions[c].say) for c in diagnosis.conclusion.cautions
+        ),
+        as_it_is=tuple(
+            base.cautions[c].name for c in symptom.cautions if c in diagnosis.conclusion.cautions
         ),
         for_owner=tuple(
             Said(base.cautions[c].name, base.cautions[c].owner or "")
@@ -215,18 +222,16 @@ def _bar(base: Base, barred: Barred) -> tuple[str, str]:
 
 def _correction(base: Base, diagnosis: Diagnosis) -> tuple[RemedyReport, ...]:
     """Remedies in the order in which the likeliest causes call for them."""
-    chance = {s.cause.id: s for s in diagnosis.differential.standings}
     shown = diagnosis.conclusion.cautions
     found = []
     for remedy_id, causes in diagnosis.conclusion.proposed:
         remedy = base.remedies[remedy_id]
-        success = sum(chance[c].probability * chance[c].cause.remedies[remedy_id] for c in causes)
         found.append(
             RemedyReport(
                 remedy.id,
                 remedy.name,
                 tuple(base.causes[c].name for c in causes),
-                success,
+                chance_to_hold(base, diagnosis, remedy_id),
                 remedy.applies,
                 remedy.steps,
                 remedy.tools,
@@ -251,8 +256,30 @@ def hours_words(remedy: Remedy) -> str:
     hours = remedy.hours
     span = f"{hours.low:g}" if hours.low == hours.high else f"{hours.low:g} to {hours.high:g}"
     per = "" if hours.per == "job" else f" per {hours.per}"
-    wait = f", then {remedy.waits_hours:g} h of waiting" if remedy.waits_hours else ""
-    return f"{span} h{per}{wait}"
+    return f"{span} h{per}{_waiting(remedy)}"
+
+
+def _waiting(remedy: Remedy) -> str:
+    """How long a remedy rests, and when: before the work, within it or after it; or ''."""
+    if not remedy.waits_hours:
+        return ""
+    span = long_words(remedy.waits_hours)
+    match remedy.before_waiting_percent:
+        case 100:
+            return f", then {span} of waiting"
+        case 0:
+            return f" after {span} of waiting"
+    return f", with {span} of waiting in between"
+
+
+def long_words(hours: float) -> str:
+    """A span of time in the unit that people say it in."""
+    if hours < 1:
+        return f"{60 * hours:.0f} min"
+    return f"{hours:g} h" if hours <= _HOURS_SAID else f"{hours / 24:g} days"
+
+
+_HOURS_SAID = 48
 
 
 def _payments(base: Base, diagnosis: Diagnosis) -> tuple[Payment, ...]:
@@ -286,8 +313,8 @@ def change_words(base: Base, diagnosis: Diagnosis) -> str:
     answer = observable.kind.label_says(change.answer)
     return (
         f"{observable.name}: if it gives '{answer}', {explain.cause_name(base, change.leading)}"
-        f" leads with {change.leading_probability:.0%}. The chance that this check puts another"
-        f" cause in the lead is {change.chance:.0%}."
+        f" leads with {whole_percent(change.leading_probability)}. The chance that this check puts"
+        f" another cause in the lead is {whole_percent(change.chance)}."
     )
 
 

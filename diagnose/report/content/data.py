@@ -44,12 +44,12 @@ class RuledOut:
 
 @dataclass(frozen=True, slots=True)
 class RemedyReport:
-    """One remedy of the correction, in order."""
+    """One remedy of the correction, in order; `holds`: chance that it ends the matter, done now."""
 
     id: str
     name: str
     serves: tuple[str, ...]
-    success_percent: float
+    holds: float
     applies: str
     steps: tuple[str, ...]
     tools: tuple[str, ...]
@@ -77,6 +77,22 @@ class Payment:
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """An answer with the way to it: `complaint` 0 for the whole car, what it was looked at with.
+
+    `source`: papers, laboratory, reading (a number) or look; `mistake`: what falsifies it.
+    """
+
+    complaint: int
+    name: str
+    words: str
+    source: str
+    tool: str
+    how: str
+    mistake: str
+
+
+@dataclass(frozen=True, slots=True)
 class Unchecked:
     """A check that was not done, with the minutes it takes and the bits it would tell."""
 
@@ -89,8 +105,9 @@ class Unchecked:
 class ComplaintReport:
     """Complaint, cause and correction of one complaint.
 
-    `for_owner`: the cautions that also concern whoever owns or drives the car, in plain words;
-    `misfit`: said where nothing listed fits what was found.
+    `as_it_is`: names of the cautions that hold before anything is done; `for_owner`: those that
+    also concern whoever owns or drives the car, in plain words; `misfit`: said where nothing listed
+    fits what was found.
     """
 
     number: int
@@ -124,6 +141,7 @@ class ComplaintReport:
     contradictions: tuple[tuple[str, tuple[Said, ...]], ...]
     rather: tuple[Said, ...]
     cautions: tuple[Said, ...]
+    as_it_is: tuple[str, ...] = ()
     for_owner: tuple[Said, ...] = ()
     measured: tuple[reckoned.Measured, ...] = ()
     misfit: Misfit | None = None
@@ -136,7 +154,11 @@ class ComplaintReport:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report; `versions` name what it was made with, `like` closed cases most like it."""
+    """A whole report.
+
+    `versions` name what it was made with, `like` closed cases most like it; `looked` has every
+    answer with its method.
+    """
 
     case: str
     made: str
@@ -149,3 +171,4 @@ class Report:
     plan: PlanReport | None = None
     learned: tuple[str, ...] = ()
     like: tuple[str, ...] = ()
+    looked: tuple[Looked, ...] = ()

@@ -9,7 +9,13 @@ from dataclasses import replace
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import Shop, VehicleClass
 from diagnose.reasoning.correction import aftermath
-from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep, plan_car
+from diagnose.reasoning.correction.plan import (
+    ABOUT_AS_MUCH,
+    CarPlan,
+    ComplaintPlan,
+    PlanStep,
+    plan_car,
+)
 from diagnose.reasoning.correction.pricing import Price, Pricer, WorkPlace
 from diagnose.reasoning.correction.roll import FilmNeed
 from diagnose.reasoning.correction.situation import situations
@@ -32,6 +38,7 @@ from diagnose.report.content.plan_data import (
     WhatIfReport,
 )
 from diagnose.report.content.plan_timing import Timing, moment
+from diagnose.report.formats.blocks import whole_percent
 
 
 def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport:
@@ -39,7 +46,7 @@ def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanR
     kind = terms.shop.vehicle_class(terms.vehicle or case.facts.get("vehicle", ""))
     pricer = Pricer(base, terms.shop, kind)
     places = places_of(case, car, terms, kind)
-    plan = plan_car(pricer, situations(car, places))
+    plan = plan_car(pricer, situations(base, car, places))
     timing = Timing(pricer, terms, places, plan)
     complaints = tuple(
         _complaint(base, case, diagnosis, each, timing, place)
@@ -220,7 +227,7 @@ def ending_words(plan: ComplaintPlan) -> str:
         known = "Make sure of the cause first: that costs less on average than to begin now."
         first = known if plan.starts else "No remedy that is known here may be tried."
         return f"{first} Do the next check, or have someone else look, before anything is repaired."
-    over = f"After these steps the matter is over in {plan.ended:.0%} of such cases."
+    over = f"After these steps the matter is over in {whole_percent(plan.ended)} of such cases."
     if plan.nearly_sure:
         return over
     return f"{over} If it is not, stop and look further: {_why_further(plan)}."
@@ -233,10 +240,6 @@ def _why_further(plan: ComplaintPlan) -> str:
     if {s.remedy for s in plan.starts} == {s.remedy for s in plan.steps}:
         return "no other remedy is known for it here"
     return "to begin anything else at once costs more on average"
-
-
-ABOUT_AS_MUCH = 1.1
-"""Costs that differ by less than this factor are no reason to leave out a repair; a judgement."""
 
 
 def stop_words(base: Base, plan: ComplaintPlan) -> str:
@@ -272,8 +275,8 @@ def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:
         return ""
     return (
         f"The cheapest first step is not the best: {base.remedies[cheap.remedy].name.lower()} costs"
-        f" {cheap.cost:.0f} and holds in {cheap.holds:.0%}, so that beginning with it costs"
-        f" {cheap.expected:.0f} {currency} on average; beginning with"
+        f" {cheap.cost:.0f} and holds in {whole_percent(cheap.holds)}, so that beginning with it"
+        f" costs {cheap.expected:.0f} {currency} on average; beginning with"
         f" {base.remedies[first.remedy].name.lower()} costs {first.expected:.0f}."
     )
 
@@ -301,7 +304,7 @@ def _carries(base: Base, its: Carries) -> CarriesReport:
     because = its.because[0].upper() + its.because[1:] if its.payers else its.because
     return CarriesReport(
         verdict=str(its.verdict),
-        says=_VERDICTS[its.verdict].format(who=who, because=because.rstrip(".")),
+        says=_VERDICTS[its.verdict].format(who=who, because=because.rstrip(".")) + _to_get(its),
         sides=tuple(
             SideReport(
                 s.payer, base.payers[s.payer].name, s.probability, s.on_file, s.missing, s.against
@@ -310,11 +313,19 @@ def _carries(base: Base, its: Carries) -> CarriesReport:
         ),
         would_turn=tuple(
             f"{base.observables[t.check].name}: if it gives '{_answer(base, t.check, t.answer)}'"
-            f" ({t.chance:.0%}), the cost would lie with: {base.payers[t.payer].name}"
+            f" ({whole_percent(t.chance)}), the cost would lie with: {base.payers[t.payer].name}"
             for t in its.turns
         ),
         papers=tuple((paper.says, _HANDS[paper.hand]) for paper in its.papers),
     )
+
+
+def _to_get(its: Carries) -> str:
+    """How many of the papers that the side named asks for are not there yet; or ''."""
+    open_ones = sum(paper.hand is not Hand.AT_HAND for paper in its.papers) if its.payers else 0
+    if not open_ones:
+        return ""
+    return f" Papers still to get: {open_ones} of {len(its.papers)}."
 
 
 def _answer(base: Base, check: str, answer: str) -> str:
@@ -322,11 +333,16 @@ def _answer(base: Base, check: str, answer: str) -> str:
     return answers[answer].says if answer in answers else answer
 
 
+_LIKELY = 0.5
+"""How often a step is reached that is to be made ready for."""
+
+
 def _sheet(
     base: Base, car: CarDiagnosis, plan: CarPlan
 ) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
-    """The sheet for laying again, where any step of the plan lays film."""
-    lays = any(base.remedies[s.remedy].film != "none" for c in plan.complaints for s in c.steps)
+    """The sheet for laying again, where it comes to that in half the cases; a strip is no such."""
+    likely = [s.remedy for c in plan.complaints for s in c.steps if s.reached >= _LIKELY]
+    lays = any(base.remedies[remedy].film in _LAID for remedy in likely)
     steps = aftermath.laying_sheet(base, car.diagnoses) if lays else ()
     return tuple((s.says, s.because, tuple(base.causes[c].name for c in s.prevents)) for s in steps)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
     from diagnose.knowledge.model.shop import Shop
@@ -56,7 +56,10 @@ class StepTime:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
-    """One step of the plan; chances as shares of one."""
+    """One step of the plan; chances as shares of one.
+
+    `holds`: that it ends the matter, done now and by itself, as wherever else it is named.
+    """
 
     id: str
     name: str
@@ -172,6 +175,10 @@ class WhatIfReport:
     ready: str
 
 
+Laying: TypeAlias = tuple[int, str, str, tuple[str, ...]]
+"""A step of laying again: its number in the order of the work, what, why, what it keeps away."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlanReport:
     """The plan of the car.
@@ -194,6 +201,12 @@ class PlanReport:
     sheet: tuple[tuple[str, str, tuple[str, ...]], ...]
     what_if: tuple[WhatIfReport, ...]
     letterhead: tuple[str, ...] = ()
+
+    @property
+    def sheet_by_weight(self) -> tuple[tuple[Laying, ...], tuple[Laying, ...]]:
+        """The steps of laying again that the causes here make matter, then all others."""
+        steps = [(n, *step) for n, step in enumerate(self.sheet, 1)]
+        return tuple(s for s in steps if s[3]), tuple(s for s in steps if not s[3])
 
     @property
     def begun(self) -> str:

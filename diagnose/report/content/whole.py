@@ -22,6 +22,7 @@ from diagnose.report.content.case import build
 from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan
 from diagnose.report.content.plan_data import PlanReport, Terms
+from diagnose.report.formats.blocks import whole_percent
 
 SHOWN_RANKS = 5
 """Changes of rank below this place are not told."""
@@ -94,8 +95,8 @@ def learned_lines(reasoner: Reasoner, diagnosis: Diagnosis) -> Iterator[str]:
         if min(change.by_words, change.learned) <= SHOWN_RANKS:
             yield (
                 f"{cause_name(base, change.cause)} stands in place {change.learned} with"
-                f" {now[change.cause]:.0%}; as judged it would stand in place {change.by_words}"
-                f" with {before[change.cause]:.0%}."
+                f" {whole_percent(now[change.cause])}; as judged it would stand in place"
+                f" {change.by_words} with {whole_percent(before[change.cause])}."
             )
 
 

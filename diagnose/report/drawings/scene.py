@@ -16,6 +16,8 @@ _KEY = {
     "film": ("black", "film"),
     "print": ("check", "print"),
     "laminate": ("white", "laminate"),
+    "chalk": ("chalk", "chalked film"),
+    "powder": ("powder", "loose powder"),
     "tape": ("black", "tape"),
     "tape_dot": ("dense", "matt tape"),
 }

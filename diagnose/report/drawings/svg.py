@@ -54,6 +54,12 @@ _TILES: dict[str, tuple[float, float, str]] = {
         '<path d="M0,5.2H3L6,0H12L15,5.2H18M3,5.2L6,10.4H12L15,5.2" fill="none" '
         'stroke="black" stroke-width="1.3"/>',
     ),
+    "chalk": (
+        12,
+        10,
+        '<path d="M1,2H6M7,5H11M2,8H7" stroke="black" stroke-width="1.5"/>',
+    ),
+    "powder": (11, 9, '<path d="M1,4L3,0L5,4ZM6,9L8,5L10,9Z"/>'),
     "check": (6, 6, '<path d="M0,0H3V3H0ZM3,3H6V6H3Z"/>'),
     "pale": (
         8,

@@ -46,7 +46,7 @@ class Text:
 class Item:
     """One entry of a list: what it is about, in bold, what is said of it, and what belongs to it.
 
-    `mark` stands before it in lines, where it tells more than a bullet: + on file, ? missing.
+    `mark` stands before it in lines, where it tells more than a bullet: + shown, ? missing.
     """
 
     lead: str = ""

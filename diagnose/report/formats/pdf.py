@@ -39,7 +39,7 @@ def render(document: Document, paper: Paper) -> bytes:
         import typst
     except ImportError:
         raise CannotPrint(
-            "PDF needs typst: pip install 'diagnose-wraps[report]', or take --format html"
+            "PDF needs typst, which is not there: install this program again, or take --format html"
         ) from None
     source = files("diagnose.report.formats").joinpath("pages.typ").read_bytes()
     given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}

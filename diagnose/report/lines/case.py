@@ -9,7 +9,7 @@ from diagnose.reasoning.explanation.explain import Reason
 from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import told
 from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
-from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
+from diagnose.report.content.plan_data import PlanReport
 from diagnose.report.formats.blocks import (
     Block,
     Document,
@@ -22,6 +22,7 @@ from diagnose.report.formats.blocks import (
 )
 from diagnose.report.lines.items import item, listed
 from diagnose.report.lines.plan import after, carries, complaint_plan, whole_car
+from diagnose.report.lines.short import in_short
 
 SHOWN_STEPS = 4
 """Remedies shown with their steps."""
@@ -42,16 +43,20 @@ def document(report: Report) -> Document:
 
 def _parts(report: Report) -> Iterator[Block]:
     yield Heading(2, "In short")
-    for complaint in report.complaints:
-        yield from _short(complaint, report.plan)
+    yield from in_short(report)
+    yield from everything(report)
+
+
+def everything(report: Report) -> Iterator[Block]:
+    """What stands behind the report in short."""
     if report.facts or report.circumstances:
         yield Heading(2, "Vehicle, film and job")
         yield Pairs("Facts of the case", report.facts, typed=True)
         yield listed(map(str, report.circumstances))
     if report.vehicle_wide:
-        yield Heading(2, "On the whole vehicle")
+        yield Heading(2, "At more than one place")
         yield listed(
-            f"{name}: {p:.0%}. It would explain several complaints at once."
+            f"{name}: {whole_percent(p)}. It would explain several complaints at once."
             for name, p in report.vehicle_wide
         )
     for complaint in report.complaints:
@@ -67,43 +72,6 @@ def _parts(report: Report) -> Iterator[Block]:
     if report.like:
         yield Heading(2, "Closed cases like this one")
         yield listed(report.like)
-
-
-def _short(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:
-    """A complaint's conclusion for somebody who reads no further; the plan's where there is one."""
-    plan = car.of(c.number) if car else None
-    yield Text(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {whole_percent(c.probability)}).")
-    yield Text(c.plainly)
-    named = plan and c.cause_id != UNLISTED
-    cost = f"Cost: {plan.carries.says}" if plan and named else _payer(c)
-    yield listed([f"To do: {_to_do(c, plan)}", cost])
-    never = list(dict.fromkeys(name.lower() for name, _ in c.never))
-    if never:
-        yield item(f"Do not: {'; '.join(never)}.", "!")
-
-
-def _to_do(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
-    """The first step of the repair; before a cause can be named, the next check."""
-    if c.misfit:
-        again = " and ".join(s.name for s in c.misfit.strays[:2]) or "what it is"
-        return f"look again at {again}; repair nothing yet."
-    if not c.settled and c.not_checked:
-        check = c.not_checked[0]
-        return f"the next check, {check.name} ({check.minutes:g} min), before any repair."
-    return f"{_first_step(c, plan)}."
-
-
-def _first_step(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
-    hours = {step.name: f" ({step.hours})" for step in c.correction}
-    names = [step.name for step in (plan.steps if plan else c.correction)]
-    return f"{names[0]}{hours.get(names[0], '')}" if names else "find the cause first"
-
-
-def _payer(c: ComplaintReport) -> str:
-    if not c.payments or not c.settled:
-        return "Cost: undetermined, no cause stands out."
-    first = c.payments[0]
-    return f"Cost: {first.name}{' as a rule' if first.as_a_rule else ''}."
 
 
 def _complaint(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:
@@ -215,7 +183,7 @@ def _correction(c: ComplaintReport) -> Iterator[Block]:
 
 def _step(number: int, step: RemedyReport) -> Iterator[Block]:
     yield item(
-        f"{step.name}: {step.hours}; ends the matter in {step.success_percent:.0f} of 100 such"
+        f"{step.name}: {step.hours}; ends the matter in {whole_percent(step.holds)} of such"
         f" cases; look again: {step.look_again}",
         f"{number}.",
         step.steps,
@@ -231,7 +199,7 @@ def _step(number: int, step: RemedyReport) -> Iterator[Block]:
 def _payment(payment: Payment) -> Iterator[Items | Text]:
     rule = " as a rule" if payment.as_a_rule else ""
     yield Text(f"{payment.name}{rule}, if it is {payment.cause.lower()}: {payment.because}")
-    yield listed((f"on file: {words}" for words in payment.on_file), "+")
+    yield listed((f"shown: {words}" for words in payment.on_file), "+")
     yield listed((f"missing: {words}" for words in payment.missing), "?")
     yield listed((f"to be judged by you: {words}" for words in payment.to_judge), "?")
     yield listed((f"speaks against: {words}" for words in payment.against), "!")

@@ -11,7 +11,7 @@ from diagnose.report.content.plan_data import (
     PlanReport,
     StepMoney,
 )
-from diagnose.report.formats.blocks import Block, Heading, Text
+from diagnose.report.formats.blocks import Block, Heading, Text, whole_percent
 from diagnose.report.lines.items import item, listed
 
 
@@ -33,8 +33,8 @@ def complaint_plan(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
     for name, from_chance, chance in plan.thresholds:
         if from_chance < 1:
             yield item(
-                f"{name} pays before a new piece if it holds in {from_chance:.0%} or more;"
-                f" here {chance:.0%}"
+                f"{name} pays before a new piece if it holds in {whole_percent(from_chance)}"
+                f" or more; here {whole_percent(chance)}"
             )
         else:
             yield item(f"{name} never pays before a new piece")
@@ -42,8 +42,7 @@ def complaint_plan(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
 
 def _as_above(number: int, step: PlannedStep) -> Iterator[Block]:
     yield item(
-        f"{step.name}, paid with complaint {step.shared_with[0]} (see there); here needed in"
-        f" {step.reached:.0%}, ends the matter in {step.holds:.0%} of those",
+        f"{step.name}, paid with complaint {step.shared_with[0]} (see there); {_chances(step)}",
         f"{number}.",
     )
     yield from _if_it_fails(step)
@@ -54,9 +53,7 @@ def _step(number: int, step: PlannedStep, currency: str) -> Iterator[Block]:
     if step.shared_with:
         shared = f" for complaints {', '.join(map(str, step.shared_with))} together"
     yield item(
-        f"{step.name}{shared}: {money.likely:.0f} {currency}{_ends(money)}, needed in"
-        f" {step.reached:.0%}, ends the matter in {step.holds:.0%} of those; over after it:"
-        f" {step.ended:.0%}",
+        f"{step.name}{shared}: {money.likely:.0f} {currency}{_ends(money)}; {_chances(step)}",
         f"{number}.",
     )
     parts = ", ".join(f"{name} {value:.0f}" for name, value in money.parts)
@@ -69,6 +66,15 @@ def _step(number: int, step: PlannedStep, currency: str) -> Iterator[Block]:
         "note",
     )
     yield from _if_it_fails(step)
+
+
+def _chances(step: PlannedStep) -> str:
+    """How often a step ends the matter; of a later one, how often it is needed, and the sum."""
+    ends = f"ends the matter in {whole_percent(step.holds)}"
+    if step.reached == 1:
+        return ends
+    needed, over = whole_percent(step.reached), whole_percent(step.ended)
+    return f"needed in {needed}, {ends}; over after it: {over}"
 
 
 def _ends(money: StepMoney) -> str:
@@ -85,12 +91,12 @@ def _days(count: int) -> str:
 
 
 def _if_it_fails(step: PlannedStep) -> Iterator[Block]:
-    causes = ", ".join(f"{name.lower()} {p:.0%}" for name, p in step.if_it_fails)
+    causes = ", ".join(f"{name.lower()} {whole_percent(p)}" for name, p in step.if_it_fails)
     yield Text(f"If it does not hold, then most likely: {causes}.", "note")
     for name, factor in step.dearer:
         yield Text(f"Dearer by {factor - 1:.0%} where {name.lower()} failed before.", "note")
     for name, p, because in step.risks:
-        yield Text(f"Risk, should it be {name.lower()} ({p:.0%}): {because}", "note")
+        yield Text(f"Risk, should it be {name.lower()} ({whole_percent(p)}): {because}", "note")
 
 
 def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
@@ -102,7 +108,7 @@ def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
         yield Text(f"If it stood alone: {plan.expected:.0f} {currency} on average.")
     for name, cost, holds, expected in plan.other_starts:
         yield item(
-            f"beginning with {name.lower()} ({cost:.0f}, holds in {holds:.0%}):"
+            f"beginning with {name.lower()} ({cost:.0f}, holds in {whole_percent(holds)}):"
             f" {expected:.0f} {currency} on average"
         )
 
@@ -134,7 +140,7 @@ def after(plan: ComplaintPlanReport, under_film: bool) -> Iterator[Block]:
 def carries(its: CarriesReport) -> Iterator[Block]:
     """Who carries the cost, what would turn it, and the papers."""
     yield Text(its.says)
-    yield listed(f"{side.name}: {side.probability:.0%}" for side in its.sides)
+    yield listed(f"{side.name}: {whole_percent(side.probability)}" for side in its.sides)
     yield listed(f"would turn it: {words}" for words in its.would_turn)
     if its.papers:
         yield Heading(4, "Papers asked for")
@@ -158,15 +164,31 @@ def whole_car(plan: PlanReport) -> Iterator[Block]:
     for name, numbers, cost, reached in plan.shared:
         together = ", ".join(map(str, numbers))
         yield item(
-            f"{name} serves complaints {together} and is paid once: {cost:.0f} {plan.currency},"
-            f" needed in {reached:.0%}; each by itself would come to {plan.apart:.0f} in all"
+            f"{name} serves complaints {together} and is paid once: {cost:.0f} {plan.currency}"
+            f"{_needed(reached)}; each by itself would come to {plan.apart:.0f} in all"
         )
     yield from _suppositions(plan)
+    yield from _laying(plan)
+
+
+def _laying(plan: PlanReport) -> Iterator[Block]:
+    """The sheet for laying again: what matters here, then the rest, by numbers of the work."""
+    matters, rest = plan.sheet_by_weight
     if plan.sheet:
-        yield Heading(2, "Laying it again, in the order of the work")
-    for number, (says, because, prevents) in enumerate(plan.sheet, 1):
-        mark = f" Matters here: {', '.join(prevents).lower()}." if prevents else ""
-        yield item(f"{says} {because}{mark}", f"{number}.")
+        yield Heading(2, "Laying it again")
+    if matters:
+        yield Heading(3, "What matters most here")
+    for number, says, because, prevents in matters:
+        keeps = f" It keeps away: {', '.join(prevents).lower()}."
+        yield item(f"{says} {because}{keeps}", f"{number}.")
+    if rest:
+        yield Heading(3, "All other steps, in the order of the work")
+    for number, says, because, _ in rest:
+        yield item(f"{says} {because}", f"{number}.")
+
+
+def _needed(reached: float) -> str:
+    return "" if round(reached, 9) == 1 else f", needed in {whole_percent(reached)}"
 
 
 def _suppositions(plan: PlanReport) -> Iterator[Block]:
@@ -183,4 +205,4 @@ def _suppositions(plan: PlanReport) -> Iterator[Block]:
             steps = ", then ".join(name.lower() for name in names) or "stop and look further"
             yield Text(f"complaint {number}: {steps}", "note")
         for number, cause, p in its.causes:
-            yield Text(f"complaint {number}, likeliest then: {cause} {p:.0%}", "note")
+            yield Text(f"complaint {number}, likeliest then: {cause} {whole_percent(p)}", "note")

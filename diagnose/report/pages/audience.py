@@ -136,6 +136,7 @@ def _customers(report: Report) -> Report:
         plan=report.plan and _customers_plan(report.plan),
         learned=(),
         like=(),
+        looked=(),
     )
 
 

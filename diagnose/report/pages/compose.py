@@ -18,7 +18,7 @@ from diagnose.report.formats.blocks import (
     changed,
 )
 from diagnose.report.lines import case
-from diagnose.report.pages import correction, customer, technical
+from diagnose.report.pages import correction, customer, maker, technical
 from diagnose.report.pages.audience import Audience, for_audience
 from diagnose.report.pages.photos import Lost, Shown, figure
 from diagnose.report.pages.setting import Setting
@@ -63,30 +63,34 @@ def _parts(report: Report, setting: Setting) -> Iterator[Block]:
     if setting.page_one:
         own = setting.audience is Audience.CUSTOMER
         yield from customer.page(for_audience(report, Audience.CUSTOMER), setting.drawings, own)
-    if setting.audience is not Audience.CUSTOMER:
-        yield from _technical(report, setting)
+    match setting.audience:
+        case Audience.MAKER:
+            yield from maker.pages(report, setting, tuple(_photos(setting)))
+            yield from _sources(setting)
+        case Audience.FILE:
+            yield from _technical(report, setting)
 
 
 def _technical(report: Report, setting: Setting) -> Iterator[Block]:
-    yield Heading(2, "The car and its wrap", page=setting.page_one)
-    yield from technical.car(report, setting)
-    drawn = setting.page_one and len(report.complaints) == 1
+    """Everything behind the page in plain words, which has drawn car and faults already."""
+    yield Heading(2, "The car and its wrap")
+    yield from technical.car(report)
     for c in report.complaints:
-        yield Heading(2, f"Complaint {c.number}. {c.symptom}: {c.panel}", page=c.number > 1)
-        yield from technical.complaint(c, setting, not drawn)
+        yield Heading(2, f"Complaint {c.number}. {c.symptom}: {c.panel}")
+        yield from technical.complaint(c, setting)
         yield from correction.correction(c, report, setting)
         yield from correction.responsibility(c, report.plan)
         if c.prevention:
             yield Heading(3, "So that it does not happen again")
             yield Text(c.prevention)
     yield from _photos(setting)
-    if report.plan and setting.prices:
+    if report.plan:
         yield Heading(2, "The car as a whole")
         yield from correction.whole_car(report.plan)
     yield from _before_any_work(report)
     yield from _sources(setting)
     if report.plan and report.plan.sheet:
-        yield Heading(2, "Laying it again, in the order of the work", page=True)
+        yield Heading(2, "Laying it again", page=True)
         yield from correction.laying_sheet(report.plan)
 
 

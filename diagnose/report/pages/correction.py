@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import starmap
 
 from diagnose.report.content.data import ComplaintReport, RemedyReport, Report
 from diagnose.report.content.plan_data import (
@@ -11,7 +12,16 @@ from diagnose.report.content.plan_data import (
     PlannedStep,
     PlanReport,
 )
-from diagnose.report.formats.blocks import Bars, Block, Heading, Item, Items, Table, Text
+from diagnose.report.formats.blocks import (
+    Bars,
+    Block,
+    Heading,
+    Item,
+    Items,
+    Table,
+    Text,
+    whole_percent,
+)
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.technical import payments
 from diagnose.report.pages.wording import day, money, sentence
@@ -38,6 +48,14 @@ def correction(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
 
 
 def _plan(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Iterator[Block]:
+    yield from plan_table(plan, car, setting)
+    yield Text(" ".join(w for w in (plan.ending, plan.stop_repairing, plan.not_the_cheapest) if w))
+    if plan.starts and plan.arithmetic:
+        yield from _sum(plan, car.currency)
+
+
+def plan_table(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Iterator[Block]:
+    """The steps of a plan in a table, with money and days for whom these are."""
     if plan.steps:
         rows = [_row(n, s, car.currency, setting) for n, s in enumerate(plan.steps, 1)]
         head = ("Step", "Needed in", "Ends it in", "Over after it")
@@ -48,13 +66,10 @@ def _plan(plan: ComplaintPlanReport, car: PlanReport, setting: Setting) -> Itera
             tuple(rows),
             numbers=(1, 2, 3, 4) if setting.prices else (1, 2, 3),
         )
-    yield Text(" ".join(w for w in (plan.ending, plan.stop_repairing, plan.not_the_cheapest) if w))
-    if plan.starts and plan.arithmetic:
-        yield from _sum(plan, car.currency)
 
 
 def _row(number: int, step: PlannedStep, currency: str, setting: Setting) -> tuple[str, ...]:
-    chances = (f"{step.reached:.0%}", f"{step.holds:.0%}", f"{step.ended:.0%}")
+    chances = (_reached(step), whole_percent(step.holds), whole_percent(step.ended))
     shared = (
         f" (complaints {', '.join(map(str, step.shared_with))} together)"
         if step.shared_with
@@ -66,6 +81,11 @@ def _row(number: int, step: PlannedStep, currency: str, setting: Setting) -> tup
         else ()
     )
     return (f"{number}. {step.name}{shared}", *chances, *more)
+
+
+def _reached(step: PlannedStep) -> str:
+    """How often a step is needed: the first one always."""
+    return "always" if step.reached == 1 else whole_percent(step.reached)
 
 
 def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
@@ -90,8 +110,8 @@ def _sum(plan: ComplaintPlanReport, currency: str) -> Iterator[Block]:
 def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
     items = tuple(
         Item(
-            words=f"{name} pays before a new piece if it holds in {needed:.0%} or more; here"
-            f" {chance:.0%}."
+            words=f"{name} pays before a new piece if it holds in {whole_percent(needed)} or more;"
+            f" here {whole_percent(chance)}."
             if needed < 1
             else f"{name} never pays before a new piece."
         )
@@ -104,7 +124,7 @@ def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
 def _step(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Block]:
     yield Heading(4, step.name)
     yield Text(
-        f"{step.hours}. Ends the matter in {step.success_percent:.0f} of 100 such cases."
+        f"{step.hours}. Ends the matter in {whole_percent(step.holds)} of such cases."
         f" Look again: {step.look_again} When: {step.applies}"
     )
     yield Items(tuple(Item(words=words) for words in step.steps), numbered=True)
@@ -128,12 +148,12 @@ def _notes(step: RemedyReport, planned: PlannedStep | None, setting: Setting) ->
     for words in (*planned.money.film, *planned.money.assumed):
         yield Item("Film:" if words in planned.money.film else "Assumed:", sentence(words))
     if planned.if_it_fails:
-        then = ", ".join(f"{name.lower()} {p:.0%}" for name, p in planned.if_it_fails)
+        then = ", ".join(f"{name.lower()} {whole_percent(p)}" for name, p in planned.if_it_fails)
         yield Item("If it does not hold:", f"then most likely {then}.")
     for name, factor in planned.dearer:
         yield Item("Dearer", f"by {factor - 1:.0%} where {name.lower()} failed before.")
     for name, p, because in planned.risks:
-        yield Item("Risk:", f"should it be {name.lower()} ({p:.0%}): {because}")
+        yield Item("Risk:", f"should it be {name.lower()} ({whole_percent(p)}): {because}")
 
 
 def _never(c: ComplaintReport) -> Iterator[Block]:
@@ -224,7 +244,9 @@ def _what_if(plan: PlanReport) -> Iterator[Item]:
             f"Complaint {n}: {', then '.join(names).lower() or 'stop and look further'}."
             for n, names in its.steps
         ]
-        below += [f"Complaint {n}, likeliest then: {c} {p:.0%}." for n, c, p in its.causes]
+        below += [
+            f"Complaint {n}, likeliest then: {c} {whole_percent(p)}." for n, c, p in its.causes
+        ]
         rest = " still to come" if "failed=" in its.words else ""
         words = f"{its.expected:.0f} {plan.currency}{rest} ({its.difference:+.0f} against the plan)"
         words += f", ready {its.ready}." if its.ready else "."
@@ -232,14 +254,17 @@ def _what_if(plan: PlanReport) -> Iterator[Item]:
 
 
 def laying_sheet(plan: PlanReport) -> Iterator[Block]:
-    """The steps of laying it again in the order of the work; what matters here in bold."""
+    """The steps of laying it again: what matters here first, by their numbers in the work."""
+    matters, rest = plan.sheet_by_weight
+    if matters:
+        yield Heading(3, "What matters most here")
+        yield Items(tuple(starmap(_matters, matters)))
+    yield Heading(3, "All other steps, in the order of the work" if matters else "Step by step")
     yield Items(
-        tuple(_sheet_item(*line) for line in plan.sheet),
-        numbered=True,
+        tuple(Item(f"{n}.", f"{says} {because}", mark=f"{n}.") for n, says, because, _ in rest),
+        kind="small",
     )
 
 
-def _sheet_item(says: str, because: str, prevents: Sequence[str]) -> Item:
-    if not prevents:
-        return Item("", f"{says} {because}")
-    return Item(says, f"{because} Matters here: {', '.join(prevents).lower()}.")
+def _matters(number: int, says: str, because: str, prevents: Sequence[str]) -> Item:
+    return Item(f"{number}. {says}", f"{because} It keeps away: {', '.join(prevents).lower()}.")

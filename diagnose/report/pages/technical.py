@@ -18,27 +18,26 @@ from diagnose.report.formats.blocks import (
     Table,
     Text,
     percent,
+    whole_percent,
 )
-from diagnose.report.pages import figures
 from diagnose.report.pages.setting import Setting
 from diagnose.report.pages.wording import decibans, says, sentence, sources, weight
 
 
-def car(report: Report, setting: Setting) -> Iterator[Block]:
-    """The car and its wrap; where every complaint lies, unless a page before shows it."""
+def car(report: Report) -> Iterator[Block]:
+    """The car and its wrap, and what closed cases have to say of it."""
     if report.facts:
         facts = tuple((name.capitalize(), words) for name, words in report.facts)
         yield Pairs("Facts of the case", facts, typed=True)
     if report.circumstances:
         yield Heading(3, "Answers that hold for the whole car")
         yield Pairs("Answers for the whole car", report.circumstances)
-    place = figures.car(report) if setting.drawings and not setting.page_one else None
-    if place:
-        yield place
     if report.vehicle_wide:
-        yield Heading(3, "On the whole car")
+        yield Heading(3, "At more than one place")
         for name, share in report.vehicle_wide:
-            yield Text(f"{name}: {share:.0%}. It would explain several complaints at once.")
+            yield Text(
+                f"{name}: {whole_percent(share)}. It would explain several complaints at once."
+            )
     if report.learned:
         yield Heading(3, "What this shop's own closed cases changed")
         yield Items(tuple(Item(words=words) for words in report.learned))
@@ -47,22 +46,20 @@ def car(report: Report, setting: Setting) -> Iterator[Block]:
         yield Items(tuple(Item(words=words) for words in report.like))
 
 
-def complaint(c: ComplaintReport, setting: Setting, drawn: bool) -> Iterator[Block]:
-    """What was found and why; `drawn`: whether the symptom still has to be drawn."""
+def complaint(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
+    """What was found and why."""
     yield Text(c.look)
-    picture = figures.symptom(c) if setting.drawings and drawn else None
-    if picture:
-        yield picture
     if c.answers:
         yield Heading(3, "What was looked at")
         yield Pairs(f"Answers for complaint {c.number}", c.answers)
-    yield from _doubts(c)
-    yield from _cause(c, setting)
-    yield from _measured(c.measured, setting)
-    yield from _others(c)
+    yield from doubts(c)
+    yield from cause(c, setting)
+    yield from measured(c.measured, setting)
+    yield from others(c)
 
 
-def _doubts(c: ComplaintReport) -> Iterator[Block]:
+def doubts(c: ComplaintReport) -> Iterator[Block]:
+    """Answers that do not fit together, and what the fault may be instead."""
     if c.contradictions:
         yield Heading(3, "Answers that do not fit together")
         yield Items(
@@ -84,7 +81,8 @@ def _misfit(c: ComplaintReport) -> Iterator[Block]:
         yield Items(tuple(Item(way, "") for way in c.misfit.ways))
 
 
-def _cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
+def cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
+    """The cause with its probability, the others beside it, and the evidence."""
     yield Heading(3, f"Cause: {c.cause}")
     yield Text(f"{percent(c.probability)}, {c.how_sure}. Origin: {c.origin}.", "lead")
     yield Text(c.plainly)
@@ -127,7 +125,8 @@ def _reason(reason: Reason, setting: Setting) -> tuple[str, ...]:
     )
 
 
-def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
+def measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
+    """What was reckoned from readings, and from which."""
     if not found:
         return
     yield Heading(4, "What was reckoned")
@@ -140,7 +139,8 @@ def _measured(found: Sequence[Measured], setting: Setting) -> Iterator[Block]:
     )
 
 
-def _others(c: ComplaintReport) -> Iterator[Block]:
+def others(c: ComplaintReport) -> Iterator[Block]:
+    """Why not another cause, what was ruled out, and what is open."""
     against = tuple(item for other in c.why_not for item in _why_not(other))
     if against:
         yield Heading(4, "Why not another cause")

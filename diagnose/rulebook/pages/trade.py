@@ -226,6 +226,15 @@ def remedy_page(library: Library, remedy: Remedy) -> Page:
                 )),
             ),
             Block(
+                "Tried already by",
+                ItemList(tuple(
+                    (*library.condition(t.when),
+                     f". {t.because} Of repairs that will not last {t.passes_percent:g} in 100 pass"
+                     " it all the same.")
+                    for t in remedy.tried
+                )),
+            ),
+            Block(
                 "If it fails, dearer afterwards",
                 ItemList(tuple(
                     (library.ref(r), f": {factor:g} times") for r, factor in remedy.spoils.items()

@@ -14,8 +14,11 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widget import Widget
+from textual.widgets import Input
 
 from diagnose.dialogue.dialogue import Dialogue
+from diagnose.dialogue.elsewhere import entered_elsewhere
+from diagnose.dialogue.journals import ChangedElsewhere
 from diagnose.dialogue.search import Find, Search
 from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.visitor_cases import Shelf
@@ -30,6 +33,12 @@ from diagnose.report.content.data import Report
 from diagnose.terminal.face import Beside, Open
 from diagnose.terminal.styles import CSS, THEMES
 from diagnose.terminal.widgets import TALL
+
+LOOK_SECONDS = 2
+"""How often it is looked whether another program works on the same case."""
+
+SHOWN = 2
+"""Screens of the app where nothing lies above the one shown."""
 
 SEEN_SECONDS = 4
 """How long it stands on the screen what was taken back."""
@@ -114,6 +123,24 @@ class CallbackApp(App[str]):
         from diagnose.terminal.callback.beginning.start import StartScreen
 
         self.push_screen(StartScreen() if self._resume else WordsScreen())
+        self.set_interval(LOOK_SECONDS, self.look_elsewhere)
+
+    def look_elsewhere(self) -> None:
+        """Say what another program entered on this case, and ask on from there.
+
+        What is being typed stays, and so does what lies above the question.
+        """
+        if self._busy:
+            return
+        try:
+            told = entered_elsewhere(self.base, self.dialogue.news())
+        except StoreError:
+            return  # The next entry will say so.
+        if told:
+            self.notify(told, timeout=2 * SEEN_SECONDS, markup=False)
+            typed = any(field.value for field in self.screen.query(Input))
+            if len(self.screen_stack) <= SHOWN and not typed:
+                self.advance()
 
     def begin(self, case_id: str | None) -> None:
         """Start a new case (None), or go on with one."""
@@ -127,6 +154,10 @@ class CallbackApp(App[str]):
             return
         try:
             doing(self.dialogue)
+        except ChangedElsewhere as error:
+            self.notify(f"{error}.", timeout=2 * SEEN_SECONDS, markup=False)
+            self.look_elsewhere()
+            self.advance()
         except StoreError as error:
             self.refuse(error)
         else:
@@ -255,7 +286,7 @@ class CallbackApp(App[str]):
 
     async def _show(self, screen: Screen[None]) -> None:
         """Put a screen in the place of the one shown, closing what lies above it."""
-        while len(self.screen_stack) > 2:
+        while len(self.screen_stack) > SHOWN:
             await self.pop_screen()
         await self.switch_screen(screen)
 

@@ -1,4 +1,4 @@
-"""The conclusion: in short, then the whole report; saving it; what may follow."""
+"""The conclusion in short, and the whole report one key away; saving it; what may follow."""
 
 from __future__ import annotations
 
@@ -13,11 +13,15 @@ from textual.widget import Widget
 from diagnose.report.content.data import Report
 from diagnose.report.formats.plain import words
 from diagnose.report.lines.case import document
+from diagnose.report.lines.short import short
 from diagnose.report.style import Style
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.face import Open
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.widgets import Words
+
+FURTHER = "r: everything behind it"
+"""How the whole report is read from the conclusion."""
 
 
 class DoneScreen(StandingFrame):
@@ -25,18 +29,23 @@ class DoneScreen(StandingFrame):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("e", "save", show=False),
+        Binding("r", "whole", show=False),
         Binding("g,b,escape", "reopen", show=False),
         Binding("up", "scroll('up')", show=False),
         Binding("down", "scroll('down')", show=False),
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
+        ("r", "Report", "whole"),
         ("e", "Save it", "save"),
         ("a", "Another", "another"),
-        ("v", "Vehicle", "facts"),
         ("g", "Ask on", "reopen"),
         ("m", "More", "more"),
         ("q", "Done", "app.leave"),
     )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._whole = False
 
     def head(self) -> str:
         """The case."""
@@ -64,10 +73,18 @@ class DoneScreen(StandingFrame):
         self.write()
 
     def write(self) -> None:
-        """Show the report at this width."""
+        """Show the report at this width, in short or whole."""
         width = max(24, min(78, self.size.width - 4))
-        lines = words(document(self.report()), Style(False, width), titled=False).splitlines()
+        report = self.report()
+        shown = document(report) if self._whole else short(report, FURTHER)
+        lines = words(shown, Style(False, width), titled=False).splitlines()
         self.query_one("#words", Words).say(lines)
+
+    def action_whole(self) -> None:
+        """Everything behind the conclusion, or the conclusion alone again."""
+        self._whole = not self._whole
+        self.write()
+        self.query_one("#text").scroll_home(animate=False)
 
     def action_scroll(self, way: str) -> None:
         """Move the text."""

@@ -15,7 +15,7 @@ from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.widgets import Choice, Choices, Words
 
-CONCLUDE, ON, ANSWERS, BACK = "+conclude", "+on", "+answers", "+back"
+CONCLUDE, ON, ANSWERS, BACK, ANOTHER = "+conclude", "+on", "+answers", "+back", "+another"
 
 
 class EnoughScreen(StandingFrame):
@@ -63,6 +63,7 @@ class EnoughScreen(StandingFrame):
         if self._more:
             ways.append(("g", "Go on asking all the same", ON))
         ways += [
+            ("a", "Conclude, and another complaint on this vehicle", ANOTHER),
             ("c", "Change an earlier answer", ANSWERS),
             ("b", "Back to the last question", BACK),
         ]
@@ -86,6 +87,8 @@ class EnoughScreen(StandingFrame):
                 self.action_answers()
             case "+back":
                 self.action_back()
+            case "+another":
+                self.action_another()
             case _:
                 super().chosen(choice)
 

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import TextIO, assert_never
 
 from diagnose.dialogue.dialogue import Dialogue
+from diagnose.dialogue.elsewhere import entered_elsewhere
 from diagnose.dialogue.search import Search, in_groups, place_items, symptom_item
 from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.words import (
@@ -63,6 +64,7 @@ class Plain:
     def run(self) -> None:
         """Ask until concluded; raises Leave where the person goes or the input ends."""
         while True:
+            self._news()
             step = self._dialogue.step()
             if step.stage is Stage.CONCLUDED:
                 return
@@ -71,6 +73,12 @@ class Plain:
             except StoreError as error:
                 # Nothing was entered: it is asked again, for there may be room by then.
                 self.say(str(error))
+
+    def _news(self) -> None:
+        """Say what another program entered on this case, before the next question."""
+        told = entered_elsewhere(self._dialogue.base, self._dialogue.news())
+        if told:
+            self.say(told)
 
     def _at(self, step: Step) -> None:
         """Do what the dialogue waits for."""

@@ -53,6 +53,7 @@ class QuestionScreen(StandingFrame):
         ("x", "Changes", "change"),
         ("d", "All", "causes"),
         ("+", "Or also", "tick"),
+        ("a", "Another", "another"),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("u", "unknown", show=False),
@@ -109,8 +110,8 @@ class QuestionScreen(StandingFrame):
             )
             yield Words("", id="wrong", classes="caution")
             yield Choice("Take this number", NUMBER, key="⏎")
-            for word, its in kind.words.items():
-                yield Choice(f"{word} ({kind.says(its)})", word)
+            for place, (word, its) in enumerate(kind.words.items(), 10):
+                yield Choice(f"{word} ({kind.says(its)})", word, key=PICKS[place])
         if isinstance(kind, SeveralKind):
             yield Words(f"All that is so: {several_asked(kind)}", classes="note")
         for place, (label, answer) in enumerate(self.check.answers.items()):

@@ -20,7 +20,7 @@ from diagnose.report.drawings import (
     symptom_drawing,
     to_png,
 )
-from diagnose.report.drawings.scene import SHEET_HEIGHT, SHEET_WIDTH, compose
+from diagnose.report.drawings.scene import _KEY, SHEET_HEIGHT, SHEET_WIDTH, compose
 from diagnose.report.drawings.section import Section
 
 SYMPTOMS = """
@@ -250,3 +250,35 @@ def test_titles_are_escaped_into_the_svg():
     drawing = compose(odd)
 
     assert [e.text for e in elements(drawing) if e.tag == f"{NAMESPACE}title"] == ["<b>&"]
+
+
+def from_above(drawing: Drawing) -> str:
+    """The left frame of a drawing without its words."""
+    return drawing.svg.split("-left-frame", 1)[1].split("-right-frame", 1)[0]
+
+
+def test_the_pattern_of_adhesive_stands_for_adhesive_alone():
+    """Chalk, stains, heat and voids have other patterns: no powder reads as glue on the film."""
+    for key in ("chalking", "staining", "heat_marks", "silvering", "fading"):
+        assert "url(#dw-dots)" not in from_above(drawing_of(key)), key
+    for key in ("adhesive_residue", "edge_retreat", "adhesive_lumps"):
+        assert "url(#dw-dots)" in from_above(drawing_of(key)), key
+
+
+def test_chalk_and_powder_stand_in_the_legend_with_their_own_patterns():
+    """The key names each, in front of it the pattern that lies in the drawing."""
+    drawing = drawing_of("chalking")
+
+    named = [text for text, *_ in words(drawing)][-5:]
+    assert named == ["paint", "adhesive", "film", "chalked film", "loose powder"]
+    swatches = re.findall(r'<g class="swatch">.*?</g>', drawing.svg)
+    fills = [re.findall(r'fill="([^"]+)"', swatch)[-1] for swatch in swatches]
+    assert fills[1:] == ["url(#dw-dots)", "black", "url(#dw-chalk)", "url(#dw-powder)"]
+    assert "url(#dw-chalk)" in from_above(drawing)
+
+
+def test_no_two_layers_of_a_key_look_alike():
+    """Each word of a key has a pattern that no other word of the same key has."""
+    for scene in (*SYMPTOM_SCENES.values(), *CHECK_SCENES.values()):
+        fills = [_KEY[name][0] for name in scene.key]
+        assert len(fills) == len(set(fills)), scene.id

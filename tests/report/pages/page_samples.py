@@ -81,7 +81,12 @@ def reader(content: bytes) -> pypdf.PdfReader:
 
 def pdf_text(content: bytes) -> str:
     """All text of a PDF."""
-    return "\n".join(page.extract_text() for page in reader(content).pages)
+    return "\n".join(pdf_pages(content))
+
+
+def pdf_pages(content: bytes) -> list[str]:
+    """The text of a PDF page by page."""
+    return [page.extract_text() for page in reader(content).pages]
 
 
 def tags(content: bytes) -> Iterator[tuple[str, Any]]:

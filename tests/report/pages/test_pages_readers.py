@@ -102,7 +102,7 @@ def test_the_file_holds_everything(door: Report, kind: str) -> None:
     text = _text(door, Audience.FILE, kind)
 
     complaint = door.complaints[0]
-    for head in ("Whatwasfound", "Evidenceforit", "Papersaskedfor", "Layingitagain"):
+    for head in ("Whatwasfound", "Evidenceforit", "Papersaskedfor", "Beforeanywork"):
         assert head in text
     assert ("Ruledout" in text) is bool(complaint.ruled_out)
     for reason in complaint.reasons_for:

@@ -104,7 +104,7 @@ def test_where_nothing_is_settled_the_next_check_is_named(reasoner: Reasoner) ->
     report = _report(reasoner, found.complaint)
 
     check = report.complaints[0].not_checked[0]
-    line = f"To do: the next check, {check.name} ({check.minutes:g} min), before any repair."
+    line = f"Now: the next check, {check.name} ({check.minutes:g} min), before any repair."
     assert squeezed(line) in squeezed(text(report))
     without = squeezed(text(replace(report, plan=None)))
     assert "Cost:undetermined,nocausestandsout." in without

@@ -108,7 +108,7 @@ LINES = (
             "field",
             (
                 Blob(150, 104, 190, 120, "mist", 0.3, 0),
-                Blob(150, 104, 120, 70, "dots", 0.3, 0),
+                Blob(150, 104, 120, 70, "gas", 0.3, 0),
                 Tool("finger", 250, 150, -30, 0.7),
                 Label(14, 30, "pale, grainy", (110, 74)),
                 Label(120, 190, "clears if pressed", (244, 146)),

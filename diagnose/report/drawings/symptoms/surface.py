@@ -5,7 +5,7 @@ How each looks is common practice, no source.
 
 from diagnose.report.drawings.parts import Arrow, Blob, Box, Label, Line, Points, Strokes
 from diagnose.report.drawings.plan import Plan
-from diagnose.report.drawings.scene import Scene
+from diagnose.report.drawings.scene import PAINT_TO_FILM, Scene
 from diagnose.report.drawings.section import Rise, Section
 from diagnose.report.drawings.svg import trace
 from diagnose.report.drawings.tools import Tool
@@ -50,8 +50,8 @@ SURFACE = (
             "field",
             (
                 Blob(150, 100, 170, 150, "mist", 0.1, 0),
-                Blob(150, 100, 116, 100, "dots", 0.1, 0),
-                Blob(150, 100, 60, 54, "dense", 0.2, 0),
+                Blob(150, 100, 116, 100, "dense", 0.1, 0),
+                Blob(150, 100, 60, 54, "white", 0.2, 0),
                 Line(trace("120,104 132,92 140,108 152,94 162,108 176,96"), 2.5),
                 Label(10, 30, "spot of the heat", (96, 70)),
                 Label(176, 188, "crinkled", (158, 106)),
@@ -79,7 +79,7 @@ SURFACE = (
         Plan(
             "field",
             (
-                Box(0, 0, 300, 200, "dots", 0),
+                Box(0, 0, 300, 200, "chalk", 0),
                 Line(trace("-5,84 200,70 206,128 -5,146"), 0, fill="white"),
                 Box(0, 86, 150, 50, "shade", 0),
                 Tool("cloth", 196, 130, -95, 1.1),
@@ -90,12 +90,14 @@ SURFACE = (
         Section(
             gauge=(Rise(230, 150, 3, "rough"),),
             parts=(
-                Points(tuple((160 + 7 * i, 108 - (i * 5) % 4) for i in range(20)), "crumb", 1.8),
-                Points(tuple((176 + 9 * i, 100 - (i * 3) % 5) for i in range(13)), "crumb", 1.5),
+                Line(
+                    trace("158,118 176,104 206,98 240,102 274,97 302,100 302,118"), 0, fill="powder"
+                ),
                 Label(14, 90, "wiped: clean", (80, 119)),
-                Label(160, 76, "loose powder", (226, 98)),
+                Label(160, 76, "loose powder", (226, 102)),
             ),
         ),
+        key=(*PAINT_TO_FILM, "chalk", "powder"),
     ),
     Scene(
         "staining",
@@ -107,11 +109,11 @@ SURFACE = (
             (
                 Blob(90, 76, 70, 64, "mist", 0.15, 4),
                 Blob(90, 76, 46, 40, "white", 0.2, 1, "2 3"),
-                Blob(184, 100, 44, 42, "dots", 0.2, 4),
+                Blob(184, 100, 44, 42, "pale", 0.2, 4),
                 Line(
                     trace("226,20 240,20 238,150 232,166 226,150"),
                     2,
-                    fill="dots",
+                    fill="pale",
                     smooth=True,
                 ),
                 Points(trace("40,150 64,168 120,150 148,172 150,40"), "crumb", 5),

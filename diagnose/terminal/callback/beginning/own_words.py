@@ -95,6 +95,7 @@ class ConfirmScreen(Frame):
     def __init__(self, found: Reading) -> None:
         super().__init__()
         self._found = found
+        self._last: int | None = None
 
     def head(self) -> str:
         """What this is."""
@@ -127,7 +128,8 @@ class ConfirmScreen(Frame):
         if choice.value == TAKE:
             self.action_take()
         else:
-            choice.focus()
+            # The focus stays: Enter after a number goes on, and does not turn the line back.
+            self._last = int(choice.value)
             self._show(self._found.turned(int(choice.value)))
 
     def _show(self, found: Reading) -> None:
@@ -142,11 +144,11 @@ class ConfirmScreen(Frame):
         self.face.act(lambda dialogue: dialogue.confirm(found))
 
     def action_change(self) -> None:
-        """Another value for the line that is focused."""
+        """Another value for the line that is focused, or else for the one touched last."""
         focused = self.focused
         choices = self.query_one(Choices).choices
-        if focused in choices:
-            number = choices.index(focused)
+        number = choices.index(focused) if focused in choices else self._last
+        if number is not None:
             self.app.push_screen(ChangeScreen(self._found.lines[number], self._putter(number)))
 
     def _putter(self, number: int) -> Callable[[object], None]:
