@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import html
 import re
 from collections import Counter
@@ -12,7 +14,8 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.report.drawings import CHECK_SCENES, SYMPTOM_SCENES
-from diagnose.rulebook.pages.atlas import Lesson, atlas
+from diagnose.rulebook.pages.atlas import Lesson, _script, atlas
+from diagnose.rulebook.pages.atlas_words import STRONGEST
 from tests.rulebook.frame import framed
 
 pytestmark = pytest.mark.xdist_group("atlas")
@@ -77,11 +80,18 @@ def test_every_link_leads_somewhere_and_no_id_stands_twice(book: str) -> None:
 
 
 def test_nothing_comes_from_outside(book: str, base: Base) -> None:
-    """No script, image, style or font is fetched; an address of a source is text and no link."""
+    """No image, style or font is fetched; an address of a source is text and no link.
+
+    The one script stands in the book, and the book lets no other run.
+    """
     reader = _read(book)
     sources = {source.address for source in base.sources.values()}
 
-    assert not {"script", "img", "link", "iframe", "object", "embed", "image"} & set(reader.seen)
+    assert reader.seen["script"] == 1
+    digest = base64.b64encode(hashlib.sha256(_script().encode()).digest()).decode()
+    assert f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'" in book
+    assert "fetch" not in _script()
+    assert not {"img", "link", "iframe", "object", "embed", "image"} & set(reader.seen)
     assert not [a for a in reader.attributes if a[1] == "src" or a[1].startswith("on")]
     assert "@import" not in book
     assert {u for u in re.findall(r"url\(([^)]*)\)", book) if not u.startswith("#")} == set()
@@ -119,9 +129,68 @@ def test_it_has_only_black_white_and_grey(book: str) -> None:
 
 def test_lessons_stand_with_their_cause(book: str) -> None:
     """What a worked case taught is read where its cause is explained."""
-    page = book[book.index('<article id="e-pulled_to_edge">') :]
+    page = book[book.index('<article id="e-pulled_to_edge"') :]
 
     assert "Pull along, not across." in page[: page.index("</article>")]
+
+
+def entry(book: str, name: str) -> str:
+    """The page of an entry as it stands in the book."""
+    page = book[book.index(f'<article id="e-{name}"') :]
+    return page[: page.index("</article>")]
+
+
+def unfolded(page: str) -> str:
+    """What is read of an entry before its numbers are asked for."""
+    shown = re.sub(r"<tr class=\"n\">.*?</tr>", "", page, flags=re.DOTALL)
+    shown = re.sub(r'<(td|th|span|div)[^>]* class="n">.*?</\1>', "", shown, flags=re.DOTALL)
+    shown = re.sub(r"<details class='more'>.*?</details>|<svg.*?</svg>", "", shown, flags=re.DOTALL)
+    return re.sub(r"<[^>]+>", " ", shown)
+
+
+def test_everything_is_folded(book: str) -> None:
+    """Parts, groups and entries unfold one by one: none stands open, each says what is in it."""
+    reader = _read(book)
+
+    assert reader.seen["details"] == reader.seen["summary"] > 3 * 48
+    assert not [a for a in reader.attributes if a[0] == "details" and a[1] == "open"]
+    assert len(re.findall(r"<details><summary><h4>", book)) == reader.seen["article"]
+
+
+def test_words_come_first_and_numbers_unfold(book: str, base: Base) -> None:
+    """No decibans, shares, ids, files or sources in what is read first; all of it is there."""
+    for name in ("edge_lifting", "pulled_to_edge", "thumb_relay", "replace_piece"):
+        page = entry(book, name)
+        first = unfolded(page)
+        assert not re.search(r"\d ?dB|\d%|% hold|\.yaml", first), name
+        assert not re.search(rf"\b{name}\b", first)
+        assert f"<code>{name}</code>" in page
+        assert "common-practice" not in first
+    assert " dB)" in entry(book, "pulled_to_edge")
+    assert base.causes["pulled_to_edge"].mechanism in html.unescape(
+        unfolded(entry(book, "pulled_to_edge"))
+    )
+    signs = entry(book, "pulled_to_edge").split("What speaks for it")[1].split("</table>")[0]
+    assert signs.count("<tr>") == 1 + STRONGEST < signs.count("<tr")
+
+
+def test_a_symptom_prints_with_its_likeliest_causes_and_first_checks(book: str) -> None:
+    """The button of each symptom names entries of the book, in their order and not all of them."""
+    ids = {value for _, name, value in _read(book).attributes if name == "id"}
+    buttons = re.findall(r'class="print" data-with="([^"]+)"', book)
+
+    assert len(buttons) == len(re.findall('data-kind="symptom"', book))
+    for named in buttons:
+        assert 2 <= len(named.split()) <= 12
+        assert set(named.split()) <= ids
+
+
+def test_an_entry_is_found_by_what_else_it_is_called(book: str, base: Base) -> None:
+    """The words that customers use for a symptom stand where the search reads them."""
+    called = ", ".join(base.symptoms["edge_lifting"].also_called)
+
+    assert called
+    assert f'data-also="{html.escape(called)}"' in entry(book, "edge_lifting")
 
 
 def test_what_looks_like_markup_stays_text() -> None:
@@ -133,7 +202,7 @@ def test_what_looks_like_markup_stays_text() -> None:
     html = atlas(base, {"pulled": [Lesson("<b>t</b>", "<i>l</i>")]})
 
     reader = _read(html)
-    assert "script" not in reader.seen
+    assert reader.seen["script"] == 1
     assert "b" not in reader.seen
     assert "<script>alert('x')</script> & \"quoted\" [31m" in "".join(reader.text)
     assert "\x1b" not in html

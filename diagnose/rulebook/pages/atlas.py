@@ -1,24 +1,30 @@
 """The whole rule base as one HTML document: a book to read through, linked and printable.
 
 One file without outside resources; drawings stand within it. All text is escaped. It is black on
-white, so that it reads the same from a black-and-white printer.
+white, so that it reads the same from a black-and-white printer. Parts, groups and entries are
+folded, and what is wanted is found by words; the trade's words come first, numbers, sources and
+ids unfold.
 """
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from html import escape
+from functools import cache
+from importlib.resources import files
 from itertools import groupby
 
 from diagnose.knowledge.base import Base
-from diagnose.report.drawings import check_drawing, symptom_drawing
+from diagnose.report.drawings import CHECK_SCENES, SYMPTOM_SCENES
+from diagnose.report.drawings.scene import stacked
 from diagnose.rulebook.judgement.judge import counts
 from diagnose.rulebook.pages.atlas_style import STYLE
+from diagnose.rulebook.pages.atlas_words import anchor, block, fact, text
 from diagnose.rulebook.pages.entries import pages
-from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Ref, Words
-from diagnose.typed import clean
+from diagnose.rulebook.pages.page import Block, Page, Ref, plain, words_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,32 +74,55 @@ def atlas(base: Base, lessons: Lessons | None = None) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy()}">\n'
         f"<title>{_TITLE}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
-        f"{_front(base)}{_contents(book)}<main>\n{''.join(chapters)}</main>\n</body>\n</html>\n"
+        f"{_front(base)}{_finder(book)}<main>\n{''.join(chapters)}</main>\n"
+        f"<script>{_script()}</script>\n</body>\n</html>\n"
     )
 
 
 _TITLE = "Vehicle wraps: what fails, why, and what to do"
 
 
+@cache
+def _script() -> str:
+    return files("diagnose.rulebook.pages").joinpath("atlas.js").read_text(encoding="utf-8")
+
+
+def _policy() -> str:
+    """Nothing is fetched, and no other script than the book's own runs."""
+    digest = base64.b64encode(hashlib.sha256(_script().encode()).digest()).decode()
+    return (
+        f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}';"
+        " form-action 'none'; base-uri 'none'"
+    )
+
+
 def _front(base: Base) -> str:
     said = ", ".join(f"{number} {name}" for name, number in counts(base))
+    first = base.cautions.get(base.role("rules_first"))
+    caution = f"<p class='first'>{text(first.say)}</p>" if first else ""
+    return (
+        f"<header>\n<h1>{_TITLE}</h1>\n<p>{text(said)}. Version {text(base.version)}.</p>\n"
+        f"{caution}{_numbers(base)}</header>\n"
+    )
+
+
+def _numbers(base: Base) -> str:
+    """How the numbers are read, for whoever wants them."""
     scales = base.scales
     strengths = "".join(
-        f"<tr><th scope='row'>{_text(w)}</th><td>{size:g} dB</td><td>{10 ** (size / 10):.3g}"
+        f"<tr><th scope='row'>{text(w)}</th><td>{size:g} dB</td><td>{10 ** (size / 10):.3g}"
         " times</td></tr>"
         for w, size in scales.strengths.items()
     )
     shares = "".join(
-        f"<tr><th scope='row'>{_text(w.replace('_', ' '))}</th><td>{weight:g}</td></tr>"
+        f"<tr><th scope='row'>{text(w.replace('_', ' '))}</th><td>{weight:g}</td></tr>"
         for w, weight in scales.shares.items()
     )
-    first = base.cautions.get(base.role("rules_first"))
-    caution = f"<p class='first'>{_text(first.say)}</p>" if first else ""
     return (
-        f"<header>\n<h1>{_TITLE}</h1>\n<p>{_text(said)}. Version {_text(base.version)}.</p>\n"
-        f"{caution}"
-        "<h2>How to read it</h2>\n<p>A sign says how many times likelier an answer is when its"
+        "<details class='more'><summary>How the numbers are read</summary>\n"
+        "<p>A sign says how many times likelier an answer is when its"
         " cause is at work. Ten decibans (dB) are ten times; what one sign adds, another takes"
         " away.</p>\n"
         "<div class='side'><table><caption>Strength of a sign</caption><tr><th>Word</th>"
@@ -101,7 +130,27 @@ def _front(base: Base) -> str:
         "<table><caption>How often a cause lies behind a symptom</caption><tr><th>Word</th>"
         f"<th>Parts</th></tr>{shares}</table></div>\n"
         f"<p>Behind every symptom {scales.unlisted_percent:g} % are kept for a cause that is not"
-        " in this book.</p>\n</header>\n"
+        " in this book.</p>\n</details>\n"
+    )
+
+
+def _finder(book: Atlas) -> str:
+    """The line that finds entries by words, the parts, and whether numbers are shown."""
+    kinds = {page.kind for page in book.pages}
+    parts = "".join(
+        f'<li><a href="#part-{number}">{text(title)}</a></li>'
+        for number, (title, its, _) in enumerate(PARTS, 1)
+        if kinds & set(its)
+    )
+    return (
+        '<div class="finder" data-scripted hidden><form role="search">'
+        '<label for="search">Find</label> <input id="search" type="search" autocomplete="off"'
+        ' placeholder="grey patches, primer, sill"> <span id="count" role="status"></span></form>\n'
+        '<ul id="found" aria-label="Found"></ul></div>\n'
+        '<nav aria-label="Contents">\n<h2 id="contents">Contents</h2>\n'
+        f'<ul class="parts">{parts}</ul>\n'
+        '<p><label class="tick"><input id="numbers" type="checkbox"> Show numbers, sources'
+        " and weaker signs everywhere</label></p>\n</nav>\n"
     )
 
 
@@ -113,113 +162,81 @@ def _grouped(book: Atlas, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[Pa
         yield group, list(members)
 
 
-def _contents(book: Atlas) -> str:
-    items = []
-    for number, (title, kinds, _) in enumerate(PARTS, 1):
-        groups = "".join(
-            f"<li><span>{_text(_capital(group))}</span> "
-            + ", ".join(f'<a href="#{_anchor(p.id)}">{_text(p.name)}</a>' for p in its)
-            + "</li>\n"
-            for group, its in _grouped(book, kinds)
-        )
-        if groups:
-            items.append(
-                f'<li><a href="#part-{number}">{number}. {_text(title)}</a>\n<ul>{groups}</ul></li>'
-            )
-    return (
-        '<nav aria-label="Contents">\n<h2 id="contents">Contents</h2>\n<ul>\n'
-        + "\n".join(items)
-        + "\n</ul>\n</nav>\n"
-    )
-
-
 def _part(book: Atlas, number: int, title: str, kinds: tuple[str, ...], says: str) -> Iterator[str]:
+    """A part of the book: folded, its groups folded in it, and the entries in these."""
     groups = list(_grouped(book, kinds))
     if not groups:
         return
-    yield f'<section class="part">\n<h2 id="part-{number}">{number}. {_text(title)}</h2>\n'
-    yield f"<p>{_text(says)}</p>\n"
+    yield (
+        f'<section class="part" id="part-{number}"><details><summary><h2>{number}. {text(title)}'
+        f"</h2></summary>\n<p>{text(says)}</p>\n"
+    )
     for group, its in groups:
-        yield f"<h3>{_text(_capital(group))}</h3>\n"
-        for page in its:
-            yield _page(book, page)
-    yield "</section>\n"
+        named = f"{_capital(group)} <small>{len(its)}</small>"
+        yield f'<details class="group"><summary><h3>{named}</h3></summary>\n'
+        yield from (_page(book, page) for page in its)
+        yield "</details>\n"
+    yield "</details></section>\n"
 
 
 def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return text(words[:1].upper() + words[1:])
+
+
+_MORE = "Numbers, sources and weaker signs"
+"""What is folded in every entry."""
 
 
 def _page(book: Atlas, page: Page) -> str:
-    facts = "".join(
-        f"<div><dt>{_text(label)}</dt><dd>{_words(words)}</dd></div>" for label, words in page.facts
-    )
     kept = [b for b in page.blocks if b.title != "Referred to by" or page.kind in REFERRED]
+    also = next((plain(said) for label, said in page.facts if label == "Also called"), "")
+    called = f' data-also="{text(also)}"' if also else ""
     return (
-        f'<article id="{_anchor(page.id)}">\n<h4>{_text(page.name)}</h4>\n'
-        f"<p class='id'>{_text(page.kind)} <code>{_text(page.id)}</code>, {_text(page.place)}"
-        " <a href='#contents' class='up'>contents</a></p>\n"
-        f"<p class='lead'>{_text(page.lead)}</p>\n{_drawing(page)}<dl>{facts}</dl>\n"
-        + "".join(map(_block, kept))
+        f'<article id="{anchor(page.id)}" data-name="{text(page.name)}"'
+        f' data-kind="{text(page.kind)}"{called}>\n'
+        f"<details><summary><h4>{text(page.name)}</h4></summary>\n"
+        f"<p class='lead'>{text(page.lead)}</p>\n{_print(page)}{_drawing(page)}"
+        f"<dl>{''.join(fact(label, said) for label, said in page.facts)}</dl>\n"
+        + "".join(map(block, kept))
         + _lessons(book.lessons.get(page.id, ()))
-        + "</article>\n"
+        + f"<details class='more'><summary>{_MORE}</summary>"
+        f"<p class='id'>{text(page.kind)} <code>{text(page.id)}</code>, {text(page.place)}</p>"
+        "</details>\n<p class='up'><a href='#contents'>Contents</a></p>\n</details></article>\n"
     )
+
+
+_TOGETHER = {"What lies behind it": 6, "What tells most at the start": 6}
+"""Parts of a symptom's page whose entries are printed with it, and how many at most."""
+
+
+def _print(page: Page) -> str:
+    """What prints a symptom with its causes and first checks; it needs the script."""
+    if page.kind != "symptom":
+        return ""
+    together = [
+        anchor(name) for its in page.blocks for name in _named(its)[: _TOGETHER.get(its.title, 0)]
+    ]
+    return (
+        f'<p><button type="button" class="print" data-with="{" ".join(together)}" data-scripted'
+        " hidden>Print this symptom, its likeliest causes and first checks</button></p>\n"
+    )
+
+
+def _named(its: Block) -> list[str]:
+    """The entries that a part names, each once, in their order."""
+    return list(dict.fromkeys(w.id for said in words_of(its) for w in said if isinstance(w, Ref)))
 
 
 def _drawing(page: Page) -> str:
+    """The drawing, one frame above the other, so that its words can be read on a phone."""
     if not page.drawn:
         return ""
-    made = symptom_drawing(page.id) if page.kind == "symptom" else check_drawing(page.id)
-    if made is None:
-        return ""
-    svg = re.sub(r"(id=\"|url\(#)dw-", rf"\1{_anchor(page.id)}-dw-", made.svg)
+    scenes = SYMPTOM_SCENES if page.kind == "symptom" else CHECK_SCENES
+    made = stacked(scenes[page.id])
+    svg = re.sub(r"(id=\"|url\(#)dw-", rf"\1{anchor(page.id)}-dw-", made.svg)
     return f"<figure>{svg}</figure>\n"
 
 
-def _block(block: Block) -> str:
-    return f"<h5>{_text(block.title)}</h5>\n{_body(block.body)}\n"
-
-
-def _body(body: Words | ItemList | Grid) -> str:
-    if isinstance(body, ItemList):
-        tag = "ol" if body.numbered else "ul"
-        return f"<{tag}>{''.join(f'<li>{_words(i)}</li>' for i in body.items)}</{tag}>"
-    if isinstance(body, Grid):
-        head = "".join(f"<th scope='col'>{_text(h)}</th>" for h in body.head)
-        rows = "".join(f"<tr>{_cells(body.head, row)}</tr>\n" for row in body.rows)
-        kind = f"by-{body.head[0].lower()}"
-        return f"<table class='{kind}'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
-    return f"<p>{_words(body)}</p>"
-
-
-def _cells(head: Sequence[str], row: Sequence[Words]) -> str:
-    """The cells of a row; each carries its head, for screens too narrow for a table."""
-    return "".join(
-        f'<td data-head="{_text(h)}">{_words(c)}</td>' for h, c in zip(head, row, strict=True)
-    )
-
-
 def _lessons(lessons: Iterable[Lesson]) -> str:
-    items = "".join(f"<li><i>{_text(x.title)}.</i> {_text(x.lesson)}</li>" for x in lessons)
+    items = "".join(f"<li><i>{text(x.title)}.</i> {text(x.lesson)}</li>" for x in lessons)
     return f"<h5>From worked cases</h5>\n<ul>{items}</ul>\n" if items else ""
-
-
-def _words(words: Words) -> str:
-    return "".join(_link(w) if isinstance(w, Ref) else _text(w, strip=False) for w in words)
-
-
-def _link(ref: Ref) -> str:
-    return f'<a href="#{_anchor(ref.id)}">{_text(ref.words)}</a>'
-
-
-def _anchor(entry: str) -> str:
-    return f"e-{escape(entry, quote=True)}"
-
-
-def _text(words: str, strip: bool = True) -> str:
-    """Text that stays text; a run between links keeps the blanks at its ends."""
-    said = clean(words)
-    if not strip and words:
-        said = (" " if words[0].isspace() else "") + said + (" " if words[-1].isspace() else "")
-        said = " " if not said.strip() else said
-    return escape(said, quote=True)

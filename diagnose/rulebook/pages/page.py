@@ -102,12 +102,17 @@ def refs(page: Page) -> Iterator[str]:
 def _all_words(page: Page) -> Iterator[Words]:
     yield from (words for _, words in page.facts)
     for block in page.blocks:
-        if isinstance(block.body, ItemList):
-            yield from block.body.items
-        elif isinstance(block.body, Grid):
-            yield from (cell for row in block.body.rows for cell in row)
-        else:
-            yield block.body
+        yield from words_of(block)
+
+
+def words_of(block: Block) -> Iterator[Words]:
+    """All runs of text in a part of a page."""
+    if isinstance(block.body, ItemList):
+        yield from block.body.items
+    elif isinstance(block.body, Grid):
+        yield from (cell for row in block.body.rows for cell in row)
+    else:
+        yield block.body
 
 
 def data(page: Page) -> dict[str, Any]:
