@@ -12,6 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from diagnose.report.formats.blocks import whole_percent
 from diagnose.typed import seen
 
 KINDS = {".css": "text/css", ".js": "text/javascript"}
@@ -49,7 +50,7 @@ def _templates() -> Environment:
         finalize=_plain,
     )
     made.globals["static"] = lambda name: f"/static/{name}?{version(name)}"
-    made.filters["percent"] = lambda share: f"{share:.0%}"
+    made.filters["percent"] = whole_percent
     return made
 
 

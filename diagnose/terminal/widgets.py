@@ -334,7 +334,9 @@ class ShareBars(Widget):
 
 def bar(share: float, width: int) -> str:
     """A bar of the given width with its number behind it; it tells by length and by number."""
-    number = f"{share:5.0%}" if round(share, 2) > 0 or share == 0 else "  <1%"
+    number = f"{share:5.0%}"
+    if 0 < share < 1 and round(share, 2) in (0, 1):
+        number = "  <1%" if share < 1 / 2 else " >99%"
     length = max(4, width - len(number) - 1)
     eighths = round(share * length * 8)
     full, rest = divmod(eighths, 8)

@@ -45,6 +45,8 @@ async def test_a_whole_callback(tmp_path: Path) -> None:
         await phone.send("go", do="conclude")
         assert phone.at == "done"
         assert "Film pulled toward the edge" in phone.words
+        assert "Now: " in phone.words
+        assert "100%" not in phone.words
         for reader in ("customer", "file", "maker"):
             await phone.open(f"{phone.case}/report/{reader}")
             assert phone.status == 200

@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.store.store import Store
 from diagnose.terminal.callback.app import CallbackApp
-from diagnose.terminal.widgets import Choice
+from diagnose.terminal.widgets import Choice, bar
 from tests.small import SCALES, small
 from tests.terminal.workshop import (
     RULES,
@@ -161,3 +161,13 @@ async def test_only_what_can_be_made_is_offered_to_be_saved(
 
         assert not any("PDF" in words for words in offered)
         assert (tmp_path / "report-2026-03-04-0001.customer.html").exists()
+
+
+@pytest.mark.parametrize(
+    ("share", "says"), [(0.998, ">99%"), (0.002, "<1%"), (0.993, "99%"), (0.5, "50%"), (0.0, "0%")]
+)
+def test_no_bar_says_that_a_cause_is_sure_or_impossible_while_it_is_not(
+    share: float, says: str
+) -> None:
+    """The number behind a bar is rounded, but never to all or nothing."""
+    assert bar(share, 20).split()[-1] == says

@@ -113,7 +113,7 @@ class Pricer:
         if not price.needs:
             first, then = (WorkStage("work", h, "work", BAY) for h in (before, in_bay - before))
             return (first, waiting, then)
-        rests_after = remedy.before_waiting_percent == 100
+        rests_after = remedy.before_waiting_percent == 100 or remedy.reprint == "yes"
         taken_off = WorkStage("take off and make ready", before, "work", BAY)
         laying = in_bay if rests_after else in_bay - before
         chained = self.printed(remedy, places)

@@ -156,7 +156,7 @@ def _verdict(
 
 def _between(base: Base, sides: tuple[PossiblePayer, ...]) -> str:
     one, other = (base.payers[side.payer].name for side in sides[:2])
-    return f"{one} is likeliest, but {other} is not ten times less likely"
+    return f"it lies between '{one}' and '{other}', neither ten times as likely as the other"
 
 
 def apart(one: float, other: float) -> float:

@@ -88,15 +88,20 @@ def _now(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
 
 
 def _steps(c: ComplaintReport, plan: ComplaintPlanReport | None) -> str:
-    """The first step with its time and how often it holds, and the one after it."""
+    """The first step, its time, how often it holds and when that shows; and the one after it."""
     known = {step.name: step for step in c.correction}
     names = [step.name for step in (plan.steps if plan else c.correction)]
     if not names:
         return "find the cause first."
     first = known.get(names[0])
     told = f" ({first.hours}; holds in {whole_percent(first.holds)})" if first else ""
+    again = f" Look again: {_lower(first.look_again)}" if first else ""
     then = f" If that fails: {names[1].lower()}." if plan and len(names) > 1 else ""
-    return f"{names[0]}{told}.{then}"
+    return f"{names[0]}{told}.{again}{then}"
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _payer(c: ComplaintReport) -> str:
