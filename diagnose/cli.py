@@ -159,6 +159,7 @@ def _kept(store: Store, case_id: str) -> str:
 def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Store) -> int:
     from diagnose.dialogue.dialogue import Dialogue
     from diagnose.dialogue.journals import StoredJournal
+    from diagnose.dialogue.visitor_cases import Shelf
     from diagnose.records.case.complaints import unknown_here
     from diagnose.terminal.callback.plain import Leave, Plain
 
@@ -171,7 +172,8 @@ def _callback_plain(options: argparse.Namespace, reasoner: Reasoner, store: Stor
     journal = StoredJournal(store, unfinished.id if unfinished else None, now, whose)
     if unfinished:
         whose(unfinished.id)
-    dialogue = Dialogue(reasoner, journal)
+    past = partial(Shelf(store).closed, reasoner.base, without=journal.case_id)
+    dialogue = Dialogue(reasoner, journal, past=past)
     unknown = unknown_here(reasoner.base, journal.case) if unfinished else ()
     if unknown:
         print(f"Not in these rules, and without weight: {'; '.join(unknown)}.")

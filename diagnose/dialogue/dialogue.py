@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from diagnose.dialogue.alike import Alike, Past
 from diagnose.dialogue.journals import Journal
 from diagnose.dialogue.opening import Opening
 from diagnose.dialogue.own_words import Reading
@@ -54,9 +55,14 @@ class Dialogue:
         reasoner: Reasoner,
         journal: Journal,
         understanding: Callable[[], Understanding] | None = None,
+        past: Past | None = None,
     ) -> None:
-        """`understanding` gives what reads own words, where it is made already."""
+        """`understanding` gives what reads own words, where it is made already.
+
+        `past` gives closed complaints of the shop, which may be of another mind than the answers.
+        """
         self._reasoner = reasoner
+        self._alike = Alike(self.base, past)
         self._journal = journal
         self.opening = Opening(self.base, journal, understanding)
         self._number: int | None = None
@@ -111,6 +117,16 @@ class Dialogue:
         place = self.case.complaints.index(self.complaint)
         return self.car().diagnoses[place]
 
+    def like(self) -> tuple[str, ...]:
+        """Closed cases that are most like the complaint being asked about, in words."""
+        diagnosis = self.diagnosis()
+        return self._alike.like(diagnosis, self.case.id) if diagnosis else ()
+
+    def read_past(self) -> None:
+        """Read closed complaints of the symptom, in the thread that their store belongs to."""
+        if self.complaint is not None:
+            self._alike.past(self.complaint.symptom)
+
     def answered(self) -> tuple[tuple[Check, Answer], ...]:
         """The answers of this complaint and of the vehicle, in the order given."""
         if self.complaint is None:
@@ -160,6 +176,11 @@ class Dialogue:
         if first is not None:
             return Step(Stage.CHECK, check=first, rather=rather)
         choice = diagnosis.choice
+        between = self._alike.deciding(diagnosis) if self._count() < self._pause else None
+        if between is not None:
+            question, words = between
+            check = self.base.checks[question.asks[0]]
+            return Step(Stage.CHECK, check, question, rather=rather, between=words)
         if not choice.questions or (choice.stop is not None and not self._going_on):
             return self._enough(diagnosis, rather)
         if self._count() >= self._pause:

@@ -27,7 +27,8 @@ class Step:
 
     `check` and `question` at CHECK (no question for what is asked of every callback); `stop` at
     ENOUGH, with whether there is more to ask; `rather` are symptoms that the answers point to
-    instead, with what tells them apart.
+    instead, with what tells them apart; `between` says what closed cases and the answers make of
+    it, where the check decides between them.
     """
 
     stage: Stage
@@ -36,3 +37,4 @@ class Step:
     stop: Stop | None = None
     more: bool = False
     rather: tuple[tuple[str, str, str], ...] = ()
+    between: str = ""

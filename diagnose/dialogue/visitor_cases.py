@@ -9,7 +9,7 @@ from diagnose.dialogue.journals import StoredJournal
 from diagnose.knowledge.base import Base
 from diagnose.records.case.journal import Case
 from diagnose.records.experience.nearness import PastComplaint
-from diagnose.records.experience.past import past_of
+from diagnose.records.experience.past import of_shop, past_of
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ASKING, CaseSummary, Filter
 
@@ -57,6 +57,10 @@ class Shelf:
     def past(self, base: Base, case: Case) -> tuple[PastComplaint, ...]:
         """Closed complaints that a case may be like; of one owner among several the worked ones."""
         return past_of(base, case, self._store if self._owner is None else None)
+
+    def closed(self, base: Base, symptom: str, without: str = "") -> tuple[PastComplaint, ...]:
+        """The shop's own closed complaints of a symptom; none where one sees own cases only."""
+        return tuple(of_shop(base, self._store, symptom, without)) if self._owner is None else ()
 
     def colours(self) -> str:
         """The set of colours last chosen, or ''."""

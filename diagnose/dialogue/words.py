@@ -30,6 +30,7 @@ KEYS = (
     ("h", "how is it done"),
     ("y", "why this cause"),
     ("x", "what would change it"),
+    ("l", "closed cases like this one"),
     ("b", "back (undo)"),
     ("c", "change an earlier answer"),
     ("s", "stop and conclude"),

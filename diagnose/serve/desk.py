@@ -190,7 +190,13 @@ class Desk:
 
     def _work(self, case_id: str, events: Sequence[Event], kept: Mapping[str, Any]) -> Work:
         journal = DraftJournal(case_id, events, self.clock)
-        dialogue = Dialogue(self.reasoner, journal, lambda: self.understanding)
+        shelf = self.shelf("")
+        dialogue = Dialogue(
+            self.reasoner,
+            journal,
+            lambda: self.understanding,
+            lambda symptom: shelf.closed(self.base, symptom, case_id),
+        )
         row = kept.get(PENDING) or {}
         if row.get("state"):
             dialogue.resume(from_data(self.base, row["state"]))

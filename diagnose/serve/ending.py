@@ -12,6 +12,7 @@ from diagnose.folders import program
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis
 from diagnose.records.case.journal import Case
+from diagnose.records.experience.nearness import PastComplaint
 from diagnose.records.store.store import photo_folder
 from diagnose.report.content.data import Report
 from diagnose.report.formats import html
@@ -41,6 +42,7 @@ class Concluded:
     car: CarDiagnosis
     photos: tuple[Shown | Lost, ...]
     at: datetime
+    past: tuple[PastComplaint, ...] = ()
 
 
 def concluded(look: Look) -> Concluded | None:
@@ -52,7 +54,8 @@ def concluded(look: Look) -> Concluded | None:
     for diagnosis in car.diagnoses:
         _ = diagnosis.choice  # Reckoned here: the tables behind it belong to the desk's thread.
     photos = photos_of(look.work.journal.events(), photo_folder(look.desk.records))
-    return Concluded(look.work.journal.case, car, photos, look.desk.clock())
+    past = look.desk.shelf(look.visitor).past(dialogue.base, dialogue.case)
+    return Concluded(look.work.journal.case, car, photos, look.desk.clock(), past)
 
 
 def report(reasoner: Reasoner, its: Concluded) -> Report:
@@ -61,7 +64,7 @@ def report(reasoner: Reasoner, its: Concluded) -> Report:
     from diagnose.report.plan_command import example_terms
 
     terms = example_terms(reasoner.base, its.at.replace(tzinfo=None))
-    return whole(reasoner, its.case, its.at, program(), terms, its.car)
+    return whole(reasoner, its.case, its.at, program(), terms, its.car, its.past)
 
 
 def done(look: Look, its: Concluded, found: Report) -> Page:

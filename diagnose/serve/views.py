@@ -262,6 +262,7 @@ def ask(look: Look) -> Page | Go:
         how=how_done(check),
         drawing=alternative(check.id),
         why=why_asked(base, check, question) if now else (),
+        between=step.between if now else "",
         doubts=doubts(base, diagnosis),
         leads=shares(diagnosis.differential, 1)[0],
         seen=len(look.work.journal.events()),
@@ -352,6 +353,12 @@ def stands(look: Look) -> Page | Go:
         changes=what_changes(base, diagnosis),
         doubts=doubts(base, diagnosis),
     )
+
+
+def like(look: Look) -> Page | Go:
+    """Closed cases that are most like this one."""
+    found = look.dialogue.like()
+    return page(look, "like.html", lines=found) if found else Go(step_path(look.work))
 
 
 def doubt(look: Look) -> Page | Go:
@@ -457,6 +464,7 @@ VIEWS: Mapping[str, View] = {
     "ask": ask,
     "enough": enough,
     "stands": stands,
+    "like": like,
     "doubt": doubt,
     "answers": answers,
     "back": back,

@@ -15,6 +15,7 @@ ITEMS = (
     ("y", "Why this cause?", "cause"),
     ("x", "What would change it?", "change"),
     ("d", "All causes, and why not each", "causes"),
+    ("l", "Closed cases like this one", "like"),
     ("c", "Change an earlier answer", "answers"),
     ("a", "Another complaint on this vehicle", "another"),
     ("s", "Stop asking and conclude", "conclude"),

@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 from pathlib import Path
 
+import pytest
+
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import StoredJournal
 from diagnose.knowledge.model.values import OneOfThese
@@ -218,6 +220,41 @@ async def test_another_program_on_the_same_case(tmp_path: Path) -> None:
         await phone.open(f"{phone.case}/")
 
     assert phone.at == "ask/age_months"
+
+
+def _closed(tmp_path: Path, cause: str) -> None:
+    """Two closed cases of this shop, in which the edge crept up."""
+    now = clock()
+    with Store.open(tmp_path / "records.sqlite3") as store:
+        for _ in range(2):
+            case = store.begin(now())
+            store.append(case, now(), EventKind.COMPLAINED, key="edge_lifting", text="roof")
+            given = {"key": "thumb_relay", "answer": "creeps_up", "complaint": 1}
+            store.append(case, now(), EventKind.ANSWERED, **given)
+            data = {"cause": cause, "confirmed_by": "taken off", "cost": 70.0}
+            store.append(case, now(), EventKind.CLOSED, complaint=1, data=data)
+
+
+@pytest.mark.parametrize("shared", [True, False])
+async def test_cases_like_this_one(tmp_path: Path, shared: bool) -> None:
+    """How they ended, beside the answers and in the report; of others' cases only where shared."""
+    _closed(tmp_path, "dirty_edge")
+    async with served(serving(tmp_path, shared=shared)) as running, visitor(running) as phone:
+        await phone.begin()
+        await phone.send("ask/film_finish", answer="gloss")
+        await phone.send("ask/age_months", number="6")
+        await phone.send("ask/thumb_relay", answer="creeps_up")
+        between = "ended as edge not cleaned; the answers weigh for" in phone.words
+        await phone.open(f"{phone.case}/like")
+        like = phone.words
+        await phone.send("go", do="conclude")
+        ended = phone.words
+
+    told = "edge not cleaned, cost 70.00. Alike: Press it down (it creeps up again)"
+    assert between is shared
+    assert (told in like) is shared
+    assert ("No closed case" in like) is not shared
+    assert (told in ended) is shared
 
 
 async def test_every_symptom_is_made_ready_before_anybody_asks(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.explanation.explain import name_of, value_words
 
@@ -58,19 +58,17 @@ def nearest(
 
     One that has nothing in common with it is not among them.
     """
-    table = tables(base, symptom)
-    found = [_near(base, table, values, one) for one in past if one.symptom == symptom]
+    together = _Together(base, tables(base, symptom))
+    found = [_near(together, values, one) for one in past if one.symptom == symptom]
     near = [one for one in found if one.likeness > 0]
     near.sort(key=lambda one: (-one.likeness, one.past.case_id, one.past.number))
     return tuple(near[:most])
 
 
-def _near(base: Base, table: Tables, values: Values, past: PastComplaint) -> Near:
+def _near(together: _Together, values: Values, past: PastComplaint) -> Near:
     each = {
-        name: _covariance(
-            _weights(base, table, name, values), _weights(base, table, name, past.values)
-        )
-        for name in table.rows
+        name: together.covariance(name, values[name], past.values[name])
+        for name in together.table.rows
         if name in values and name in past.values
     }
     ranked = sorted(each, key=lambda name: (-abs(each[name]), name))
@@ -82,10 +80,32 @@ def _near(base: Base, table: Tables, values: Values, past: PastComplaint) -> Nea
     )
 
 
-def _weights(base: Base, table: Tables, name: str, values: Values) -> list[float]:
-    """What the answer to a check weighs for each cause, and for the unlisted one."""
+class _Together:
+    """How far two answers to a check move the causes the same way, each reckoned once."""
+
+    def __init__(self, base: Base, table: Tables) -> None:
+        self._base = base
+        self.table = table
+        self._weights: dict[tuple[str, Value], list[float]] = {}
+        self._found: dict[tuple[str, Value, Value], float] = {}
+
+    def covariance(self, name: str, one: Value, other: Value) -> float:
+        """Over the causes, all counting alike."""
+        key = (name, one, other)
+        if key not in self._found:
+            self._found[key] = _covariance(self.weights(name, one), self.weights(name, other))
+        return self._found[key]
+
+    def weights(self, name: str, value: Value) -> list[float]:
+        """What the answer to a check weighs for each cause, and for the unlisted one."""
+        key = (name, value)
+        if key not in self._weights:
+            self._weights[key] = _weights(self._base, self.table, name, value)
+        return self._weights[key]
+
+
+def _weights(base: Base, table: Tables, name: str, value: Value) -> list[float]:
     kind = base.observables[name].kind
-    value = values[name]
     if not kind.allows(value):
         return [0.0] * (len(table.causes) + 1)
     codes = kind.codes(value)

@@ -103,7 +103,12 @@ class CallbackApp(App[str]):
 
     def _dialogue(self, case_id: str | None) -> Dialogue:
         journal = self.shelf.journal(case_id, self.clock)
-        return Dialogue(self.reasoner, journal, lambda: self.understanding)
+        return Dialogue(
+            self.reasoner,
+            journal,
+            lambda: self.understanding,
+            lambda symptom: self.shelf.closed(self.base, symptom, case_id or ""),
+        )
 
     @cached_property
     def understanding(self) -> Understanding:
@@ -183,6 +188,7 @@ class CallbackApp(App[str]):
     def advance(self) -> None:
         """Reckon what comes next, away from the screen, and show it."""
         self._busy = True
+        self.dialogue.read_past()
         self._go_on()
 
     @work(exclusive=True, group="reckon")

@@ -201,6 +201,8 @@ class Plain:
         assert check is not None
         self._standing()
         keys = (*KEYS, RATHER) if step.rather else KEYS
+        if step.between:
+            self.say(f"! {step.between}")
         self._ask(check, keys)
         if step.question:
             self.say(f"  It {worth_words(step.question)}.")
@@ -284,6 +286,8 @@ class Plain:
             return why_cause(base, diagnosis)
         if diagnosis and key == "x":
             return what_changes(base, diagnosis)
+        if key == "l":
+            return self._dialogue.like()
         return None
 
     def _rather(self, step: Step) -> None:
@@ -350,6 +354,7 @@ class Plain:
             ),
             "y": ("why this cause", lambda: None),
             "x": ("what would change it", lambda: None),
+            "l": ("closed cases like this one", lambda: None),
             "b": ("back", self._back),
             "c": ("change an answer", self._change),
         }

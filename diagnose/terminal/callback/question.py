@@ -70,6 +70,7 @@ class QuestionScreen(StandingFrame):
         assert step.check is not None
         self.check: Check = step.check
         self._question = step.question
+        self._between = step.between
         self._again = again
 
     def body(self) -> Iterable[Widget]:
@@ -89,6 +90,8 @@ class QuestionScreen(StandingFrame):
 
     def _before(self) -> Iterable[Widget]:
         """What must be known before the check is done."""
+        if self._between:
+            yield Words(self._between, classes="note")
         lines = cautions(self.face.base, self.check)
         if lines:
             yield Cautions(

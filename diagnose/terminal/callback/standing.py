@@ -53,6 +53,7 @@ class StandingFrame(Frame):
         Binding("y", "cause", show=False),
         Binding("x", "change", show=False),
         Binding("d", "causes", show=False),
+        Binding("l", "like", show=False),
         Binding("c", "answers", show=False),
         Binding("s", "conclude", show=False),
         Binding("a", "another", show=False),
@@ -106,6 +107,10 @@ class StandingFrame(Frame):
     def action_change(self) -> None:
         """What would change it."""
         self.tell("What would change it?", what_changes(self.face.base, self.diagnosis))
+
+    def action_like(self) -> None:
+        """Closed cases that are most like this one."""
+        self.tell("Like this one", self.dialogue.like())
 
     def action_causes(self) -> None:
         """All causes with their shares."""
