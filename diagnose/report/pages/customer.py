@@ -20,6 +20,8 @@ from diagnose.report.pages.wording import day, in_hundred, in_whole, money, sent
 
 def page(report: Report, drawings: bool, titled: bool = False) -> Iterator[Block]:
     """All of the page; `drawings` False leaves the pictures out; `titled`: it has its own title."""
+    if report.plan and report.plan.letterhead:
+        yield Text(sentence(", ".join((report.plan.shop, *report.plan.letterhead))), "lead")
     head = tuple(_head(report))
     if head:
         yield Text(" ".join(head), "small")
@@ -52,9 +54,7 @@ _DAYS = {
 
 
 def _head(report: Report) -> Iterator[str]:
-    """Who writes, of which car, and the days that matter."""
-    if report.plan and report.plan.letterhead:
-        yield sentence(", ".join((report.plan.shop, *report.plan.letterhead)))
+    """Of which car it is, and the days that matter."""
     facts = dict(report.facts)
     if facts.get("vehicle"):
         yield f"Your vehicle: {sentence(facts['vehicle'])}"
@@ -178,8 +178,9 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
         return [("Cost and date", f"Done and paid together with complaint {step.shared_with[0]}.")]
     cost = f"First step: {money(step.money, of_all.currency)}."
     if step.shared_with:
-        others = " and ".join(map(str, step.shared_with[1:]))
-        cost += f" It mends complaint {others} too, at no further cost."
+        others = step.shared_with[1:]
+        named = f"complaint{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
+        cost += f" It mends {named} too, at no further cost."
     return [("What it costs", cost), ("When", _when(step))]
 
 

@@ -141,6 +141,7 @@ def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
     car = next(block for block in page.blocks if isinstance(block, Figure))
     assert "Bus with the marked places" in car.svg
     assert "1 side of the body, right" in car.svg
+    assert squeezed("It mends complaints 2 and 3 too") in text_of(report)
     assert "van" not in text_of(report).lower()
 
 

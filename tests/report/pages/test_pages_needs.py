@@ -11,7 +11,15 @@ from page_samples import Page, pdf_pages, report_of, setting, squeezed
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.report.content.data import Report
-from diagnose.report.formats.blocks import Block, Heading, Items, Pairs, Row, Table
+from diagnose.report.formats.blocks import (
+    Block,
+    Heading,
+    Items,
+    Pairs,
+    Row,
+    Table,
+    whole_percent,
+)
 from diagnose.report.pages import Audience, render
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.photos import Lost
@@ -141,3 +149,32 @@ def test_no_page_of_the_file_is_nearly_empty(reasoner: Reasoner, case: str) -> N
     short = [n for n, (size, after) in enumerate(pairwise(full)) if size < 900 and after > 900]
     laid = [n for n, page in enumerate(pages) if "Laying it again" in page]
     assert [n for n in short if n + 1 not in laid] == []
+
+
+@pytest.mark.parametrize("case", ["tailgate_milky_patch", "cup_bridged_first", "old_harbour_bus"])
+def test_a_step_has_one_figure_of_success(reasoner: Reasoner, case: str) -> None:
+    """Plan, correction and the reason for a first step say the same chance to hold, each reader."""
+    report = report_of(reasoner, case)
+    assert report.plan is not None
+
+    for c in report.complaints:
+        plan = report.plan.of(c.number)
+        assert plan is not None
+        steps = {step.id: step for step in c.correction}
+        planned = [s for s in plan.steps if s.id in steps]
+        assert planned
+        assert [s.holds for s in planned] == [steps[s.id].holds for s in planned]
+        for step in planned:
+            said = f"Ends the matter in {whole_percent(step.holds)} of such cases."
+            row = re.compile(rf"\. {re.escape(step.name)}.*{whole_percent(step.holds)}")
+            for audience in (Audience.FILE, Audience.MAKER):
+                tables = [
+                    " ".join(row)
+                    for b in document(report, setting(audience)).blocks
+                    if isinstance(b, Table) and b.head[0] == "Step"
+                    for row in b.rows
+                ]
+                assert any(row.search(words) for words in tables), step.name
+            assert squeezed(said) in squeezed(
+                Page(render(report, "html", setting(Audience.FILE))).text
+            )
