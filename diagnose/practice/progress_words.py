@@ -66,12 +66,20 @@ def streak_words(progress: Progress, now: datetime) -> str:
     return f"Days in a row: {days}; a single day off does not end them."
 
 
+def stand(progress: Progress, now: datetime) -> str:
+    """Where an apprentice stands, in a line under the menu."""
+    done = f"{counted(len(progress.cases), 'case')} done so far."
+    days, due = streak(progress, now), due_by(progress, now)["now"]
+    row = f" Days in a row: {days}." if days else ""
+    return f"{done}{row} Due now: {due}." if progress.attempts else done
+
+
 def week_lines(progress: Progress, now: datetime) -> Iterator[str]:
     """A bar for each week, so that the weeks under each other make a curve."""
     for monday, week in weeks(progress, now.tzinfo).items():
         bar = "#" * round(BAR * min(1.0, max(0.0, (week.points - LEAST) / (FULL - LEAST))))
         sums = f"{week.points:4.0f}, right {week.right} of {week.cases}"
-        yield f"{monday.isoformat()} |{bar:<{BAR}}| {sums}"
+        yield f"{monday.isoformat()} |{bar:.<{BAR}}| {sums}"
 
 
 def symptom_lines(base: Base, progress: Progress) -> Iterator[str]:

@@ -128,7 +128,7 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
     parts = (
         ("Verdict", _verdict(base, found.session)),
         ("Why it happens", why_lines(base, found)),
-        ("Score", score_lines(found.score)),
+        ("Score", (*score_lines(found.score), *_unsettled(found))),
         ("Your path, in bits: one bit halves what is open", path_lines(base, found.yours)),
         (
             "The path by what tells most for its minutes, of what this record can tell",
@@ -223,6 +223,16 @@ def score_lines(score: Score) -> tuple[str, ...]:
     )
 
 
+def _unsettled(found: Feedback) -> tuple[str, ...]:
+    """That a record does not lead to what was confirmed, where that is so."""
+    if found.settled:
+        return ()
+    return (
+        "All that was recorded does not lead to it: it came out later. So your belief is held"
+        " against what was confirmed.",
+    )
+
+
 def _bounded(score: Score) -> str:
     """Why the belief counts otherwise than it was reckoned."""
     if score.belief > score.reckoned:
@@ -266,10 +276,8 @@ def _step(base: Base, step: Step) -> str:
 
 def _moves(found: Feedback) -> Iterator[str]:
     for move in found.moves:
-        yield (
-            f"after {counted(move.after, 'check')}: yours {move.stated:.0%}, by what you had seen"
-            f" {move.ought:.0%}"
-        )
+        ought = f", by what you had seen {move.ought:.0%}" if found.settled else ""
+        yield f"after {counted(move.after, 'check')}: yours {move.stated:.0%}{ought}"
 
 
 def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:

@@ -302,3 +302,16 @@ def test_the_drawing_of_the_telling_check_goes_with_the_lesson(bank: Bank, judge
     assert found.drawn[0] == found.apart.check
     assert set(found.drawn) == {found.apart.check, *found.missed.checks}
     assert len(set(found.drawn)) == len(found.drawn)
+
+
+def test_a_record_that_does_not_lead_there_is_said(bank: Bank, judge: Judge) -> None:
+    """Where even the whole record speaks for something else, no belief is said to be owed."""
+    item = next(i for i in bank.items.values() if not judge.sound(i))
+    other = next(c for c in judge.causes(item.symptom) if c not in item.right)
+    found = feedback(judge, sure_of(judge, Session(item), other))
+    said = "\n".join(feedback_lines(judge.base, found))
+    assert not found.settled
+    assert "All that was recorded does not lead to it" in said
+    assert ", by what you had seen " not in said.partition("Your belief in the right cause")[2]
+    sound = feedback(judge, sure_of(judge, Session(bank.items[DOOR]), OTHER))
+    assert "does not lead to it" not in "\n".join(feedback_lines(judge.base, sound))

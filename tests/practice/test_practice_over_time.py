@@ -25,7 +25,7 @@ from diagnose.practice.progress.over_time import (
 )
 from diagnose.practice.progress.progress import Attempt, Progress
 from diagnose.practice.progress.schedule import cause_card, pair_card
-from diagnose.practice.progress_words import RESTS, WEEK_DONE, progress_lines
+from diagnose.practice.progress_words import RESTS, WEEK_DONE, progress_lines, stand
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
 from diagnose.records.case.case_text import GRADES
@@ -109,8 +109,8 @@ def test_progress_tells_weeks_complaints_pairs_and_days(base: Base) -> None:
     miss = attempt(8, -20, named=ONE, reviews={pair_card(ONE, OTHER): 1})
     lines = progress_lines(base, Progress((attempt(0, 50), attempt(7, 90), miss)), START)
     said = "\n".join(lines)
-    assert "2026-03-02 |###############     |   50, right 1 of 1" in said
-    assert "2026-03-09 |##############      |   35, right 1 of 2" in said
+    assert "2026-03-02 |###############.....|   50, right 1 of 1" in said
+    assert "2026-03-09 |##############......|   35, right 1 of 2" in said
     assert f"{base.symptoms['edge_lifting'].name}: right 2 of 3, 40 points a case" in said
     assert "1 time, told apart 0 times since" in said
     assert "days in a row" in said.casefold()
@@ -215,6 +215,11 @@ def test_the_first_case_of_the_week_is_offered_from_the_menu(desk: Desk) -> None
     """The choice of what to do leads into the week."""
     said = talk(desk, None, "2", "q")
     assert "2. First week: five cases a day" in said
+    assert "0 cases done so far." in said
+    begun = Progress((attempt(0, reviews={cause_card(OTHER): 1}), attempt(1)))
+    assert stand(begun, START + timedelta(days=2)) == (
+        "2 cases done so far. Days in a row: 2. Due now: 1."
+    )
     assert "Day 1: 0 of 5 done" in said
     assert isinstance(desk.begun(), Session)
 

@@ -152,27 +152,27 @@ async def missed(pilot: Run) -> None:
 
 async def signs(pilot: Run) -> None:
     """A drill from a cause to its signs, marked."""
-    await keys(pilot, "2", "1", "3", "s")
+    await keys(pilot, "3", "1", "2", "s")
 
 
 async def apart(pilot: Run) -> None:
     """A drill of two causes."""
-    await keys(pilot, "3")
+    await keys(pilot, "4")
 
 
 async def apart_marked(pilot: Run) -> None:
     """The same answered: what each cause would show."""
-    await keys(pilot, "3", "1")
+    await keys(pilot, "4", "1")
 
 
 async def drawing(pilot: Run) -> None:
     """A drill of a drawing."""
-    await keys(pilot, "4")
+    await keys(pilot, "5")
 
 
 async def exam(pilot: Run) -> None:
     """The first case of an exam."""
-    await keys(pilot, "6")
+    await keys(pilot, "8")
 
 
 async def result(pilot: Run) -> None:
@@ -185,7 +185,7 @@ async def result(pilot: Run) -> None:
         right = named[session.item.case]
         desk.finish(decided(desk, session.item, {right: 70.0}, right), under_way.id)
     last = desk.exam_case(under_way).item
-    await keys(pilot, "6", "c", "a", "s", "1", "1", "1")
+    await keys(pilot, "8", "c", "a", "s", "1", "1", "1")
     assert last.case in named
 
 
@@ -194,7 +194,7 @@ async def progress(pilot: Run) -> None:
     desk = pilot.app.desk  # type: ignore[attr-defined]
     for item, right in ((DOOR, "dirty_edge"), (DIRT, "dirty_edge"), (DOOR, "pulled")):
         desk.finish(decided(desk, item, {right: 70.0}, right))
-    await keys(pilot, "7")
+    await keys(pilot, "9")
 
 
 async def guide(pilot: Run) -> None:

@@ -96,7 +96,8 @@ class Contrast:
 class Feedback:
     """Everything that is told after a session; `apart`: from what was believed in its place.
 
-    `contrast`: from the case before, where that looked the same and was something else.
+    `contrast`: from the case before, where that looked the same and was something else; `settled`:
+    whether the whole record leads to what was confirmed.
     """
 
     session: Session
@@ -107,6 +108,7 @@ class Feedback:
     missed: Missed | None
     apart: ToldApart | None = None
     contrast: Contrast | None = None
+    settled: bool = True
 
     @property
     def drawn(self) -> tuple[str, ...]:
@@ -132,6 +134,7 @@ def feedback(judge: Judge, session: Session, before: Item | None = None) -> Feed
         missed=missed(judge, session),
         apart=told_apart(judge, session),
         contrast=contrast(judge, item, before),
+        settled=judge.sound(item),
     )
 
 

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.widget import Widget
 
 from diagnose.practice.drills import drill as drills
-from diagnose.practice.wording import counted
+from diagnose.practice.progress_words import stand
 from diagnose.terminal.frame import Listed
 from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
@@ -44,8 +44,7 @@ class PracticeMenu(PracticeFrame):
             *(Choice(words, value, key=str(n)) for n, (value, words) in enumerate(rows, 1)),
             before=0,
         )
-        done = len(self.desk.progress.cases)
-        self.query_one("#stand", Words).say(f"{counted(done, 'case')} done so far.")
+        self.query_one("#stand", Words).say(stand(self.desk.progress, self.desk.clock()))
         choices.fit()
         self.first()
 

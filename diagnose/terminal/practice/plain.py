@@ -72,6 +72,7 @@ class PlainPractice:
             return
         while True:
             self.say("Practice. What next? q to leave.")
+            self.say(progress_words.stand(self._desk.progress, self._desk.clock()))
             self._listed([words for _, words in MENU])
             text = self.hear("Number:")
             if text == "q":
