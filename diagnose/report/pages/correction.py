@@ -39,7 +39,7 @@ def correction(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
         yield Text("No remedy is proposed: find the cause first.")
     planned = {s.id: s for s in plan.steps} if plan else {}
     for step in c.correction[:SHOWN_STEPS]:
-        yield from _step(step, planned.get(step.id), setting)
+        yield from _step(step, planned.get(step.id))
     yield from _never(c)
     if c.beside:
         yield Text(f"Besides: {', '.join(c.beside).lower()}.")
@@ -121,7 +121,7 @@ def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
         yield Items(items)
 
 
-def _step(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Block]:
+def _step(step: RemedyReport, planned: PlannedStep | None) -> Iterator[Block]:
     yield Heading(4, step.name)
     yield Text(
         f"{step.hours}. Ends the matter in {whole_percent(step.holds)} of such cases."
@@ -130,19 +130,19 @@ def _step(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> 
     yield Items(tuple(Item(words=words) for words in step.steps), numbered=True)
     if step.warning:
         yield Text(step.warning, "mind")
-    notes = tuple(_notes(step, planned, setting))
+    notes = tuple(_notes(step, planned))
     if notes:
         yield Items(notes)
 
 
-def _notes(step: RemedyReport, planned: PlannedStep | None, setting: Setting) -> Iterator[Item]:
+def _notes(step: RemedyReport, planned: PlannedStep | None) -> Iterator[Item]:
     if step.tools:
         yield Item("With:", sentence(", ".join(step.tools)))
     if step.reprint == "yes":
         yield Item("Print:", "the piece must be printed anew.")
     if planned is None:
         return
-    if setting.prices and planned.money.parts:
+    if planned.money.parts:
         parts = "; ".join(f"{name}: {value:.0f}" for name, value in planned.money.parts)
         yield Item("Made up of:", sentence(parts))
     for words in (*planned.money.film, *planned.money.assumed):
