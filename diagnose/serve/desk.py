@@ -117,13 +117,22 @@ class Desk:
         self._lane = ThreadPoolExecutor(1, "desk")
         self._works: OrderedDict[str, Work] = OrderedDict()
         self._warm: set[str] = set()
+        self._closed = False
 
     async def do(self, what: Callable[[], Found]) -> Found:
-        """Run something with the cases, after what was asked for before it."""
+        """Run something with the cases, after what was asked for before it.
+
+        Raises StoreError once the records were let go of.
+        """
+        if self._closed:
+            raise StoreError("the pages are being stopped")
         return await asyncio.get_running_loop().run_in_executor(self._lane, what)
 
     def close(self) -> None:
         """Let go of the records, after what is under way."""
+        if self._closed:
+            return
+        self._closed = True
         self._lane.submit(self._close).result()
         self._lane.shutdown()
 

@@ -268,6 +268,18 @@ async def test_every_symptom_is_made_ready_before_anybody_asks(tmp_path: Path) -
         assert all(server.desk.is_warm(symptom) for symptom in reasoner().base.symptoms)
 
 
+async def test_who_asks_while_the_pages_are_stopped_is_told(tmp_path: Path) -> None:
+    """A phone that looks for news just then gets a sentence, and the log no traceback."""
+    server = serving(tmp_path)
+    async with served(server) as running, visitor(running) as phone:
+        await phone.begin()
+        server.desk.close()
+        await phone.open(f"{phone.case}/")
+
+        assert phone.status == 503
+        assert "Nothing of it was kept" in phone.words
+
+
 async def test_a_number_in_every_way(tmp_path: Path) -> None:
     """A comma, a range, a wrong one with the reason and what was typed, and none at all."""
     async with served(serving(tmp_path)) as running, visitor(running) as phone:
