@@ -6,7 +6,8 @@ would be. Each was given the symptoms and the causes behind them, by name and in
 put down of how many cars in a hundred each cause is the main one (`shares.csv`, as written; some
 sums are not quite a hundred), and the first five checks to do (`first.csv`). Two more went through all causes and symptoms that were not yet put together and named where else a cause is
 met (`later.csv`; 0 where one does not name it), and what causes are missing (`missing_d.md`,
-`missing_e.md`; those that were written since: `new_causes.csv`).
+`missing_e.md`; those that were written since: `new_causes.csv`, where two of one member's that
+were written as one stand with their sum).
 """
 
 from __future__ import annotations
