@@ -17,7 +17,7 @@ from numpy.random import Generator
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Experience
 from diagnose.knowledge.logic.likelihood import portions
-from diagnose.knowledge.model import Cause, Check
+from diagnose.knowledge.model import Cause, Check, ShownAnswers
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
 from diagnose.measures.quantity import Quantity
@@ -150,8 +150,9 @@ def drawn(worth: float) -> Callable[[Base, str, Generator], Shop]:
     """Every row and all shares are drawn around what is judged, as from so many cases."""
 
     def shop(base: Base, symptom: str, chance: Generator) -> Shop:
-        causes = {c.id: _redrawn(base, c, symptom, worth, chance) for c in base.behind(symptom)}
-        truth = replace(base, causes={**base.causes, **causes})
+        truth = stated(base, symptom)
+        causes = {c.id: _redrawn(truth, c, symptom, worth, chance) for c in truth.behind(symptom)}
+        truth = replace(truth, causes={**truth.causes, **causes})
         shares = chance.dirichlet(worth * np.array(base.priors(symptom)))
         return Shop(base, truth, tuple(_floored(shares)), symptom)
 
@@ -171,8 +172,9 @@ def one_strength_wrong(base: Base, symptom: str, chance: Generator) -> Shop:
     order = np.argsort(its)
     turned = np.array(its)
     turned[order] = np.array(its)[order[::-1]]
-    changed = _with_row(base, cause, symptom, name, turned.tolist())
-    truth = replace(base, causes={**base.causes, cause.id: changed})
+    truth = stated(base, symptom)
+    changed = _with_row(truth, truth.causes[cause.id], symptom, name, turned.tolist())
+    truth = replace(truth, causes={**truth.causes, cause.id: changed})
     return Shop(base, truth, base.priors(symptom), symptom)
 
 
@@ -226,10 +228,41 @@ def _redrawn(base: Base, cause: Cause, symptom: str, worth: float, chance: Gener
     return cause
 
 
-def _with_row(base: Base, cause: Cause, symptom: str, name: str, now: Sequence[float]) -> Cause:
+def stated(base: Base, symptom: str) -> Base:
+    """The same base, with what was estimated at a symptom written as rows of its causes."""
+    its = base.estimates.get(symptom)
+    if its is None:
+        return base
+    usual = {t.check: base.usual(t.check, symptom) for t in its.rows}
+    shares = {
+        name: {label: 100 * b for label, b in zip(base.observables[name].labels, bs, strict=True)}
+        for name, bs in usual.items()
+    }
+    here = base.symptoms[symptom]
+    at = here.model_copy(update={"usual": {**here.usual, **shares}})
+    causes = dict(base.causes)
+    for cause in base.behind(symptom):
+        for name in (t.check for t in its.rows if cause.id in t.of_100):
+            row = base.rows(cause, symptom)[name]
+            causes[cause.id] = _with_row(base, causes[cause.id], symptom, name, _of(row), row.group)
+    left = {name: e for name, e in base.estimates.items() if name != symptom}
+    return replace(base, causes=causes, estimates=left, symptoms={**base.symptoms, symptom: at})
+
+
+def _with_row(
+    base: Base,
+    cause: Cause,
+    symptom: str,
+    name: str,
+    now: Sequence[float],
+    group: str | None = None,
+) -> Cause:
     """The cause with a row at a symptom stated whole."""
     labels = base.observables[name].labels
-    one = next(entry for entry in cause.shows if entry.check == name)
+    new = ShownAnswers(
+        check=name, of_100={labels[0]: 0}, because="estimated", source=("memory",), group=group
+    )
+    one = next((entry for entry in cause.shows if entry.check == name), new)
     whole = one.model_copy(
         update={
             "of_100": {label: 100 * p for label, p in zip(labels, now, strict=True)},

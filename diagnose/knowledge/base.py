@@ -8,6 +8,14 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from diagnose.knowledge.logic.estimated import (
+    NOT_MET,
+    Estimated,
+    EstimatedHere,
+    Met,
+    estimated,
+    met,
+)
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
 from diagnose.knowledge.logic.likelihood import CauseRow, RowKey, rows, usual
@@ -18,6 +26,7 @@ from diagnose.knowledge.model import (
     Caution,
     Check,
     Contradiction,
+    Estimates,
     Finding,
     Inseparable,
     MeasureUse,
@@ -53,6 +62,7 @@ class Base:
     measures: Mapping[str, MeasureUse]
     findings: Mapping[str, Finding]
     causes: Mapping[str, Cause]
+    estimates: Mapping[str, Estimates]
     remedies: Mapping[str, Remedy]
     payers: Mapping[str, Payer]
     cautions: Mapping[str, Caution]
@@ -126,8 +136,41 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            self._rows[key] = rows(cause, self.observables, self.scales, at, learned, self._made)
+            known = EstimatedHere(
+                self._estimated(symptom).get(cause.id, {}) if symptom else {}, self._met(symptom)
+            )
+            how = (learned, known, self._made)
+            self._rows[key] = rows(cause, self.observables, self.scales, at, *how)
         return self._rows[key]
+
+    @cached_property
+    def _estimates(self) -> dict[str, Mapping[str, Mapping[str, Estimated]]]:
+        return {}
+
+    def _estimated(self, symptom: str) -> Mapping[str, Mapping[str, Estimated]]:
+        """What was estimated of the rows of each cause at a symptom, by check."""
+        if symptom not in self._estimates:
+            its = self.estimates.get(symptom)
+            self._estimates[symptom] = estimated(its, self.observables) if its else {}
+        return self._estimates[symptom]
+
+    @cached_property
+    def _met_at(self) -> dict[str, Met]:
+        return {}
+
+    def _met(self, symptom: str | None) -> Met:
+        """What answers are met at a symptom, by what was estimated of its causes."""
+        if symptom is None or symptom not in self.estimates:
+            return NOT_MET
+        if symptom not in self._met_at:
+            its = self.estimates[symptom]
+            weights = {
+                cause.id: self.scales.weight(cause.behind[symptom])
+                for cause in self.behind(symptom)
+            }
+            share = self.scales.estimated_percent / 100
+            self._met_at[symptom] = met(its, self.observables, weights, share)
+        return self._met_at[symptom]
 
     @cached_property
     def _learned(self) -> dict[str, Mapping[str, Mapping[str, Learned]]]:
@@ -142,8 +185,13 @@ class Base:
         return self._learned[symptom]
 
     def _worth(self, entries: Sequence[ShownAnswers]) -> float:
-        """How many closed cases the entries of a row are worth, by what they rest on."""
+        """How many closed cases the entries of a row are worth, by what they rest on.
+
+        A row of which nothing is written was estimated from memory.
+        """
         worth = self.scales.worth_cases
+        if not entries:
+            return worth.of("memory")
         each = [
             max(worth.of(self.sources[s].weight if s in self.sources else s) for s in e.source)
             for e in entries
@@ -153,7 +201,7 @@ class Base:
     def usual(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
         """The usual shares of a check's answers at a symptom; empty if none are stated."""
         at = self.symptoms[symptom] if symptom else None
-        return usual(self.observables[observable], at)
+        return usual(self.observables[observable], at, self._met(symptom))
 
     def outcome_shares(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
         """The usual share of all that it can turn out to be; they sum to one."""

@@ -19,6 +19,7 @@ NO_REFERENCES = {
     ("ShownAnswers", "check"),  # a check or a measure
     ("ShownAnswers", "group"),  # a word of its own
     ("Sign", "group"),
+    ("EstimatedRows", "group"),
     ("ConfusedWith", "answers"),  # answers of its check
     ("Symptom", "shows"),  # looked up with the answers
     ("Symptom", "usual"),

@@ -169,7 +169,14 @@ def ungrouped(base: Base) -> Base:
         )
         for name, cause in base.causes.items()
     }
-    changed = {f: getattr(base, f) for f in base.__dataclass_fields__} | {"causes": causes}
+    estimates = {
+        name: its.model_copy(
+            update={"rows": tuple(t.model_copy(update={"group": None}) for t in its.rows)}
+        )
+        for name, its in base.estimates.items()
+    }
+    changed = {f: getattr(base, f) for f in base.__dataclass_fields__}
+    changed |= {"causes": causes, "estimates": estimates}
     return Base(**changed)
 
 

@@ -35,7 +35,11 @@ def lessons(
     for cause, its in rows:
         for name, row in its.items():
             entries = stating(cause, name, symptom)
-            alike = [s for s in cause.behind if s != symptom and stating(cause, name, s) == entries]
+            alike = [
+                s
+                for s in cause.behind
+                if entries and s != symptom and stating(cause, name, s) == entries
+            ]
             here = [(symptom, cause.id, name)]
             elsewhere = [(other, cause.id, name) for other in alike]
             prior = Prior(portions(row, row.usual), worth(entries), bool(row.absent))

@@ -22,6 +22,13 @@ from math import inf, isclose, log10
 from types import MappingProxyType
 from typing import assert_never
 
+from diagnose.knowledge.logic.estimated import (
+    NOT_MET,
+    NOTHING_ESTIMATED,
+    Estimated,
+    EstimatedHere,
+    Met,
+)
 from diagnose.knowledge.logic.experience import Learned, Tally
 from diagnose.knowledge.model import (
     REST,
@@ -41,7 +48,6 @@ DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
 
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
-
 RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...]]
 """What a row as judged rests on: cause, check, its entries by their place, usual shares."""
 
@@ -165,14 +171,17 @@ def said_by_a_row(observables: Mapping[str, Observable], when: Condition) -> tup
         return ()
 
 
-def usual(observable: Observable, symptom: Symptom | None = None) -> tuple[float, ...]:
+def usual(
+    observable: Observable, symptom: Symptom | None = None, met: Met = NOT_MET
+) -> tuple[float, ...]:
     """The usual shares of a check's answers at a symptom, or over all callbacks; they sum to one.
 
     What a symptom does not name shares the rest in proportion to the shares over all callbacks.
+    Where it names nothing of a check, the shares `met` there by estimates hold.
     """
     stated = symptom.usual.get(observable.id) if symptom else None
     if not stated:
-        return observable.shares
+        return met.get(observable.id, observable.shares)
     parts = [stated.get(label) for label in observable.labels]
     if isinstance(observable.kind, SeveralKind):
         each = zip(parts, observable.shares, strict=True)
@@ -196,27 +205,29 @@ def rows(
     scales: Scales,
     symptom: Symptom | None = None,
     learned: Mapping[str, Learned] = NOTHING,
+    known: EstimatedHere = NOTHING_ESTIMATED,
     made: dict[RowKey, CauseRow] | None = None,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
-    what closed cases made of it. `made`: rows as judged, each kept once for all symptoms at which
-    it rests on the same.
+    what closed cases made of it; `known`: what was estimated at the symptom. `made`: rows as
+    judged, each kept once for all symptoms at which it rests on the same.
     """
     made = {} if made is None else made
     at = symptom.id if symptom else None
     of_itself = symptom.shows if symptom else {}
     found: dict[str, CauseRow] = {}
     places = {id(entry): place for place, entry in enumerate(cause.shows)}
-    for name in dict.fromkeys(entry.check for entry in cause.shows):
+    for name in dict.fromkeys((*(entry.check for entry in cause.shows), *known.rows)):
         entries = stating(cause, name, at)
-        if not entries or name in of_itself:
+        told = known.rows.get(name)
+        if name in of_itself or not (entries or told):
             continue
         its = observables[name]
-        shares = usual(its, symptom)
-        if name in learned:
-            found[name] = row(its, entries, scales, shares, learned[name])
+        shares = usual(its, symptom, known.met)
+        if told or name in learned:
+            found[name] = row(its, entries, scales, shares, learned.get(name), told)
             continue
         key = (cause.id, name, tuple(places[id(e)] for e in entries), shares)
         if key not in made:
@@ -231,12 +242,13 @@ def row(
     scales: Scales,
     shares: Sequence[float] | None = None,
     learned: Learned | None = None,
+    known: Estimated | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
-    `shares` are the usual ones unless told otherwise; `learned` stands in for what is judged. An
-    answer that rules out weighs nothing by itself, since the cause is gone then; but it leaves more
-    for the others.
+    `shares` are the usual ones unless told otherwise; `known` is what a panel estimated of the row
+    and has its part in what is judged; `learned` stands in for all of it. An answer that rules out
+    weighs nothing by itself, since the cause is gone then; but it leaves more for the others.
     """
     shares = observable.shares if shares is None else shares
     parts = _stated(observable, entries)
@@ -246,8 +258,10 @@ def row(
     if together:
         _refuse_always(observable, parts)
     judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
+    if known:
+        judged = known.joined(judged, scales.estimated_percent / 100, together)
     now = learned.portions if learned else judged
-    if learned:
+    if learned or known:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor)
@@ -255,7 +269,7 @@ def row(
         observable.id,
         decibans,
         _signs(observable, scales, decibans, entries, gone),
-        _group(observable, entries),
+        _group(observable, entries) or (known.group if known else None),
         gone,
         tuple(_outs(observable, entries, gone)),
         tuple(shares),

@@ -33,6 +33,7 @@ from diagnose.knowledge.model.correction import (
     RequiredPaper,
     WorkStep,
 )
+from diagnose.knowledge.model.estimates import EstimatedRows, Estimates
 from diagnose.knowledge.model.evidence import (
     Bin,
     Check,
@@ -82,6 +83,8 @@ __all__ = [
     "ConfusedWith",
     "Contradiction",
     "Entry",
+    "EstimatedRows",
+    "Estimates",
     "Evidence",
     "Finding",
     "FindingRule",
@@ -136,6 +139,7 @@ class RuleFile(Entry):
     measures: tuple[MeasureUse, ...] = ()
     findings: tuple[Finding, ...] = ()
     causes: tuple[Cause, ...] = ()
+    estimates: tuple[Estimates, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     payers: tuple[Payer, ...] = ()
     cautions: tuple[Caution, ...] = ()

@@ -164,6 +164,10 @@ class Scales(Entry):
     acting: Acting
     asking: Asking
     stakes: Stakes
+    estimated_percent: Annotated[float, Field(ge=0, lt=100)] = Field(
+        default=0,
+        description="how much of a row is what a panel estimated of it, where it did",
+    )
     worth_cases: WorthCases = Field(
         default_factory=WorthCases,
         description="how many closed cases the shares and rows of these files count for",

@@ -14,6 +14,7 @@ from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
+from diagnose.knowledge.soundness.estimates import estimates_fit
 from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shares_fit, words_fit
 from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, referred
 from diagnose.knowledge.soundness.wording import wording_fits
@@ -47,6 +48,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
         symptom_shares_fit,
         rows_fit,
         words_fit,
+        estimates_fit,
     ):
         found += of_numbers(own)
     return sorted(found)

@@ -51,11 +51,13 @@ def strays(base: Base, diagnosis: Diagnosis) -> tuple[Stray, ...]:
 
     Each answer is taken out in turn: the causes are weighed by the others alone, and it is asked
     how likely they make it (the conflict of evidence of Jensen et al. 1991, answer by answer).
+    Where many fit a little badly and none plainly, the worst is named.
     """
     values, least = diagnosis.trace.values, base.scales.strengths["barely"]
     seen = (subject for subject in values if subject in base.observables)
     apart = [(_apart(diagnosis.differential.standings, s), s) for s in seen]
-    found = sorted((size, subject) for size, subject in apart if size <= -least)
+    worst = sorted((size, subject) for size, subject in apart if size < 0)
+    found = [(size, subject) for size, subject in worst if size <= -least] or worst[:1]
     return tuple(
         Stray(
             subject,

@@ -50,6 +50,7 @@ class Rests:
         yield repr((meaning(base.scales), base.intake))
         yield from map(self._meaning, entries)
         yield from map(self._meaning, self._reached([*entries, *asked_first]))
+        yield repr(meaning(base.estimates[symptom]) if symptom in base.estimates else ())
         yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
 
     def _meaning(self, entry: Named) -> str:

@@ -1,0 +1,106 @@
+"""What a panel estimated of rows, and how it joins what stands with a cause.
+
+Each of several people who put down a row by themselves errs in a way of their own, so that the mean
+of their portions foretells better than any one of them (a linear opinion pool; Clemen & Winkler
+1999). What rules a cause out is said with its reason, and no estimate takes it back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from diagnose.knowledge.model import Estimates, Observable
+from diagnose.knowledge.model.kinds import SeveralKind
+
+
+@dataclass(frozen=True, slots=True)
+class Estimated:
+    """Parts of one by the answers of a check; None for an answer that was not before the panel.
+
+    `group`: what the row is counted with where the cause itself says nothing.
+    """
+
+    parts: tuple[float | None, ...]
+    group: str | None = None
+
+    def joined(self, judged: Sequence[float], share: float, together: bool) -> tuple[float, ...]:
+        """Portions of a row, `share` of them as estimated and the rest as judged.
+
+        `together`: answers can be right together, so that each has a part by itself. An answer that
+        was not before the panel, and one that rules out, stay as judged.
+        """
+        known = [bool(j) and p is not None for j, p in zip(judged, self.parts, strict=True)]
+        told = sum(p or 0.0 for p, its in zip(self.parts, known, strict=True) if its)
+        if not told:
+            return tuple(judged)
+        room = sum(j for j, its in zip(judged, known, strict=True) if its)
+        scale = 1.0 if together else room / told
+        return tuple(
+            (1 - share) * j + share * scale * (p or 0.0) if its else j
+            for j, p, its in zip(judged, self.parts, known, strict=True)
+        )
+
+
+Met = Mapping[str, tuple[float, ...]]
+"""By check the shares of its answers at a symptom, as estimates of its causes come to."""
+
+NOT_MET: Met = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class EstimatedHere:
+    """What was estimated of one cause's rows at a symptom, and what is met there."""
+
+    rows: Mapping[str, Estimated]
+    met: Met
+
+
+NOTHING_ESTIMATED = EstimatedHere(MappingProxyType({}), NOT_MET)
+
+
+def estimated(
+    its: Estimates, observables: Mapping[str, Observable]
+) -> Mapping[str, Mapping[str, Estimated]]:
+    """By cause and check what was estimated at a symptom."""
+    found: dict[str, dict[str, Estimated]] = {}
+    for table in its.rows:
+        labels = observables[table.check].labels
+        for cause, numbers in table.of_100.items():
+            told = dict(zip(table.answers, numbers, strict=True))
+            parts = tuple(told[label] / 100 if label in told else None for label in labels)
+            found.setdefault(cause, {})[table.check] = Estimated(parts, table.group)
+    return found
+
+
+def met(
+    its: Estimates,
+    observables: Mapping[str, Observable],
+    weights: Mapping[str, float],
+    share: float,
+) -> Met:
+    """By check how often each answer is met at a symptom: the mean over its causes by `weights`.
+
+    `share` of it is estimated, the rest as over all callbacks, for the causes of which nothing was
+    estimated answer like those. Of a check of which some answers were not before the panel nothing
+    is said.
+    """
+    found: dict[str, tuple[float, ...]] = {}
+    for table in its.rows:
+        observable = observables[table.check]
+        if set(table.answers) != set(observable.labels):
+            continue
+        every = sum(weights.get(cause, 0.0) for cause in table.of_100)
+        here = {
+            label: sum(weights.get(cause, 0.0) * its[at] for cause, its in table.of_100.items())
+            for at, label in enumerate(table.answers)
+        }
+        if not every:
+            continue
+        whole = every if isinstance(observable.kind, SeveralKind) else sum(here.values()) / 100
+        found[table.check] = tuple(
+            (1 - share) * b + share * here[label] / whole / 100
+            for label, b in zip(observable.labels, observable.shares, strict=True)
+        )
+    return found
