@@ -1,8 +1,9 @@
 """What a panel estimated of rows, and how it joins what stands with a cause.
 
 Each of several people who put down a row by themselves errs in a way of their own, so that the mean
-of their portions foretells better than any one of them (a linear opinion pool; Clemen & Winkler
-1999). What rules a cause out is said with its reason, and no estimate takes it back.
+of them foretells better than any one (Clemen & Winkler 1999). It is taken over the logarithms (a
+logarithmic opinion pool): what one of them holds for all but impossible stays rare. What rules a
+cause out is said with its reason, and no estimate takes it back.
 """
 
 from __future__ import annotations
@@ -26,21 +27,34 @@ class Estimated:
     group: str | None = None
 
     def joined(self, judged: Sequence[float], share: float, together: bool) -> tuple[float, ...]:
-        """Portions of a row, `share` of them as estimated and the rest as judged.
+        """Portions of a row, in which what is estimated counts for `share` and the rest as judged.
 
         `together`: answers can be right together, so that each has a part by itself. An answer that
         was not before the panel, and one that rules out, stay as judged.
         """
-        known = [bool(j) and p is not None for j, p in zip(judged, self.parts, strict=True)]
-        told = sum(p or 0.0 for p, its in zip(self.parts, known, strict=True) if its)
-        if not told:
-            return tuple(judged)
-        room = sum(j for j, its in zip(judged, known, strict=True) if its)
-        scale = 1.0 if together else room / told
-        return tuple(
-            (1 - share) * j + share * scale * (p or 0.0) if its else j
-            for j, p, its in zip(judged, self.parts, known, strict=True)
-        )
+        asked = [bool(j) and p is not None for j, p in zip(judged, self.parts, strict=True)]
+        both = [
+            _pooled(j, p or 0.0, share) if its else 0.0
+            for j, p, its in zip(judged, self.parts, asked, strict=True)
+        ]
+        if together:
+            not_so = [
+                _pooled(1 - j, 1 - (p or 0.0), share)
+                for j, p in zip(judged, self.parts, strict=True)
+            ]
+            now = [
+                b / (b + n) if its else 0.0 for b, n, its in zip(both, not_so, asked, strict=True)
+            ]
+        else:
+            room = sum(j for j, its in zip(judged, asked, strict=True) if its)
+            whole = sum(both) or 1.0
+            now = [room * b / whole for b in both]
+        return tuple(n if its else j for n, j, its in zip(now, judged, asked, strict=True))
+
+
+def _pooled(judged: float, estimated: float, share: float) -> float:
+    """The geometric mean of two numbers by weight."""
+    return float(judged ** (1 - share) * estimated**share)
 
 
 Met = Mapping[str, tuple[float, ...]]

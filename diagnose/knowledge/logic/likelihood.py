@@ -259,7 +259,8 @@ def row(
         _refuse_always(observable, parts)
     judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
     if known:
-        judged = known.joined(judged, scales.estimated_percent / 100, together)
+        share = scales.estimated_percent / 100 if entries else 1.0
+        judged = known.joined(judged, share, together)
     now = learned.portions if learned else judged
     if learned or known:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
