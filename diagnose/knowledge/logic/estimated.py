@@ -81,8 +81,8 @@ def estimated(
     found: dict[str, dict[str, Estimated]] = {}
     for table in its.rows:
         labels = observables[table.check].labels
-        for cause, numbers in table.of_100.items():
-            told = dict(zip(table.answers, numbers, strict=True))
+        for cause in table.of_100:
+            told = dict(zip(table.answers, table.numbers(cause), strict=True))
             parts = tuple(told[label] / 100 if label in told else None for label in labels)
             found.setdefault(cause, {})[table.check] = Estimated(parts, table.group)
     return found
@@ -105,14 +105,13 @@ def met(
         observable = observables[table.check]
         if set(table.answers) != set(observable.labels):
             continue
-        every = sum(weights.get(cause, 0.0) for cause in table.of_100)
-        here = {
-            label: sum(weights.get(cause, 0.0) * its[at] for cause, its in table.of_100.items())
-            for at, label in enumerate(table.answers)
-        }
-        if not every:
+        known = [cause for cause in table.of_100 if cause in weights]
+        if not known:
             continue
-        whole = every if isinstance(observable.kind, SeveralKind) else sum(here.values()) / 100
+        weighed = ([weights[c] * n for n in table.numbers(c)] for c in known)
+        here = dict(zip(table.answers, map(sum, zip(*weighed, strict=True)), strict=True))
+        together = isinstance(observable.kind, SeveralKind)
+        whole = sum(weights[c] for c in known) if together else sum(here.values()) / 100
         found[table.check] = tuple(
             (1 - share) * b + share * here[label] / whole / 100
             for label, b in zip(observable.labels, observable.shares, strict=True)

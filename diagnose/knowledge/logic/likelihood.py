@@ -199,6 +199,18 @@ def stating(cause: Cause, check: str, symptom: str | None) -> tuple[ShownAnswers
     return here or tuple(entry for entry in its if not entry.at)
 
 
+def stated_at(cause: Cause, symptom: str | None) -> dict[str, tuple[ShownAnswers, ...]]:
+    """By check the entries that form a cause's row: those at this symptom, else the general."""
+    general: dict[str, list[ShownAnswers]] = {}
+    here: dict[str, list[ShownAnswers]] = {}
+    for entry in cause.shows:
+        if not entry.at:
+            general.setdefault(entry.check, []).append(entry)
+        elif symptom in entry.at:
+            here.setdefault(entry.check, []).append(entry)
+    return {name: tuple(its) for name, its in {**general, **here}.items()}
+
+
 def rows(
     cause: Cause,
     observables: Mapping[str, Observable],
@@ -219,8 +231,9 @@ def rows(
     of_itself = symptom.shows if symptom else {}
     found: dict[str, CauseRow] = {}
     places = {id(entry): place for place, entry in enumerate(cause.shows)}
-    for name in dict.fromkeys((*(entry.check for entry in cause.shows), *known.rows)):
-        entries = stating(cause, name, at)
+    written = stated_at(cause, at)
+    for name in dict.fromkeys((*written, *known.rows)):
+        entries = written.get(name, ())
         told = known.rows.get(name)
         if name in of_itself or not (entries or told):
             continue

@@ -6,9 +6,13 @@ from typing import Annotated
 
 from pydantic import Field
 
-from diagnose.knowledge.model.words import CauseId, CheckId, Entry, Id, Sources
+from diagnose.knowledge.model.words import CheckId, Entry, Id, Sources, To
 
-Part = Annotated[float, Field(ge=0, le=100)]
+Named = Annotated[str, To("causes")]
+"""A cause, whose id is looked up with all references; no pattern, for there are many."""
+
+Parts = str
+"""Numbers from 0 to 100 with a space between; as one text, for there are many and few are read."""
 
 
 class EstimatedRows(Entry):
@@ -23,9 +27,14 @@ class EstimatedRows(Entry):
         description="what a row is counted with (see `group` of a sign) where the cause itself"
         " says nothing of the check",
     )
-    of_100: dict[CauseId, tuple[Part, ...]] = Field(
-        min_length=1, description="cause: of a hundred cars with it, how many show each answer"
+    of_100: dict[Named, Parts] = Field(
+        min_length=1,
+        description="cause: of a hundred cars with it, how many show each answer: 5 20 75",
     )
+
+    def numbers(self, cause: str) -> tuple[float, ...]:
+        """The numbers of a cause, in the order of the answers; raises ValueError for others."""
+        return tuple(map(float, self.of_100[cause].split()))
 
 
 class Estimates(Entry):

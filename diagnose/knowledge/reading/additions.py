@@ -100,6 +100,19 @@ class _Made:
                     left_out.setdefault(place[0], set()).add((section, place[1]))
         for number, entries in left_out.items():
             self.documents[number] = _without(self.documents[number], entries)
+        self._estimates_without(gone if isinstance(gone, dict) else {})
+
+    def _estimates_without(self, gone: Mapping[str, Any]) -> None:
+        """Estimates say nothing of what was taken out."""
+        names = {section: set(its) for section, its in gone.items() if isinstance(its, list)}
+        causes, checks = names.get("causes", set()), names.get("checks", set())
+        symptoms = names.get("symptoms", set())
+        for number, document in enumerate(self.documents):
+            for section, at, name in list(_entries(document)):
+                if section == "estimates" and name in symptoms:
+                    self.documents[number] = _without(document, {(section, at)})
+                elif section == "estimates" and (causes or checks):
+                    self.documents[number] = _estimated(document, at, causes, checks)
 
     def own(self, document: ParsedFile) -> ParsedFile:
         """A document of the folder without what the shipped rules have already; that is told."""
@@ -200,6 +213,30 @@ def _without(document: ParsedFile, gone: set[tuple[str, int]]) -> ParsedFile:
         kept: Parts = {number: its.at(n) for number, (n, _) in enumerate(left)}
         parts[section] = Origin(its.document, its.way, kept)
     found = Origin(origin.document, origin.way, parts)
+    return MergedFile(document.name, data, document.root, found)
+
+
+def _estimated(document: ParsedFile, at: int, causes: set[str], checks: set[str]) -> ParsedFile:
+    """A document with an entry of estimates that names none of some causes and checks."""
+    origin, data = _origin(document), dict(document.data)
+    entry = dict(data["estimates"][at])
+    its = origin.at("estimates").at(at)
+    rows = [
+        (n, row)
+        for n, row in enumerate(entry["rows"])
+        if row["check"] not in checks and set(row["of_100"]) - causes
+    ]
+    entry["rows"] = [
+        {**row, "of_100": {c: its for c, its in row["of_100"].items() if c not in causes}}
+        for _, row in rows
+    ]
+    kept: Parts = {number: its.at("rows").at(n) for number, (n, _) in enumerate(rows)}
+    here = Origin(its.document, its.way, {"rows": Origin(its.document, (*its.way, "rows"), kept)})
+    data["estimates"] = [*data["estimates"][:at], entry, *data["estimates"][at + 1 :]]
+    section = origin.at("estimates")
+    parts: Parts = {**section.parts, at: here}
+    whole = {**origin.parts, "estimates": Origin(section.document, section.way, parts)}
+    found = Origin(origin.document, origin.way, whole)
     return MergedFile(document.name, data, document.root, found)
 
 

@@ -47,11 +47,18 @@ def _faults(draft: Draft, symptom: str, table: EstimatedRows) -> Iterator[tuple[
             yield f"{table.check} has no answer '{label}'{hint}", ("answers", at)
     behind = {cause.id for cause in draft.file.causes if symptom in cause.behind}
     known = draft.ids("causes")
-    for cause, parts in table.of_100.items():
+    for cause in table.of_100:
         path: Path = ("of_100", cause)
+        try:
+            parts = table.numbers(cause)
+        except ValueError:
+            yield f"'{table.of_100[cause]}' are no numbers with spaces between", path
+            continue
         if cause in known and cause not in behind:
             yield f"{cause} does not lie behind {symptom}{near(cause, behind)}", path
         if len(parts) != len(table.answers):
             yield f"{len(parts)} numbers for {len(table.answers)} answers", path
+        elif max(parts) > 100:
+            yield f"{max(parts):g} of a hundred is more than there are", path
         elif not isinstance(observable.kind, SeveralKind) and abs(sum(parts) - 100) > ROUNDING:
             yield f"the numbers add up to {sum(parts):.6g}: make it 100", path

@@ -118,7 +118,7 @@ def _file(
         lines.append(f"        answers: [{', '.join(map(_word, answers[check]))}]\n")
         lines.append("        of_100:\n")
         for cause, numbers in causes.items():
-            lines.append(f"          {cause}: [{', '.join(f'{n:.3g}' for n in numbers)}]\n")
+            lines.append(f"          {cause}: {' '.join(f'{n:.3g}' for n in numbers)}\n")
     return "".join(lines)
 
 
