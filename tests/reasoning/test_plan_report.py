@@ -98,7 +98,7 @@ def test_the_report_says_plan_money_and_date(
         "On average",
         "If it does not hold, then most likely:",
         "Papers asked for",
-        "LAYING IT AGAIN, IN THE ORDER OF THE WORK",
+        "LAYING IT AGAIN",
         "Pull along the edge and not toward it",
         "When the film comes off, look for",
         "rub it with a finger",

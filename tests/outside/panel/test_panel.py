@@ -8,8 +8,10 @@ from math import log
 from statistics import correlation
 
 from diagnose.folders import shipped
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import load
 from tests.outside.panel import ELSE, MEMBERS, agreed, first, later, shares
+from tests.outside.panel.estimates import files, members
 
 
 def test_the_rule_base_says_what_the_panel_says() -> None:
@@ -56,3 +58,21 @@ def test_what_is_looked_at_first_is_the_panels() -> None:
             votes.update({check: 5 - place for place, check in enumerate(checks)})
         ranked = sorted(votes, key=lambda check: (-votes[check], check))
         assert list(base.symptoms[symptom].look_first) == ranked[:5], symptom
+
+
+def test_estimated_rows_are_the_mean_of_the_panel(base: Base) -> None:
+    """Each file of rules/estimates is what its members come to, and nothing was changed by hand."""
+    made = files(base)
+    there = {path.stem: path for path in (shipped("rules") / "estimates").glob("*.yaml")}
+
+    assert set(made) == set(there)
+    for symptom, text in made.items():
+        assert there[symptom].read_text(encoding="utf-8") == text, symptom
+
+
+def test_most_rows_were_estimated_by_two_and_more() -> None:
+    """Three members put down the first checks of a symptom, two the further ones."""
+    told = Counter(row for rows, _ in members().values() for row in rows)
+
+    assert len(told) > 15_000
+    assert sum(number >= 2 for number in told.values()) == len(told)
