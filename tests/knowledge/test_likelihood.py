@@ -8,7 +8,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.logic.likelihood import CauseRow, NoTable, row, rows, usual, word
+from diagnose.knowledge.logic.likelihood import CauseRow, row, rows, usual, word
+from diagnose.knowledge.logic.named import NoTable
 from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom
 from tests.small import small
 

@@ -17,10 +17,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import inf, isclose, log10
+from math import isclose, log10
 from types import MappingProxyType
-from typing import assert_never
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
@@ -30,6 +28,7 @@ from diagnose.knowledge.logic.estimated import (
     Met,
 )
 from diagnose.knowledge.logic.experience import Learned, Tally
+from diagnose.knowledge.logic.named import NoTable, named
 from diagnose.knowledge.model import (
     REST,
     Cause,
@@ -40,7 +39,7 @@ from diagnose.knowledge.model import (
     Sign,
     Symptom,
 )
-from diagnose.knowledge.model.conditions import Condition, NoneOf, OneOf, Span, Test
+from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.model.words import StrengthWord
 
@@ -53,10 +52,6 @@ RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...]]
 
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
-
-
-class NoTable(ValueError):
-    """A row that no probabilities can satisfy; the message says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,52 +120,6 @@ def word(scales: Scales, decibans: float) -> StrengthWord:
     return min(sizes, key=lambda item: abs(item[1] - abs(decibans)))[0]
 
 
-def named(observable: Observable, test: Test) -> tuple[int, ...]:
-    """The codes of the answers that a test holds for; NoTable if a number's end is no bin's end."""
-    match test:
-        case Span():
-            return _named_bins(observable, test)
-        case OneOf(words=words):
-            return tuple(i for i, label in enumerate(observable.labels) if label in words)
-        case NoneOf(words=words):
-            return tuple(i for i, label in enumerate(observable.labels) if label not in words)
-        case _:
-            assert_never(test)
-
-
-def _named_bins(observable: Observable, span: Span) -> tuple[int, ...]:
-    edges = (-inf, *observable.edges, inf)
-    for end, closed_wrong in ((span.low, not span.low_closed), (span.high, span.high_closed)):
-        if end not in edges or (abs(end) < inf and closed_wrong):
-            ends = ", ".join(f"{e:g}" for e in observable.edges) or "none"
-            raise NoTable(
-                f"the bins of {observable.id} end at {ends}; use at_least and under with one of"
-                f" these, or give {observable.id} a bin that ends at {end:g}"
-            )
-    return tuple(i for i, (a, b) in enumerate(pairwise(edges)) if span.low <= a and b <= span.high)
-
-
-def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
-    """Whether a condition reads one thing only, whose usual shares are known."""
-    test = when.only()
-    if test is None or test.subject not in observables or not observables[test.subject].shares:
-        return False
-    together = isinstance(observables[test.subject].kind, SeveralKind)
-    return not together or (isinstance(test, OneOf) and len(test.words) == 1)
-
-
-def said_by_a_row(observables: Mapping[str, Observable], when: Condition) -> tuple[str, ...]:
-    """The answers, by their labels, for which a row can say what a condition does; else nothing."""
-    test = when.only()
-    if test is None or not has_shares(observables, when):
-        return ()
-    observable = observables[test.subject]
-    try:
-        return tuple(observable.labels[code] for code in named(observable, test))
-    except NoTable:
-        return ()
-
-
 def usual(
     observable: Observable, symptom: Symptom | None = None, met: Met = NOT_MET
 ) -> tuple[float, ...]:
@@ -194,9 +143,7 @@ def usual(
 
 def stating(cause: Cause, check: str, symptom: str | None) -> tuple[ShownAnswers, ...]:
     """The entries that form a cause's row on a check: those at this symptom, else the general."""
-    its = [entry for entry in cause.shows if entry.check == check]
-    here = tuple(entry for entry in its if symptom in entry.at)
-    return here or tuple(entry for entry in its if not entry.at)
+    return stated_at(cause, symptom).get(check, ())
 
 
 def stated_at(cause: Cause, symptom: str | None) -> dict[str, tuple[ShownAnswers, ...]]:

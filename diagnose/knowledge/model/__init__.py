@@ -14,6 +14,8 @@ from pydantic import Field
 from diagnose.knowledge.model.cause import (
     Cause,
     Contradiction,
+    EstimatedRows,
+    Estimates,
     Inseparable,
     Never,
     OtherPayer,
@@ -33,7 +35,6 @@ from diagnose.knowledge.model.correction import (
     RequiredPaper,
     WorkStep,
 )
-from diagnose.knowledge.model.estimates import EstimatedRows, Estimates
 from diagnose.knowledge.model.evidence import (
     Bin,
     Check,

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from diagnose.knowledge.logic.likelihood import (
-    NoTable,
-    has_shares,
-    named,
-    row,
-    said_by_a_row,
-    stating,
-    usual,
-)
+from diagnose.knowledge.logic.likelihood import row, stating, usual
+from diagnose.knowledge.logic.named import NoTable, has_shares, named, said_by_a_row
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import REST, Cause, Observable, ShownAnswers, Symptom
 from diagnose.knowledge.model.conditions import Condition

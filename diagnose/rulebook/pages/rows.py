@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 from math import log2
 from operator import mul
 
-from diagnose.knowledge.logic.likelihood import CauseRow, named, portions
+from diagnose.knowledge.logic.likelihood import CauseRow, portions
+from diagnose.knowledge.logic.named import named
 from diagnose.knowledge.model import Cause, Observable, Symptom
 from diagnose.reasoning.explanation.explain import value_words
 from diagnose.rulebook.pages.page import Block, CellTable, Words
@@ -35,7 +36,24 @@ def cause_rows(library: Library, cause: Cause) -> tuple[Block, ...]:
         "Of a hundred cars with it so many show each answer; so many of a hundred callbacks do;"
         " what the answer weighs. What is not named shares the rest."
     )
-    return (Block("What it shows", (says,)), *blocks) if blocks else ()
+    told = (says, *_estimated_at(library, cause))
+    return (Block("What it shows", told), *blocks) if blocks else ()
+
+
+def _estimated_at(library: Library, cause: Cause) -> Iterator[str]:
+    """Where estimates join these rows, if anywhere."""
+    base = library.base
+    names = [
+        base.symptoms[symptom].name
+        for symptom in cause.behind
+        if symptom in base.estimates
+        and any(cause.id in table.of_100 for table in base.estimates[symptom].rows)
+    ]
+    if names:
+        yield (
+            "These stand with the cause. What a panel estimated joins them (see the table of the"
+            f" symptom) at: {', '.join(names)}."
+        )
 
 
 def _rows_of_symptoms(library: Library, cause: Cause) -> Iterator[Block]:
