@@ -51,7 +51,7 @@ def _estimated_at(library: Library, cause: Cause) -> Iterator[str]:
     ]
     if names:
         yield (
-            "These stand with the cause. What a panel estimated joins them (see the table of the"
+            " These stand with the cause. What a panel estimated joins them (see the table of the"
             f" symptom) at: {', '.join(names)}."
         )
 
