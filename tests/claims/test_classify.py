@@ -178,7 +178,7 @@ def test_what_is_asked_for_tells_most(base: Base, tmp_path: Path) -> None:
     assert tried, "the first check has answers"
     after = matrix.score(columns(base, tried)).probabilities
     table = tables(base, symptom)
-    shares = np.array(check.shares)
+    shares = np.array(base.usual(check.id, symptom))
     likely = np.repeat(shares[:, None], len(table.causes) + 1, axis=1)
     for place, row in enumerate(table.rows[check.id]):
         if row is not None:
