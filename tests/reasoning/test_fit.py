@@ -67,7 +67,8 @@ def test_what_fits_is_between_none_and_all(tool: Reasoner) -> None:
     assert fit(base, table, none_left, {"adhesive": "clean"}) == 0.0
 
 
-SYMPTOMS = ("gas_blisters", "recess_pop_out", "creases", "air_bubbles", "print_flaws", "staining")
+SYMPTOMS = ("gas_blisters", "torn_edges", "ghosting", "air_bubbles", "print_flaws", "staining")
+"""Six of the 42 at which it is; at six others some rare cause is left by answers that suit nobody."""
 
 
 @pytest.mark.parametrize("symptom", SYMPTOMS)
