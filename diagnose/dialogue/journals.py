@@ -117,10 +117,12 @@ class StoredJournal:
 class LooseJournal:
     """A journal in memory only: for a case from a file, and for trying things out."""
 
-    def __init__(self, case_id: str, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, case_id: str, clock: Callable[[], datetime], events: Sequence[Event] = ()
+    ) -> None:
         self._clock = clock
         self.case_id = case_id
-        self._events: list[Event] = []
+        self._events = list(events)
 
     def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event."""

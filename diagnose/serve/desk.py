@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from diagnose.dialogue.dialogue import Dialogue
+from diagnose.dialogue.journals import LooseJournal
 from diagnose.dialogue.pending import Pending, from_data, to_data
 from diagnose.dialogue.search import Search
 from diagnose.dialogue.visitor_cases import Shelf
@@ -26,7 +27,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
+from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.store.database import StoreError
 from diagnose.records.store.store import NoCase, Store
 
@@ -45,39 +46,22 @@ DIALOGUES = 64
 Found = TypeVar("Found")
 
 
-class DraftJournal:
-    """A journal whose new events wait until they are written together."""
+class DraftJournal(LooseJournal):
+    """A journal whose new events wait until they are written together.
+
+    A case is opened anew for each page, with all that was added to it: there is never news.
+    """
 
     def __init__(
         self, case_id: str, events: Sequence[Event], clock: Callable[[], datetime]
     ) -> None:
-        self.case_id = case_id
-        self._events = list(events)
-        self._clock = clock
+        super().__init__(case_id, clock, events)
         self.data: Mapping[str, Any] = {}
-        self.stored = len(self._events)
+        self.stored = len(events)
 
     def add(self, kind: EventKind, **fields: Any) -> Event:
         """Append an event, with the mark of the form that is being acted on."""
-        data = {**fields.pop("data", {}), **self.data}
-        event = Event(len(self._events) + 1, self._clock(), kind, data=data, **fields)
-        if kind is EventKind.COMPLAINED and event.complaint is None:
-            event = replace(event, complaint=next_complaint(self._events))
-        self._events.append(event)
-        return event
-
-    def events(self) -> Sequence[Event]:
-        """All events, written or not."""
-        return self._events
-
-    def news(self) -> Sequence[Event]:
-        """A case is opened anew for each page, with all that was added to it."""
-        return ()
-
-    @property
-    def case(self) -> Case:
-        """What they add up to."""
-        return fold(self.case_id, self._events)
+        return super().add(kind, data={**fields.pop("data", {}), **self.data}, **fields)
 
 
 @dataclass(frozen=True, slots=True)
