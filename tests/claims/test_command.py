@@ -41,6 +41,19 @@ def test_a_table_in_a_table_out(tmp_path: Path, capsys: pytest.CaptureFixture[st
     ]
 
 
+def test_a_year_that_cannot_be_makes_no_week_of_the_summary(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Laid in 2062 is asked about; the weeks of laying count it as not given."""
+    given = write_csv(tmp_path / "in.csv", [COMPLETE, COMPLETE | {"laid_on": "2062-01-01"}])
+
+    claims(given)
+    said = capsys.readouterr().out
+
+    assert "Weeks of laying" in said
+    assert "2061-W52" not in said
+
+
 def test_the_summary_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Only JSON on the standard output; no bar in a pipe; code 0."""
     given = write_csv(tmp_path / "in.csv", [COMPLETE])

@@ -133,6 +133,8 @@ class Results:
             found[f"ask_for_{rank + 1}"] = self._checks[asked.checks[rank] % len(self._checks)]
             bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
             found[f"ask_for_{rank + 1}_bits"] = bits
+        # A day that cannot be is asked about; no month and no week is made of it.
+        sane = claims.days.without(np.logical_or.reduce([*claims.odd.values()]))
         return (
             pl.DataFrame([series.alias(name) for name, series in found.items()])
             .with_columns(
@@ -141,8 +143,8 @@ class Results:
                 program_version=pl.lit(versions.program),
                 settled=pl.lit(None, WORDED),
                 from_the_table=pl.lit(None, WORDED),
-                seen_month=pl.Series(claims.days.end.last).dt.strftime("%Y-%m"),
-                laid_week=pl.Series(claims.days.laid.last).dt.strftime("%G-W%V"),
+                seen_month=pl.Series(sane.end.last).dt.strftime("%Y-%m"),
+                laid_week=pl.Series(sane.laid.last).dt.strftime("%G-W%V"),
                 claimed_amount=_number(claims.claimed),
             )
             .select(*RESULTS, *FOR_SUMMARY)
