@@ -71,6 +71,12 @@ class Opening:
                 return event.text.rpartition("\n")[2]
         return ""
 
+    @property
+    def vehicle(self) -> str:
+        """What is on record of the kind of vehicle: as written down, else in what was told."""
+        facts = self._journal.case.facts
+        return facts.get("vehicle") or facts.get(TOLD, "")
+
     def proposed(self) -> Reading:
         """What the words told last may say, to be confirmed."""
         text = self.text()

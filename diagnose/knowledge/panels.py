@@ -9,6 +9,7 @@ _ONE = {
     "front_bumper": "Front bumper",
     "bonnet": "Bonnet",
     "roof": "Roof",
+    "front_wall": "Front wall",
     "boot_lid": "Boot lid or tailgate",
     "tailgate": "Tailgate",
     "rear_bumper": "Rear bumper",

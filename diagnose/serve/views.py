@@ -38,7 +38,7 @@ from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import EventKind, last_undoable, live
 from diagnose.records.store.summary import CaseSummary
-from diagnose.report.drawings import VEHICLES
+from diagnose.report.drawings.vehicles import VEHICLES, vehicle_class
 from diagnose.serve.car import car
 from diagnose.serve.desk import Desk, Work
 from diagnose.serve.drawn import alternative
@@ -198,7 +198,7 @@ def place(look: Look) -> Page | Go:
         return Go(step_path(look.work))
     base = dialogue.base
     body = look.query.get("body", "")
-    body = body if body in VEHICLES else next(iter(VEHICLES))
+    body = body if body in VEHICLES else vehicle_class(dialogue.opening.vehicle)
     panel = look.query.get("panel", "")
     panel = panel if panel in PANELS else ""
     return page(

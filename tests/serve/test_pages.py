@@ -61,6 +61,21 @@ async def test_a_whole_callback(tmp_path: Path) -> None:
     assert kinds(tmp_path)[-1] == "concluded"
 
 
+async def test_the_body_that_was_told_of_is_the_one_to_be_touched(tmp_path: Path) -> None:
+    """Who tells of a trailer finds a trailer, with its front wall; others are a touch away."""
+    async with served(serving(tmp_path)) as running, visitor(running) as phone:
+        await phone.open("/case/new/")
+        await phone.send("words", text="it is on the box trailer, have a look please")
+        await phone.send("confirm")
+        await phone.send("symptom", symptom="tunnelling")
+        assert phone.at == "place"
+        assert "aria-current=true>Trailer<" in phone.text
+        await phone.open(f"{phone.case}/place?body=trailer&panel=front_wall")
+        assert "Here: Front wall" in phone.words
+        await phone.open(f"{phone.case}/place?body=camper")
+        assert "aria-current=true>Camper<" in phone.text
+
+
 async def test_leaving_at_once_leaves_no_case(tmp_path: Path) -> None:
     """Looking at the list and at the places begins nothing."""
     async with served(serving(tmp_path)) as running, visitor(running) as phone:

@@ -5,8 +5,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagnose.report.drawings.outlines.row import Row
 from diagnose.report.drawings.svg import Point, trace
-from diagnose.report.drawings.vehicles import OUTLINES, VEHICLES, Row
+from diagnose.report.drawings.vehicles import OUTLINES, VEHICLES
 
 VIEWS = ("left", "right", "top", "front", "rear")
 SIZES: dict[str, tuple[float, float]] = {
@@ -27,10 +28,15 @@ _NAMES = {
     "d_pillar": "D-pillar",
     "side": "side of the body",
 }
-_VAN_NAMES = {
-    "boot_lid": "rear doors",
-    "rear_door": "load side front",
-    "rear_quarter": "load side rear",
+_NAMES_ON = {
+    "van": {
+        "boot_lid": "rear doors",
+        "rear_door": "load side front",
+        "rear_quarter": "load side rear",
+    },
+    "lorry": {"boot_lid": "rear doors", "bonnet": "front of the cab"},
+    "trailer": {"boot_lid": "rear doors"},
+    "camper": {"boot_lid": "rear wall", "rear_door": "door of the living part"},
 }
 _GLASS = ("window", "windscreen", "lamp")
 
@@ -109,8 +115,7 @@ def panel_name(panel_id: str, vehicle: str = "saloon") -> str:
     stem, _, side = panel_id.rpartition("_")
     if side not in ("left", "right"):
         stem, side = panel_id, ""
-    names = _NAMES | _VAN_NAMES if vehicle == "van" else _NAMES
-    words = names.get(stem, stem.replace("_", " "))
+    words = (_NAMES | _NAMES_ON.get(vehicle, {})).get(stem, stem.replace("_", " "))
     return f"{words}, {side}" if side else words
 
 

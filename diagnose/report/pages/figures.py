@@ -5,43 +5,30 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from diagnose.knowledge.panels import PANELS
+from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.drawings import PANELS as DRAWN
 from diagnose.report.drawings import Drawing, Mark, car_drawing, symptom_drawing
+from diagnose.report.drawings.vehicles import vehicle_class
 from diagnose.report.formats.blocks import Figure
 
 _IDS = {name: panel for panel, name in PANELS.items()}
 _STANDS_FOR = {
-    "tailgate": "boot_lid",
-    "rear_door_van_left": "boot_lid",
-    "rear_door_van_right": "boot_lid",
-    "sliding_door_left": "rear_door_left",
-    "sliding_door_right": "rear_door_right",
-    "side_left": "rear_quarter_left",
-    "side_right": "rear_quarter_right",
-    "wheel_arch_front_left": "front_wing_left",
-    "wheel_arch_front_right": "front_wing_right",
-    "wheel_arch_rear_left": "rear_quarter_left",
-    "wheel_arch_rear_right": "rear_quarter_right",
-    "glass": "windscreen",
+    "tailgate": ("boot_lid",),
+    "rear_door_van": ("boot_lid",),
+    "sliding_door": ("rear_door", "side"),
+    "rear_door": ("side",),
+    "side": ("rear_quarter",),
+    "wheel_arch_front": ("front_wing",),
+    "wheel_arch_rear": ("rear_quarter",),
+    "rear_window": ("boot_lid",),
+    "quarter_window": ("rear_side_window",),
+    "c_pillar": ("rear_quarter", "side"),
+    "d_pillar": ("rear_quarter", "side"),
+    "rear_door_handle": ("rear_door", "side"),
+    "glass": ("windscreen",),
 }
-"""A place that is not drawn by itself, and the panel that shows it."""
-
-_CLASSES = (
-    ("bus", r"\bbus\b|\bcoach\b"),
-    ("van", r"\bvan\b|lorry|truck|trailer|\bbox\b|minibus|camper|motorhome"),
-    ("estate", r"estate|\bsuv\b|off-road|pickup|\bute\b|hatch|city car|mini"),
-)
-
-
-_LONGER = re.compile(r"lorry|truck|trailer|camper|motorhome")
-
-
-def vehicle_class(words: str) -> str:
-    """The drawn class that a description of a vehicle fits best."""
-    folded = words.casefold()
-    return next((name for name, called in _CLASSES if re.search(called, folded)), "saloon")
+"""A place that is not drawn by itself, and the panels that can show it, on its own side if any."""
 
 
 def car(report: Report, wide: bool = False) -> Figure | None:
@@ -61,10 +48,8 @@ def car(report: Report, wide: bool = False) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    where = f"Where on the {kind}." if kind in ("van", "bus") else "Where on the car."
-    if kind == "van" and _LONGER.search(words.casefold()):
-        where = "Where on the vehicle; the outline is that of a van."
-    return _figure(larger, where, 0.85 if wide else 0.48)
+    where = "car" if kind in ("saloon", "estate") else kind
+    return _figure(larger, f"Where on the {where}.", 0.85 if wide else 0.48)
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.
@@ -78,7 +63,10 @@ def _readable(svg: str) -> str:
 
 def _drawn_panel(name: str, drawn: set[str]) -> str | None:
     panel = _IDS.get(name, "")
-    return next((p for p in (panel, _STANDS_FOR.get(panel, "")) if p in drawn), None)
+    stem = sideless(panel)
+    side = panel.removeprefix(stem)
+    ways = [panel, *(way + end for way in _STANDS_FOR.get(stem, ()) for end in (side, ""))]
+    return next((way for way in ways if way in drawn), None)
 
 
 def symptom(complaint: ComplaintReport, share: float = 0.85) -> Figure | None:

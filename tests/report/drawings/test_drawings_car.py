@@ -16,6 +16,7 @@ from diagnose.report.drawings import (
     panel_on_sheet,
 )
 from diagnose.report.drawings.panels import SIZES, panels_of, wheels_of
+from diagnose.report.drawings.vehicles import vehicle_class
 
 EVERYWHERE = """
     front_bumper bonnet front_wing_left front_wing_right front_door_left front_door_right
@@ -42,10 +43,45 @@ def points(view: str, step: int = 3) -> list[tuple[float, float]]:
     ]
 
 
+LACKS = {
+    "camper": {"rear_door_left", "rear_door_handle_left"},
+    "lorry": {"rear_door_left", "rear_door_right"}
+    | {"rear_door_handle_left", "rear_door_handle_right"},
+}
+TRAILER = """
+    front_wall roof side_left side_right boot_lid rear_bumper sill_left sill_right
+    rear_quarter_left rear_quarter_right rear_lamp_left rear_lamp_right
+""".split()  # noqa: SIM905
+
+
 @pytest.mark.parametrize("vehicle", VEHICLES)
 def test_every_vehicle_has_the_usual_panels(vehicle: str):
-    """Saloon, estate, van and bus have each panel on which complaints are recorded."""
-    assert set(EVERYWHERE) <= {panel.id for panel in PANELS if panel.vehicle == vehicle}
+    """What drives has each panel on which complaints are recorded, a trailer those of its box."""
+    usual = set(TRAILER) if vehicle == "trailer" else set(EVERYWHERE) - LACKS.get(vehicle, set())
+    assert usual <= {panel.id for panel in PANELS if panel.vehicle == vehicle}
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        ("refrigerated trailer", "trailer"),
+        ("caravan", "trailer"),
+        ("camper trailer", "trailer"),
+        ("camper van", "camper"),
+        ("motor-home", "camper"),
+        ("box van", "lorry"),
+        ("lorry tractor", "lorry"),
+        ("city bus", "bus"),
+        ("minibus", "van"),
+        ("pick-up truck", "estate"),
+        ("compact crossover", "estate"),
+        ("sports car", "saloon"),
+        ("", "saloon"),
+    ],
+)
+def test_a_description_finds_the_body_that_it_means(words: str, kind: str):
+    """Lorry, trailer and camper have outlines of their own, and no trailer is drawn as a van."""
+    assert vehicle_class(words) == kind
 
 
 @pytest.mark.parametrize(("vehicle", "view"), SHOWN)
@@ -147,13 +183,13 @@ def test_a_tap_on_the_whole_sheet_finds_the_same_panel():
 @pytest.mark.parametrize("vehicle", VEHICLES)
 def test_marks_show_their_number_and_the_list_their_panel(vehicle: str, wide: bool):
     """Each number stands in a circle on the car and beside the panel's name in the list."""
-    marks = [Mark(1, "bonnet"), Mark(2, "front_door_left"), Mark(7, "front_door_left")]
+    marks = [Mark(1, "roof"), Mark(2, "rear_lamp_left"), Mark(7, "rear_lamp_left")]
 
     drawing = car_drawing(marks, vehicle, wide)
 
     texts = [text for text, *_ in words(drawing)]
-    assert {"1", "2", "7", "1 bonnet", "7 front door, left"} <= set(texts)
-    assert "2 front door, left" in drawing.description
+    assert {"1", "2", "7", "1 roof", "7 rear lamp, left"} <= set(texts)
+    assert "2 rear lamp, left" in drawing.description
     assert inks(drawing) <= {"black", "white", "none"}
 
 
@@ -217,6 +253,8 @@ def test_an_unknown_vehicle_is_refused_with_the_choices():
         ("a_pillar_right", "estate", "A-pillar, right"),
         ("boot_lid", "saloon", "boot lid or tailgate"),
         ("boot_lid", "van", "rear doors"),
+        ("boot_lid", "trailer", "rear doors"),
+        ("rear_door_right", "camper", "door of the living part, right"),
         ("windscreen", "van", "windscreen"),
     ],
 )

@@ -12,8 +12,8 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
-from diagnose.report.formats.blocks import Figure, Table
-from diagnose.report.pages import Audience, render
+from diagnose.report.formats.blocks import Figure, Row, Table
+from diagnose.report.pages import Audience, figures, render
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.wording import in_whole
 from diagnose.report.plan_command import plain_terms
@@ -145,8 +145,29 @@ def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
     assert "van" not in text_of(report).lower()
 
 
-def test_what_has_no_outline_of_its_own_says_so(reasoner: Reasoner) -> None:
-    """A trailer is drawn as a van, and the page says that the outline is a van's."""
-    report = report_of(reasoner, "trailer_side_blisters")
+def test_a_trailer_is_a_trailer(reasoner: Reasoner) -> None:
+    """It has an outline of its own, and what is marked on it is where the record says."""
+    page = document(report_of(reasoner, "trailer_side_blisters"), setting(Audience.CUSTOMER))
 
-    assert squeezed("the outline is that of a van") in text_of(report)
+    (row,) = (block for block in page.blocks if isinstance(block, Row))
+    car = row.figures[0]
+    assert "Trailer with the marked places" in car.svg
+    assert "1 side of the body, left" in car.svg
+    assert car.caption == "Where on the trailer."
+
+
+def test_a_place_that_a_body_lacks_is_marked_on_what_is_there(reasoner: Reasoner) -> None:
+    """A lorry has no sliding door: the mark falls on its side; a trailer has no door at all."""
+    report = report_of(reasoner, "trailer_side_blisters")
+    (complaint,) = report.complaints
+
+    def marked(vehicle: str, panel: str) -> str:
+        facts = tuple(f._replace(words=vehicle) if f.name == "vehicle" else f for f in report.facts)
+        its = (replace(complaint, panel=panel),)
+        drawn = figures.car(replace(report, facts=facts, complaints=its))
+        return drawn.svg if drawn else ""
+
+    assert "car-lorry-1-side_left" in marked("lorry", "Sliding door, left")
+    assert "car-van-1-rear_door_left" in marked("panel van", "Sliding door, left")
+    assert "car-trailer-1-boot_lid" in marked("box trailer", "Rear door of the van, right")
+    assert marked("box trailer", "Front door, left") == ""

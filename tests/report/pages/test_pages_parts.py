@@ -19,7 +19,6 @@ from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.case.photos import keep, prepare
 from diagnose.report.formats.blocks import percent
 from diagnose.report.pages import Audience, render
-from diagnose.report.pages.figures import vehicle_class
 from diagnose.report.pages.photos import Lost, Shown, figure, photos_of
 from diagnose.report.pages.units import with_us
 from diagnose.report.pages.wording import day, in_hundred
@@ -157,21 +156,6 @@ def test_days_in_words(moment: str, words: str) -> None:
 def test_what_is_nearly_sure_is_not_called_sure(chance: float, count: str, share: str) -> None:
     """Neither all nor none is said of what is only nearly so."""
     assert (count, share) == (in_hundred(chance), percent(chance))
-
-
-@pytest.mark.parametrize(
-    ("words", "drawn"),
-    [
-        ("panel van", "van"),
-        ("city bus", "bus"),
-        ("minibus", "van"),
-        ("estate", "estate"),
-        ("coupe", "saloon"),
-    ],
-)
-def test_a_vehicle_is_drawn_as_what_it_is(words: str, drawn: str) -> None:
-    """The words of a case choose the outline; without a hint it is a saloon."""
-    assert drawn == vehicle_class(words)
 
 
 @pytest.mark.parametrize(

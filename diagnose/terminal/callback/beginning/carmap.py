@@ -13,12 +13,9 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from diagnose.report.drawings import VEHICLES as ALL_VEHICLES
 from diagnose.report.drawings import VIEWS, panel_at
 from diagnose.report.drawings.panels import SIZES, Shape, panels_of, wheels_of, within
 from diagnose.terminal.picture import QUARTERS
-
-VEHICLES = tuple(ALL_VEHICLES)
 
 VIEW_WORDS = {
     "left": "Left side (front at left)",
@@ -36,9 +33,10 @@ class CarMap(Widget):
     vehicle: reactive[str] = reactive("saloon")
     panel: reactive[str] = reactive("")
 
-    def __init__(self, view: str, *, id: str | None = None) -> None:
+    def __init__(self, view: str, vehicle: str, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.set_reactive(CarMap.view, view)
+        self.set_reactive(CarMap.vehicle, vehicle)
 
     @dataclass
     class Pointed(Message):

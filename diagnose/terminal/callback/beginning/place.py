@@ -11,7 +11,8 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from diagnose.dialogue.search import place_items
-from diagnose.terminal.callback.beginning.carmap import VEHICLES, CarMap
+from diagnose.report.drawings.vehicles import VEHICLES, vehicle_class
+from diagnose.terminal.callback.beginning.carmap import CarMap
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.widgets import Choice
@@ -40,10 +41,11 @@ class PlaceScreen(Frame):
     def body(self) -> Iterable[Widget]:
         """The car on one side, the list on the other, the choice below."""
         items = place_items(self.face.base)
+        body = vehicle_class(self.dialogue.opening.vehicle)
         with Horizontal(id="body"):
             with Vertical(id="car"):
-                yield CarMap("left")
-                yield CarMap("top", id="above")
+                yield CarMap("left", body)
+                yield CarMap("top", body, id="above")
             hint = "Point at the car, or type"
             nothing = "No place is called that."
             yield Finder(items, hint, nothing, self.face.search, id="places")

@@ -1,0 +1,1 @@
+"""Outlines of plain vehicles, in a table of rows for each kind of body."""

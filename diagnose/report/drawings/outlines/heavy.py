@@ -1,0 +1,155 @@
+"""Bus, lorry with a box, and trailer with its drawbar; a caravan is drawn as a trailer."""
+
+from diagnose.report.drawings.outlines.row import Row
+
+_BUS_SIDE: tuple[Row, ...] = (
+    ("side", "both", "front_bumper", "4,96 24,96 24,116 8,116 4,110"),
+    ("side", "both", "bonnet", "6,62 20,62 20,96 4,96"),
+    ("side", "both", "a_pillar_*", "8,14 20,14 20,62 6,62"),
+    ("side", "both", "roof", "14,6 386,6 394,14 8,14"),
+    ("side", "both", "front_door_*", "20,14 58,14 58,116 24,116 24,96 20,96"),
+    ("side", "both", "b_pillar_*", "58,14 66,14 66,62 58,62"),
+    ("side", "both", "front_wing_*", "58,62 104,62 104,116 58,116"),
+    (
+        "side",
+        "both",
+        "side_*",
+        "66,14 340,14 340,62 276,62 276,106 226,106 226,22 190,22 190,106 104,106 104,62 66,62",
+    ),
+    ("side", "both", "rear_door_*", "190,22 226,22 226,106 190,106"),
+    ("side", "both", "sill_*", "104,106 276,106 276,116 104,116"),
+    (
+        "side",
+        "both",
+        "rear_quarter_*",
+        "276,62 340,62 340,14 388,14 388,104 372,104 372,116 276,116",
+    ),
+    ("side", "both", "boot_lid", "388,14 394,14 395,104 388,104"),
+    ("side", "both", "rear_bumper", "372,104 396,104 396,114 390,116 372,116"),
+    ("side", "both", "front_side_window_*", "24,22 54,22 54,60 24,60"),
+    ("side", "both", "rear_side_window_*", "72,24 186,24 186,58 72,58"),
+    ("side", "both", "quarter_window_*", "232,24 334,24 334,58 232,58"),
+    ("side", "both", "rear_lamp_*", "380,70 388,70 388,100 380,100"),
+    ("side", "both", "headlamp_*", "6,78 17,78 17,92 5,92"),
+    ("side", "both", "mirror_*", "9,26 19,26 19,46 9,46"),
+    ("side", "both", "front_door_handle_*", "44,72 56,72 56,79 44,79"),
+    ("side", "both", "rear_door_handle_*", "193,66 205,66 205,73 193,73"),
+    ("side", "right", "fuel_flap", "346,74 366,74 366,90 346,90"),
+    ("side", "both", "wheel_front", "81,112 22"),
+    ("side", "both", "wheel_rear", "302,112 22"),
+)
+_BUS_TOP: tuple[Row, ...] = (
+    ("top", "mid", "front_bumper", "4,0 6,74 12,80 12,0"),
+    ("top", "mid", "windscreen", "12,0 12,70 24,70 24,0"),
+    ("top", "mid", "roof", "24,0 24,78 380,78 388,74 388,0"),
+    ("top", "mid", "boot_lid", "388,0 388,74 394,74 394,0"),
+    ("top", "mid", "rear_bumper", "394,0 394,74 388,74 388,82 396,76 398,0"),
+    ("top", "both", "a_pillar_*", "12,70 24,70 24,86 12,80"),
+    ("top", "both", "front_door_*", "24,78 60,78 60,86 24,86"),
+    ("top", "both", "side_*", "60,78 340,78 340,86 60,86"),
+    ("top", "both", "rear_quarter_*", "340,78 380,78 388,74 388,82 380,86 340,86"),
+    ("top", "both", "mirror_*", "10,80 18,82 18,95 8,95"),
+)
+_BUS_ENDS: tuple[Row, ...] = (
+    ("front", "mid", "roof", "0,4 66,5 76,14 0,14"),
+    ("front", "mid", "windscreen", "0,14 70,14 70,64 0,64"),
+    ("front", "both", "a_pillar_*", "70,14 76,14 78,64 70,64"),
+    ("front", "mid", "bonnet", "0,64 78,64 80,92 0,92"),
+    ("front", "mid", "front_bumper", "0,92 80,92 80,112 74,118 0,118"),
+    ("front", "both", "headlamp_*", "50,74 76,74 76,88 50,88"),
+    ("front", "both", "mirror_*", "76,24 88,24 88,50 77,50"),
+    ("front", "both", "wheel_front", "58,118 78,118 78,137 58,137"),
+    ("rear", "mid", "roof", "0,4 66,5 76,14 0,14"),
+    ("rear", "mid", "boot_lid", "0,14 76,14 80,100 0,100"),
+    ("rear", "mid", "rear_window", "0,24 60,24 60,56 0,56"),
+    ("rear", "both", "rear_lamp_*", "66,66 78,66 79,96 68,96"),
+    ("rear", "mid", "rear_bumper", "0,100 80,100 80,112 74,118 0,118"),
+    ("rear", "both", "mirror_*", "76,24 88,24 88,50 77,50"),
+    ("rear", "both", "wheel_rear", "58,118 78,118 78,137 58,137"),
+)
+
+_LORRY_SIDE: tuple[Row, ...] = (
+    ("side", "both", "front_bumper", "4,98 22,98 22,118 8,118 4,112"),
+    ("side", "both", "bonnet", "6,62 22,62 22,98 4,98"),
+    ("side", "both", "a_pillar_*", "14,18 24,18 24,62 6,62"),
+    ("side", "both", "roof", "24,8 90,6 92,18 14,18"),
+    ("side", "both", "roof", "100,4 392,4 396,10 100,10"),
+    ("side", "both", "front_door_*", "24,18 72,18 72,94 22,94 22,62 24,62"),
+    ("side", "both", "b_pillar_*", "72,18 92,18 92,94 72,94"),
+    ("side", "both", "front_wing_*", "22,94 92,94 92,118 22,118"),
+    ("side", "both", "side_*", "100,10 392,10 392,98 100,98"),
+    ("side", "both", "sill_*", "104,98 276,98 276,114 104,114"),
+    ("side", "both", "rear_quarter_*", "276,98 372,98 372,114 276,114"),
+    ("side", "both", "boot_lid", "392,10 397,10 397,98 392,98"),
+    ("side", "both", "rear_bumper", "372,98 396,98 396,116 372,116"),
+    ("side", "both", "front_side_window_*", "28,26 66,26 66,58 28,58"),
+    ("side", "both", "rear_lamp_*", "380,100 394,100 394,112 380,112"),
+    ("side", "both", "headlamp_*", "6,84 18,84 18,96 5,96"),
+    ("side", "both", "mirror_*", "9,30 20,30 20,54 9,54"),
+    ("side", "both", "front_door_handle_*", "56,66 70,66 70,73 56,73"),
+    ("side", "right", "fuel_flap", "180,100 240,100 240,113 180,113"),
+    ("side", "both", "wheel_front", "56,116 20"),
+    ("side", "both", "wheel_rear", "324,116 20"),
+)
+_LORRY_TOP: tuple[Row, ...] = (
+    ("top", "mid", "front_bumper", "4,0 6,70 12,76 12,0"),
+    ("top", "mid", "windscreen", "12,0 12,66 24,66 24,0"),
+    ("top", "mid", "roof", "24,0 24,66 92,66 92,0"),
+    ("top", "mid", "roof", "100,0 100,78 392,78 392,0"),
+    ("top", "mid", "boot_lid", "392,0 392,84 397,84 397,0"),
+    ("top", "both", "a_pillar_*", "12,66 24,66 24,76 12,76"),
+    ("top", "both", "front_door_*", "24,66 72,66 72,76 24,76"),
+    ("top", "both", "b_pillar_*", "72,66 92,66 92,76 72,76"),
+    ("top", "both", "side_*", "100,78 392,78 392,84 100,84"),
+    ("top", "both", "mirror_*", "8,77 18,78 18,92 8,92"),
+)
+_LORRY_ENDS: tuple[Row, ...] = (
+    ("front", "mid", "roof", "0,4 64,5 72,18 0,18"),
+    ("front", "mid", "windscreen", "0,18 66,18 70,62 0,62"),
+    ("front", "both", "a_pillar_*", "66,18 72,18 78,62 70,62"),
+    ("front", "mid", "bonnet", "0,62 78,62 80,96 0,96"),
+    ("front", "mid", "front_bumper", "0,96 80,96 80,114 74,119 0,119"),
+    ("front", "both", "headlamp_*", "50,80 78,80 78,94 50,94"),
+    ("front", "both", "mirror_*", "76,22 88,22 88,50 78,50"),
+    ("front", "both", "wheel_front", "56,119 78,119 78,137 56,137"),
+    ("rear", "mid", "roof", "0,4 78,4 82,10 0,10"),
+    ("rear", "mid", "boot_lid", "0,10 82,10 82,98 0,98"),
+    ("rear", "mid", "rear_bumper", "0,98 80,98 80,114 74,118 0,118"),
+    ("rear", "both", "rear_lamp_*", "56,100 78,100 78,112 56,112"),
+    ("rear", "both", "wheel_rear", "56,118 78,118 78,137 56,137"),
+)
+
+_TRAILER_SIDE: tuple[Row, ...] = (
+    ("side", "both", "front_wall", "14,10 20,10 20,100 14,100"),
+    ("side", "both", "roof", "18,4 386,4 392,10 14,10"),
+    ("side", "both", "side_*", "20,10 386,10 386,100 20,100"),
+    ("side", "both", "sill_*", "20,100 238,100 238,110 20,110"),
+    ("side", "both", "rear_quarter_*", "238,100 356,100 356,112 238,112"),
+    ("side", "both", "boot_lid", "386,10 392,10 392,100 386,100"),
+    ("side", "both", "rear_bumper", "356,100 394,100 394,114 356,114"),
+    ("side", "both", "rear_lamp_*", "372,102 390,102 390,112 372,112"),
+    ("side", "both", "wheel_front", "0,112 8,104 20,104 20,110 10,110 4,118"),
+    ("side", "both", "wheel_rear", "276,116 18"),
+    ("side", "both", "wheel_rear", "318,116 18"),
+)
+_TRAILER_TOP: tuple[Row, ...] = (
+    ("top", "mid", "front_wall", "14,0 14,84 20,84 20,0"),
+    ("top", "mid", "roof", "20,0 20,78 386,78 386,0"),
+    ("top", "mid", "boot_lid", "386,0 386,84 392,84 392,0"),
+    ("top", "both", "side_*", "20,78 386,78 386,84 20,84"),
+    ("top", "mid", "wheel_front", "0,0 0,5 14,24 14,0"),
+)
+_TRAILER_ENDS: tuple[Row, ...] = (
+    ("front", "mid", "roof", "0,4 78,4 82,10 0,10"),
+    ("front", "mid", "front_wall", "0,10 82,10 82,110 0,110"),
+    ("front", "both", "wheel_rear", "56,110 78,110 78,137 56,137"),
+    ("rear", "mid", "roof", "0,4 78,4 82,10 0,10"),
+    ("rear", "mid", "boot_lid", "0,10 82,10 82,100 0,100"),
+    ("rear", "mid", "rear_bumper", "0,100 82,100 82,114 76,118 0,118"),
+    ("rear", "both", "rear_lamp_*", "54,102 78,102 78,112 54,112"),
+    ("rear", "both", "wheel_rear", "56,118 78,118 78,137 56,137"),
+)
+
+BUS = _BUS_SIDE + _BUS_TOP + _BUS_ENDS
+LORRY = _LORRY_SIDE + _LORRY_TOP + _LORRY_ENDS
+TRAILER = _TRAILER_SIDE + _TRAILER_TOP + _TRAILER_ENDS
