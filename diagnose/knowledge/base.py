@@ -10,7 +10,6 @@ from typing import Any
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
-    Estimated,
     EstimatedHere,
     Met,
     estimated,
@@ -18,7 +17,7 @@ from diagnose.knowledge.logic.estimated import (
 )
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
-from diagnose.knowledge.logic.likelihood import CauseRow, RowKey, rows, usual
+from diagnose.knowledge.logic.likelihood import CauseRow, Made, rows, usual
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     Aftermath,
@@ -122,8 +121,8 @@ class Base:
         return {}
 
     @cached_property
-    def _made(self) -> dict[RowKey, CauseRow]:
-        return {}
+    def _made(self) -> Made:
+        return Made()
 
     def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
@@ -136,23 +135,12 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            known = EstimatedHere(
-                self._estimated(symptom).get(cause.id, {}) if symptom else {}, self._met(symptom)
-            )
+            its = self.estimates.get(symptom) if symptom else None
+            rows_here = estimated(its, cause.id, self.observables) if its else {}
+            known = EstimatedHere(rows_here, self._met(symptom))
             how = (learned, known, self._made)
             self._rows[key] = rows(cause, self.observables, self.scales, at, *how)
         return self._rows[key]
-
-    @cached_property
-    def _estimates(self) -> dict[str, Mapping[str, Mapping[str, Estimated]]]:
-        return {}
-
-    def _estimated(self, symptom: str) -> Mapping[str, Mapping[str, Estimated]]:
-        """What was estimated of the rows of each cause at a symptom, by check."""
-        if symptom not in self._estimates:
-            its = self.estimates.get(symptom)
-            self._estimates[symptom] = estimated(its, self.observables) if its else {}
-        return self._estimates[symptom]
 
     @cached_property
     def _met_at(self) -> dict[str, Met]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, says
-from diagnose.knowledge.logic.likelihood import word
+from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.panels import PANELS
 from diagnose.practice.drills.drill import Drill, Marking
 from diagnose.practice.items.bank import Item

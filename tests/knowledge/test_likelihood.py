@@ -8,8 +8,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.logic.likelihood import CauseRow, row, rows, usual, word
+from diagnose.knowledge.logic.likelihood import CauseRow, Made, row, rows, usual
 from diagnose.knowledge.logic.named import NoTable
+from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom
 from tests.small import small
 
@@ -181,3 +182,17 @@ def test_a_row_that_rests_on_the_same_at_two_symptoms_is_there_once() -> None:
     alike = [name for name in one if name in other and one[name] == other[name]]
     assert alike
     assert all(one[name] is other[name] for name in alike)
+
+
+def test_what_rows_say_with_other_numbers_is_there_once() -> None:
+    """Most rows of a cause say at each symptom what they say at others: one sign for all."""
+    base = small()
+    entry = shown({"a": 80}).model_copy(update={"check": "adhesive", "of_100": {"clean": 80}})
+    its, made = base.observables["adhesive"], Made()
+    one, other = (row(its, [entry], SCALES, b, made=made) for b in ((0.3, 0.7), (0.31, 0.69)))
+
+    assert one.decibans != other.decibans
+    assert one.says
+    assert [s and s.strength for s in one.signs] == [s and s.strength for s in other.signs]
+    assert one.sign([0]) is not None
+    assert one.sign([0]) is other.sign([0])

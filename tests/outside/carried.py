@@ -114,7 +114,7 @@ def learned(
 def _row(made: Base, name: str, chances: Sequence[float]) -> CauseRow:
     shares = made.checks[name].shares
     decibans = (10 * log10(max(p, NEVER) / b) for p, b in zip(chances, shares, strict=True))
-    return CauseRow(name, tuple(decibans), (None,) * len(shares), None)
+    return CauseRow(name, tuple(decibans), None, None)
 
 
 def _percent(

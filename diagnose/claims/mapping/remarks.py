@@ -70,7 +70,7 @@ def _softened(base: Base, row: CauseRow) -> CauseRow:
         factors[code] = 0.0
     share = mixing(factors, base.scales.strengths["barely"])
     decibans = tuple(10 * log10(1 - share + share * f) for f in factors)
-    return CauseRow(in_remark(row.observable), decibans, row.signs, row.group, usual=row.usual)
+    return CauseRow(in_remark(row.observable), decibans, row.says, row.group, usual=row.usual)
 
 
 def mixing(factors: Sequence[float], decibans: float) -> float:

@@ -75,16 +75,16 @@ NOTHING_ESTIMATED = EstimatedHere(MappingProxyType({}), NOT_MET)
 
 
 def estimated(
-    its: Estimates, observables: Mapping[str, Observable]
-) -> Mapping[str, Mapping[str, Estimated]]:
-    """By cause and check what was estimated at a symptom."""
-    found: dict[str, dict[str, Estimated]] = {}
+    its: Estimates, cause: str, observables: Mapping[str, Observable]
+) -> Mapping[str, Estimated]:
+    """By check what was estimated of the rows of a cause at a symptom."""
+    found: dict[str, Estimated] = {}
     for table in its.rows:
-        labels = observables[table.check].labels
-        for cause in table.of_100:
+        if cause in table.of_100:
             told = dict(zip(table.answers, table.numbers(cause), strict=True))
+            labels = observables[table.check].labels
             parts = tuple(told[label] / 100 if label in told else None for label in labels)
-            found.setdefault(cause, {})[table.check] = Estimated(parts, table.group)
+            found[table.check] = Estimated(parts, table.group)
     return found
 
 

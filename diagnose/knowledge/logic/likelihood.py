@@ -4,7 +4,7 @@ A row is P(answer | cause) over the answers of one check: the stated numbers of 
 they leave shared out over the other answers by the usual shares b. Its weight on an answer is
 10·log10(P(a | cause)/b(a)), so that silence speaks too: a mark that a cause nearly always leaves,
 looked for and not found, speaks against it by as much as it should. An answer of which a cause
-shows none rules it out. Words of strength are read off these weights here and nowhere else.
+shows none rules it out. What a row says in words is read off these weights (`said.py`).
 
 Of answers that can be right together (`several`) each is a yes or no of its own, with a usual share
 b of its own and, given the cause, apart from the others. Its number says P(yes | cause); an answer
@@ -15,8 +15,8 @@ the answers hang together by the cause alone, which is what every two checks are
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from math import isclose, log10
 from types import MappingProxyType
 
@@ -28,7 +28,8 @@ from diagnose.knowledge.logic.estimated import (
     Met,
 )
 from diagnose.knowledge.logic.experience import Learned, Tally
-from diagnose.knowledge.logic.named import NoTable, named
+from diagnose.knowledge.logic.named import NoTable
+from diagnose.knowledge.logic.said import Said, Saying, rule_outs
 from diagnose.knowledge.model import (
     REST,
     Cause,
@@ -39,9 +40,7 @@ from diagnose.knowledge.model import (
     Sign,
     Symptom,
 )
-from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.model.kinds import SeveralKind
-from diagnose.knowledge.model.words import StrengthWord
 
 DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
@@ -50,24 +49,38 @@ NOTHING: Mapping[str, Learned] = MappingProxyType({})
 RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...]]
 """What a row as judged rests on: cause, check, its entries by their place, usual shares."""
 
+NOT_ONE: frozenset[int] = frozenset()
+
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What the rows of a rule base share, so that each is there once for all symptoms.
+
+    `rows`: those as judged, by what they rest on. `said`: signs and rule-outs, by all that they
+    say: most rows of a cause say the same with other numbers.
+    """
+
+    rows: dict[RowKey, CauseRow] = field(default_factory=dict)
+    said: Said = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class CauseRow:
     """What one cause makes of one check.
 
-    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `signs[a]` what is said of answer `a`, if
-    anything. The answers of `ruled_out` cannot be with the cause and weigh nothing by themselves;
-    `outs` says why. Where answers can be right together, `absent[a]` is what it weighs that `a` is
-    not so. Where closed cases moved the row, `tallies` say what was counted, and `judged` holds
+    `decibans[a]` is 10·log10(P(a | cause)/b(a)); `says` what is said of answers, if anything. The
+    answers of `ruled_out` cannot be with the cause and weigh nothing by themselves; `outs` says
+    why. Where answers can be right together, `absent[a]` is what it weighs that `a` is not so.
+    Where closed cases moved the row, `tallies` say what was counted, and `judged` holds
     P(a | cause) as it stands in the files.
     """
 
     observable: str
     decibans: tuple[float, ...]
-    signs: tuple[Sign | None, ...]
+    says: Saying | None
     group: str | None
     ruled_out: frozenset[int] = frozenset()
     outs: tuple[RuleOut, ...] = ()
@@ -75,6 +88,11 @@ class CauseRow:
     absent: tuple[float, ...] = ()
     judged: tuple[float, ...] = ()
     tallies: tuple[Tally, ...] = ()
+
+    @property
+    def signs(self) -> tuple[Sign | None, ...]:
+        """By answer the sign that it is; None where nothing is said of it."""
+        return self.says.signs if self.says else (None,) * len(self.decibans)
 
     def weight(self, codes: Sequence[int]) -> float:
         """What it weighs that the answer is one of some: 10·log10(ΣP(a | cause)/Σb(a)) over them.
@@ -107,17 +125,14 @@ class CauseRow:
 
     def sign(self, codes: Sequence[int]) -> Sign | None:
         """The sign that names all of some answers; of what is so together the weightiest."""
+        if self.says is None:
+            return None
+        signs = self.says.signs
         if self.absent:
-            named = [code for code in codes if self.signs[code]]
-            return self.signs[max(named, key=lambda c: abs(self.decibans[c]))] if named else None
-        found = {id(self.signs[code]): self.signs[code] for code in codes}
+            named = [code for code in codes if signs[code]]
+            return signs[max(named, key=lambda c: abs(self.decibans[c]))] if named else None
+        found = {id(signs[code]): signs[code] for code in codes}
         return next(iter(found.values())) if len(found) == 1 else None
-
-
-def word(scales: Scales, decibans: float) -> StrengthWord:
-    """The word of strength whose number is nearest to a weight."""
-    sizes = scales.strengths.items()
-    return min(sizes, key=lambda item: abs(item[1] - abs(decibans)))[0]
 
 
 def usual(
@@ -165,15 +180,15 @@ def rows(
     symptom: Symptom | None = None,
     learned: Mapping[str, Learned] = NOTHING,
     known: EstimatedHere = NOTHING_ESTIMATED,
-    made: dict[RowKey, CauseRow] | None = None,
+    made: Made | None = None,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
-    what closed cases made of it; `known`: what was estimated at the symptom. `made`: rows as
-    judged, each kept once for all symptoms at which it rests on the same.
+    what closed cases made of it; `known`: what was estimated at the symptom. `made`: what other
+    symptoms and causes have made already and rests on the same.
     """
-    made = {} if made is None else made
+    made = made or Made()
     at = symptom.id if symptom else None
     of_itself = symptom.shows if symptom else {}
     found: dict[str, CauseRow] = {}
@@ -187,12 +202,12 @@ def rows(
         its = observables[name]
         shares = usual(its, symptom, known.met)
         if told or name in learned:
-            found[name] = row(its, entries, scales, shares, learned.get(name), told)
+            found[name] = row(its, entries, scales, shares, learned.get(name), told, made)
             continue
         key = (cause.id, name, tuple(places[id(e)] for e in entries), shares)
-        if key not in made:
-            made[key] = row(its, entries, scales, shares)
-        found[name] = made[key]
+        if key not in made.rows:
+            made.rows[key] = row(its, entries, scales, shares, made=made)
+        found[name] = made.rows[key]
     return found
 
 
@@ -203,6 +218,7 @@ def row(
     shares: Sequence[float] | None = None,
     learned: Learned | None = None,
     known: Estimated | None = None,
+    made: Made | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
@@ -211,6 +227,7 @@ def row(
     weighs nothing by itself, since the cause is gone then; but it leaves more for the others.
     """
     shares = observable.shares if shares is None else shares
+    said = (made or Made()).said
     parts = _stated(observable, entries)
     together = isinstance(observable.kind, SeveralKind)
     rest = 1.0 if together else _left(observable, parts, shares)
@@ -225,14 +242,14 @@ def row(
     if learned or known:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
-    gone = frozenset(code for code, factor in enumerate(factors) if not factor)
+    gone = frozenset(code for code, factor in enumerate(factors) if not factor) or NOT_ONE
     return CauseRow(
         observable.id,
         decibans,
-        _signs(observable, scales, decibans, entries, gone),
+        Saying(observable, scales, decibans, tuple(entries), gone, said) if entries else None,
         _group(observable, entries) or (known.group if known else None),
         gone,
-        tuple(_outs(observable, entries, gone)),
+        tuple(rule_outs(observable, entries, gone, said)),
         tuple(shares),
         _absent(now, shares) if together else (),
         judged if learned else (),
@@ -299,53 +316,6 @@ def _group(observable: Observable, entries: Sequence[ShownAnswers]) -> str | Non
     if len(groups) > 1:
         raise NoTable(f"what one cause shows on {observable.id} must carry the same group")
     return groups.pop() if groups else None
-
-
-def _signs(
-    observable: Observable,
-    scales: Scales,
-    decibans: Sequence[float],
-    entries: Sequence[ShownAnswers],
-    gone: frozenset[int],
-) -> tuple[Sign | None, ...]:
-    """What each named answer says: one sign for those of an entry that say as much alike."""
-    found: list[Sign | None] = [None] * len(decibans)
-    for entry in entries:
-        alike: dict[tuple[bool, StrengthWord], list[int]] = {}
-        for code in _codes(observable, entry):
-            if code not in gone:
-                size = decibans[code]
-                alike.setdefault((size >= 0, word(scales, size)), []).append(code)
-        for (speaks_for, strength), codes in alike.items():
-            for test in observable.kind.tests(observable.id, codes):
-                sign = Sign.model_construct(
-                    when=Condition((test,)),
-                    speaks="for" if speaks_for else "against",
-                    strength=strength,
-                    because=entry.because,
-                    source=entry.source,
-                    group=entry.group,
-                )
-                for code in named(observable, test):
-                    found[code] = sign
-    return tuple(found)
-
-
-def _outs(
-    observable: Observable, entries: Sequence[ShownAnswers], gone: frozenset[int]
-) -> Iterator[RuleOut]:
-    """Why the answers that rule the cause out do so, for each entry and run of bins."""
-    for entry in entries:
-        codes = [code for code in _codes(observable, entry) if code in gone]
-        for test in observable.kind.tests(observable.id, codes) if codes else ():
-            yield RuleOut.model_construct(
-                when=Condition((test,)), because=entry.because, source=entry.source
-            )
-
-
-def _codes(observable: Observable, entry: ShownAnswers) -> list[int]:
-    """The answers that an entry names, in its order."""
-    return [observable.labels.index(label) for label in entry.of_100]
 
 
 def portions(cells: CauseRow | None, shares: Sequence[float]) -> tuple[float, ...]:

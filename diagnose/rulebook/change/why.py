@@ -8,7 +8,7 @@ from itertools import islice
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
-from diagnose.knowledge.logic.likelihood import word
+from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.weigh import Weight, weights_of

@@ -1,0 +1,112 @@
+"""What a row says in words: signs for and against a cause, and what rules it out.
+
+Words of strength are read off the weights of a row here and nowhere else. What most rows of a cause
+say at its symptoms is the same with other numbers, so each sign is made once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, TypeVar
+
+from diagnose.knowledge.logic.named import named
+from diagnose.knowledge.model import Observable, RuleOut, Scales, ShownAnswers, Sign
+from diagnose.knowledge.model.conditions import Condition
+from diagnose.knowledge.model.words import StrengthWord
+
+Said = dict[Hashable, Any]
+"""What is made of a rule base, by all that it rests on; it lives as long as the entries there."""
+
+S = TypeVar("S", Sign, RuleOut)
+
+
+def word(scales: Scales, decibans: float) -> StrengthWord:
+    """The word of strength whose number is nearest to a weight."""
+    sizes = scales.strengths.items()
+    return min(sizes, key=lambda item: abs(item[1] - abs(decibans)))[0]
+
+
+@dataclass(frozen=True)
+class Saying:
+    """What a row of these weights says, made when first asked for: most are only reckoned with.
+
+    `entries`: what stands with the cause; `gone`: answers that rule it out.
+    """
+
+    observable: Observable
+    scales: Scales
+    decibans: tuple[float, ...]
+    entries: tuple[ShownAnswers, ...]
+    gone: frozenset[int]
+    said: Said = field(repr=False, compare=False)
+
+    @cached_property
+    def signs(self) -> tuple[Sign | None, ...]:
+        """What each named answer says: one sign for those of an entry that say as much alike."""
+        words = tuple((size >= 0, word(self.scales, size)) for size in self.decibans)
+        key = (self.observable.id, tuple(map(id, self.entries)), words, self.gone)
+        if key not in self.said:
+            how = (self.entries, self.gone, self.said)
+            self.said[key] = tuple(_signs(self.observable, words, *how))
+        found: tuple[Sign | None, ...] = self.said[key]
+        return found
+
+
+def _signs(
+    observable: Observable,
+    words: Sequence[tuple[bool, StrengthWord]],
+    entries: Sequence[ShownAnswers],
+    gone: frozenset[int],
+    said: Said,
+) -> list[Sign | None]:
+    found: list[Sign | None] = [None] * len(words)
+    for entry in entries:
+        alike: dict[tuple[bool, StrengthWord], list[int]] = {}
+        for code in _codes(observable, entry):
+            if code not in gone:
+                alike.setdefault(words[code], []).append(code)
+        for (speaks_for, strength), codes in alike.items():
+            for test in observable.kind.tests(observable.id, codes):
+                sign = _once(
+                    said,
+                    Sign,
+                    when=Condition((test,)),
+                    speaks="for" if speaks_for else "against",
+                    strength=strength,
+                    because=entry.because,
+                    source=entry.source,
+                    group=entry.group,
+                )
+                for code in named(observable, test):
+                    found[code] = sign
+    return found
+
+
+def rule_outs(
+    observable: Observable,
+    entries: Sequence[ShownAnswers],
+    gone: frozenset[int],
+    said: Said,
+) -> Iterator[RuleOut]:
+    """Why the answers that rule the cause out do so, for each entry and run of bins."""
+    for entry in entries if gone else ():
+        codes = [code for code in _codes(observable, entry) if code in gone]
+        for test in observable.kind.tests(observable.id, codes) if codes else ():
+            when = Condition((test,))
+            yield _once(said, RuleOut, when=when, because=entry.because, source=entry.source)
+
+
+def _once(said: Said, kind: type[S], **fields: Any) -> S:
+    """A sign or a rule-out that says this, made once."""
+    key = (kind, *fields.values())
+    if key not in said:
+        said[key] = kind.model_construct(**fields)
+    found: S = said[key]
+    return found
+
+
+def _codes(observable: Observable, entry: ShownAnswers) -> list[int]:
+    """The answers that an entry names, in its order."""
+    return [observable.labels.index(label) for label in entry.of_100]
