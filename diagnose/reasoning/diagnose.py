@@ -87,15 +87,23 @@ class Reasoner:
         alone = [weigh(self.base, t, trace) for t, trace in zip(plain, traces, strict=True)]
         shared = together(self.base, plain, alone)
         diagnoses = []
-        for complaint, trace, priors, table in zip(
-            complaints, traces, shared.priors, plain, strict=True
+        for complaint, trace, priors, table, by_itself in zip(
+            complaints, traces, shared.priors, plain, alone, strict=True
         ):
+            if priors == table.priors:
+                diagnoses.append(self._diagnosis(complaint, trace, table, by_itself))
+                continue
             its = replace(table, priors=priors)
-            diagnoses.append(self._diagnosis(complaint, trace, its))
+            diagnoses.append(self._diagnosis(complaint, trace, its, weigh(self.base, its, trace)))
         return CarDiagnosis(tuple(diagnoses), shared.vehicle_wide)
 
-    def _diagnosis(self, complaint: AnsweredComplaint, trace: Trace, table: Tables) -> Diagnosis:
-        differential = weigh(self.base, table, trace)
+    def _diagnosis(
+        self,
+        complaint: AnsweredComplaint,
+        trace: Trace,
+        table: Tables,
+        differential: Differential,
+    ) -> Diagnosis:
         return Diagnosis(
             complaint,
             trace,

@@ -23,7 +23,7 @@ from diagnose.knowledge.model.kinds import NOTHING, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import Event, EventKind
 from diagnose.serve.desk import Desk, Work
-from diagnose.serve.views import step_path
+from diagnose.serve.views.look import step_path
 from diagnose.typed import clean
 
 BEGINNING = (Stage.WORDS, Stage.CONFIRM, Stage.SYMPTOM, Stage.PANEL)

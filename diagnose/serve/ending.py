@@ -25,7 +25,7 @@ from diagnose.report.pages.compose import document
 from diagnose.report.pages.photos import Lost, Shown, photos_of
 from diagnose.report.saving import Kind, kinds
 from diagnose.serve.page import Go, Page
-from diagnose.serve.views import Look, page
+from diagnose.serve.views.look import Look, page
 
 READERS = {
     "customer": "For the customer",

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import exp, log
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Held, Trace
@@ -82,8 +83,9 @@ def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     """The differential that a trace amounts to."""
     fired = {(held.owner, held.number) for held in trace.signs}
     places = range(len(table.causes))
-    weights = [weights_of(base, table, place, trace.values, fired) for place in places]
-    outs = [_outs(base, table, trace, place) for place in places]
+    seen = _seen(base, table, trace.values)
+    weights = [_weights(table, place, seen, fired) for place in places]
+    outs = [_outs(table, trace, place, seen) for place in places]
     logs = [
         None if out else log(prior) + PER_DECIBAN * sum(w.decibans for w in its if w.counts)
         for prior, its, out in zip(table.priors, weights, outs, strict=False)
@@ -99,19 +101,35 @@ def weigh(base: Base, table: Tables, trace: Trace) -> Differential:
     return Differential(table.symptom, tuple(ranked), shares[-1], table.priors[-1])
 
 
-def _outs(base: Base, table: Tables, trace: Trace, place: int) -> tuple[Held, ...]:
+Seen = Sequence[tuple[str, Sequence[int], tuple[CauseRow | None, ...]]]
+"""What is known and a row speaks of: its name, the answers that it may be, the rows of all causes.
+
+Looked for once for all causes: there are many more rows than answers.
+"""
+
+
+def _seen(base: Base, table: Tables, values: Values) -> Seen:
+    return [
+        (name, base.observables[name].kind.codes(value), rows)
+        for name, rows in table.rows.items()
+        if (value := values.get(name)) is not None
+    ]
+
+
+def _outs(table: Tables, trace: Trace, place: int, seen: Seen) -> tuple[Held, ...]:
     """What rules a cause out, be it each of several answers of which one is right."""
     cause = table.causes[place]
     told = tuple(held for held in trace.ruled_out if held.owner == cause.id)
-    return told or tuple(_lost(base, table, trace.values, place))
+    return told or tuple(_lost(table, trace.values, place, seen))
 
 
-def _lost(base: Base, table: Tables, values: Values, place: int) -> Iterator[Held]:
-    for name, rows in table.rows.items():
-        row, value = rows[place], values.get(name)
-        if row is None or value is None or not row.ruled_out:
+def _lost(table: Tables, values: Values, place: int, seen: Seen) -> Iterator[Held]:
+    for name, at, rows in seen:
+        row = rows[place]
+        if row is None or not row.ruled_out:
             continue
-        if row.lost(base.observables[name].kind.codes(value)):
+        if row.lost(at):
+            value = values[name]
             for number, out in enumerate(row.outs):
                 if out.when.holds({name: value}) is None:
                     yield Held(table.causes[place].id, number, out, {name: value})
@@ -132,22 +150,20 @@ def weights_of(
 
     `fired` are the signs that hold, by cause and number; those in tables need not be among them.
     """
-    found = [*_from_rows(base, table, values, place), *_from_extras(table, fired, place)]
-    return strongest_of_groups(found)
+    return _weights(table, place, _seen(base, table, values), fired)
 
 
-def _from_rows(base: Base, table: Tables, values: Values, place: int) -> list[Weight]:
-    found = []
-    for name, rows in table.rows.items():
+def _weights(
+    table: Tables, place: int, seen: Seen, fired: Container[tuple[str, int]]
+) -> tuple[Weight, ...]:
+    return strongest_of_groups([*_from_rows(seen, place), *_from_extras(table, fired, place)])
+
+
+def _from_rows(seen: Seen, place: int) -> Iterator[Weight]:
+    for name, at, rows in seen:
         cells = rows[place]
-        value = values.get(name)
-        if cells is None or value is None:
-            continue
-        at = base.observables[name].kind.codes(value)
-        size = cells.weight(at)
-        if size:
-            found.append(Weight((name,), size, cells.sign(at), cells.group))
-    return found
+        if cells is not None and (size := cells.weight(at)):
+            yield Weight((name,), size, cells.sign(at), cells.group)
 
 
 def _from_extras(table: Tables, fired: Container[tuple[str, int]], place: int) -> list[Weight]:
