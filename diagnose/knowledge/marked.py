@@ -22,6 +22,10 @@ class Loader(_Safe):  # type: ignore[misc]
 
     yaml_implicit_resolvers: dict[str, Any] = {}  # noqa: RUF012 (the loader's own name)
 
+    def resolve(self, kind: Any, value: Any, implicit: Any) -> str:
+        """The tag of a node, which nobody reads: not looked for, there are so many nodes."""
+        return str(self.DEFAULT_SCALAR_TAG)
+
 
 LARGEST = 4_000_000
 """Characters in the largest file that is read."""

@@ -40,8 +40,8 @@ PENDING = "pending"
 MARKS = 40
 """Forms that are remembered of what stands in no event."""
 
-DIALOGUES = 64
-"""Cases whose reckoning is kept at hand."""
+DIALOGUES = 40
+"""Cases whose reckoning is kept at hand: of all phones at work, and of some that pause."""
 
 Found = TypeVar("Found")
 

@@ -70,9 +70,12 @@ def load(folder: Path, cache: Path | None = None) -> Base:
     reading = read_texts(texts, folder)
     if reading.base is None:
         raise BrokenRules(reading.problems)
-    if kept is not None:
-        caches.keep(kept, as_json(reading.base), MOST_KEPT)
-    return reading.base
+    if kept is None:
+        return reading.base
+    written = as_json(reading.base)
+    caches.keep(kept, written, MOST_KEPT)
+    # As the next command will have it, and without the parsed files, which are the larger part.
+    return from_json(written, version(texts), texts)
 
 
 def read(folder: Path) -> ReadRules:

@@ -25,7 +25,6 @@ from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from functools import cache
-from operator import itemgetter
 from typing import Any
 
 
@@ -263,19 +262,20 @@ class Machine:
                 yield told
 
     def _rule(self, production: Production) -> Any:
-        bound = [f"m{n}" for n, pattern in enumerate(production.patterns) if not pattern.absent]
-        take = itemgetter(*bound) if len(bound) > 1 else lambda found: (found[bound[0]],)
+        # Only what firing needs is kept: of every symptom there are hundreds of rules.
+        name, layer, derive = production.name, production.layer, production.derive
+        bound = tuple(f"m{n}" for n, its in enumerate(production.patterns) if not its.absent)
 
         def fire(engine: Any, **found: Any) -> None:
-            matched = tuple(fact.made_of for fact in take(found)) if bound else ()
-            derived = tuple(production.derive(matched))
-            self._log.append(Firing(production.name, production.layer, matched, derived))
+            matched = tuple(found[its].made_of for its in bound)
+            derived = tuple(derive(matched))
+            self._log.append(Firing(name, layer, matched, derived))
             facts = list(self._told(derived))
             if facts:
                 engine.declare(*facts)
 
         patterns = [self._pattern(n, pattern) for n, pattern in enumerate(production.patterns)]
-        return _experta().Rule(*patterns, salience=-production.layer)(fire)
+        return _experta().Rule(*patterns, salience=-layer)(fire)
 
     def _pattern(self, number: int, pattern: Pattern) -> Any:
         fields = {

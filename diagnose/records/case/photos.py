@@ -116,7 +116,8 @@ def _photo(image: PIL.Image.Image, longest: int) -> Photo:
     smooth = image.mode in ("RGB", "RGBA", "L", "CMYK")
     small = image if smooth else image.convert("RGBA" if image.has_transparency_data else "RGB")
     small.thumbnail((longest, longest), reducing_gap=None)
-    upright = _flat(ImageOps.exif_transpose(small))
+    ImageOps.exif_transpose(small, in_place=True)
+    upright = _flat(small)
     target = BytesIO()
     upright.save(target, "JPEG", quality=QUALITY, exif=b"", icc_profile=None)
     data = target.getvalue()
@@ -127,6 +128,10 @@ def _flat(image: PIL.Image.Image) -> PIL.Image.Image:
     """Pixels only, in sRGB, what is transparent on white; nothing else is carried along."""
     from PIL import Image
 
+    if image.mode == "RGB" and not image.has_transparency_data:
+        # What else came along lies beside the pixels: without it no copy of them is needed.
+        image.info.clear()
+        return image
     seen = image.convert("RGBA" if image.has_transparency_data else "RGB")
     clean = Image.new("RGB", seen.size, "white")
     clean.paste(seen, mask=seen.getchannel("A") if seen.mode == "RGBA" else None)
