@@ -158,8 +158,8 @@ def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
     lines.append(cause.mechanism)
     reasons = explain.reasons(base, standing, values)
     parts = (
-        ("Speaks for it:", [_reason(r) for r in reasons if r.counted and r.decibans > 0]),
-        ("Speaks against it:", [_reason(r) for r in reasons if r.counted and r.decibans < 0]),
+        ("Speaks for it:", _reasons([r for r in reasons if r.decibans > 0])),
+        ("Speaks against it:", _reasons([r for r in reasons if r.decibans < 0])),
         ("Looked for and not so:", [_failed(f) for f in explain.failed(base, standing, values)]),
         ("Ruled out:", [_failed(f) for f in explain.rule_outs(base, standing.ruled_out)]),
     )
@@ -168,6 +168,11 @@ def why_one(base: Base, standing: Standing, values: Values) -> tuple[str, ...]:
     if not reasons and not standing.ruled_out:
         lines += ["", "Nothing seen yet speaks for or against it: it stands by how common it is."]
     return tuple(lines)
+
+
+def _reasons(reasons: Sequence[explain.Reason]) -> list[str]:
+    counted, little = explain.weighty(reasons)
+    return [*map(_reason, counted), *([f"  {little}"] if little else [])]
 
 
 def _failed(failed: explain.Failed) -> str:

@@ -99,7 +99,11 @@ def test_why_and_why_not(tool: Reasoner) -> None:
             {"panel_c": exact(12)},
             "Not seen, though it would speak against this cause: 18 °C and over.",
         ),
-        ("cold", {"adhesive": "clean"}, "An answer that would rule this cause out was not given."),
+        (
+            "cold",
+            {"adhesive": "clean"},
+            "About 67 of 100 cars with this cause show it; usually 60 do.",
+        ),
     ],
 )
 def test_silence_says_what_the_cause_would_have_left(
@@ -110,7 +114,7 @@ def test_silence_says_what_the_cause_would_have_left(
 
     (reason,) = explain.reasons(tool.base, found.differential.of(cause), found.trace.values)
 
-    assert reason.strength == "silent"
+    assert reason.silent
     assert reason.because == says
 
 

@@ -18,7 +18,7 @@ from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
-from diagnose.knowledge.model import Observable, Sign
+from diagnose.knowledge.model import Observable
 from diagnose.reasoning.evidence.columns import Sets, covered, spread
 from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.tables import Extra, Tables
@@ -198,15 +198,15 @@ def _texts(
             yield ""
         else:
             answer = observable.kind.covers(codes)
-            yield _text(observable, answer, row, row.sign(codes), weight)
+            yield _text(observable, answer, row, codes, weight)
 
 
 def _text(
-    observable: Observable, answer: str, row: CauseRow, sign: Sign | None, weight: float
+    observable: Observable, answer: str, row: CauseRow, codes: Sequence[int], weight: float
 ) -> str:
-    seen = f"{observable.name}: {answer}"
+    seen, sign = f"{observable.name}: {answer}", row.sign(codes)
     if sign is None or (sign.speaks == "for") != (weight > 0):
-        because = silence(observable, row, weight).rstrip(".")
+        because = silence(observable, row, weight, codes).rstrip(".")
         return f"{because} [{seen}] ({weight:+.1f} dB, derived)"
     said = sign.because.rstrip(".")
     strength = "barely" if observable.id.endswith(SUFFIX) else sign.strength

@@ -11,7 +11,7 @@ from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.likelihood import CauseRow, word
 from diagnose.knowledge.model import Sign
 from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values
 from diagnose.reasoning.diagnosis import Diagnosis
@@ -28,7 +28,8 @@ class Reason:
 
     `seen`: what was answered for each subject; `decibans` is positive for;
     `counted` is False where a stronger sign that sees the same is counted instead; `shop` says how
-    closed cases moved it: how many showed it, of how many, and what was judged.
+    closed cases moved it: how many showed it, of how many, and what was judged. `silent`: nobody
+    gave a reason for it, and only how often it is met speaks.
     """
 
     because: str
@@ -38,12 +39,31 @@ class Reason:
     source: tuple[str, ...]
     counted: bool
     shop: str = ""
+    silent: bool = False
 
     @property
     def weighs(self) -> str:
         """What it weighs, and what closed cases had to do with it."""
         weight = f"{self.strength}, {self.decibans:+.1f} dB"
         return f"{weight}; {self.shop}" if self.shop else weight
+
+
+LITTLE = 1.0
+"""Decibans under which a piece of evidence without a reason is worth no line of its own."""
+
+
+def weighty(reasons: Sequence[Reason]) -> tuple[list[Reason], str]:
+    """What counts and is worth a line of its own; the rest of what counts in one sentence, or ''.
+
+    What nobody gave a reason for and hardly weighs is named together with what it comes to.
+    """
+    counted = [r for r in reasons if r.counted]
+    small = [r for r in counted if r.silent and abs(r.decibans) < LITTLE]
+    if len(small) < 2:
+        return counted, ""
+    names = "; ".join(seen.name for r in small for seen in r.seen)
+    together = f"{sum(r.decibans for r in small):+.1f} dB".replace("-", "−")
+    return [r for r in counted if r not in small], f"Of little weight ({together} in all): {names}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +100,16 @@ def _reason(base: Base, standing: Standing, weight: Weight, values: Values) -> R
     fits = sign is not None and (sign.speaks == "for") == (weight.decibans > 0)
     if sign is None or not fits:
         name = weight.subjects[0]
+        observable = base.observables[name]
         row = base.rows(standing.cause, standing.symptom)[name]
-        because = silence(base.observables[name], row, weight.decibans)
-        return Reason(because, seen, weight.decibans, "silent", ("derived",), weight.counts, shop)
-    how = (sign.strength, sign.source, weight.counts, shop)
-    return Reason(sign.because, seen, weight.decibans, *how)
+        because = silence(observable, row, weight.decibans, observable.kind.codes(values[name]))
+        strength: str = word(base.scales, weight.decibans)
+        source: tuple[str, ...] = ("derived",)
+    else:
+        because, strength, source = sign.because, sign.strength, sign.source
+    return Reason(
+        because, seen, weight.decibans, strength, source, weight.counts, shop, silent=not fits
+    )
 
 
 def _shop(base: Base, standing: Standing, weight: Weight, values: Values) -> str:

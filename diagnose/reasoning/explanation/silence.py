@@ -1,7 +1,9 @@
 """What an answer that no sign of a cause names says of the cause, in words.
 
-A cause's table on a check gives the answers without a sign what its signs leave. The reader is told
-which answer the cause would rather have left, or which would have spoken against it.
+A cause's row on a check gives the answers without a sign what its signs leave, or what a panel
+estimated. The reader is told which answer the cause would rather have left, or which would have
+spoken against it; where no sign says either, how often the answer is met: a number alone is no
+reason, but it can be held against what one has seen oneself.
 """
 
 from __future__ import annotations
@@ -15,17 +17,51 @@ _NAMED = 3
 """Answers named in one sentence; the rest is counted."""
 
 
-def silence(observable: Observable, row: CauseRow, decibans: float) -> str:
-    """Why an answer without a sign weighs what it does, as a sentence without the answer."""
+def silence(
+    observable: Observable, row: CauseRow, decibans: float, codes: Sequence[int] | None
+) -> str:
+    """Why an answer without a sign weighs what it does, as a sentence without the answer.
+
+    `codes`: the answer, where it is one of the check's own.
+    """
     if decibans < 0:
         wanted = _either(_named(observable, row, "for"))
-        return f"This cause would rather show {wanted}." if wanted else _REST_AGAINST
+        return f"This cause would rather show {wanted}." if wanted else met(row, codes, decibans)
     feared = _either(_named(observable, row, "against"))
-    return f"Not seen, though it would speak against this cause: {feared}." if feared else _REST_FOR
+    if feared:
+        return f"Not seen, though it would speak against this cause: {feared}."
+    return met(row, codes, decibans)
 
 
-_REST_AGAINST = "This cause shows other answers here more often."
-_REST_FOR = "An answer that would rule this cause out was not given."
+def met(row: CauseRow, codes: Sequence[int] | None, decibans: float) -> str:
+    """How often an answer is met with a cause, and how often usually, as a sentence."""
+    often = "more" if decibans > 0 else "less"
+    if not codes or (row.absent and len(codes) > 1):
+        return f"It is met {often} often with this cause than usually."
+    mine, usual = frequency(row, codes), sum(row.usual[code] for code in codes)
+    if in_hundred(mine) == in_hundred(usual):
+        return f"{in_hundred(mine)} of 100 cars with this cause show it, hardly {often} than usual."
+    return f"{in_hundred(mine)} of 100 cars with this cause show it; usually {_small(usual)} do."
+
+
+def frequency(row: CauseRow, codes: Sequence[int]) -> float:
+    """P(one of some answers | cause)."""
+    left = [code for code in codes if code not in row.ruled_out]
+    return float(sum(row.usual[code] * 10 ** (row.decibans[code] / 10) for code in left))
+
+
+def in_hundred(share: float) -> str:
+    """A share as a count of a hundred, to begin a sentence with: 'About 62', 'Fewer than 1'."""
+    words = _small(share)
+    return f"About {words}" if words.isdigit() else words.capitalize()
+
+
+def _small(share: float) -> str:
+    count = round(100 * share)
+    return "more than 99" if count >= _ALL else f"{count}" if count else "fewer than 1"
+
+
+_ALL = 100
 
 
 def _named(observable: Observable, row: CauseRow, speaks: str) -> list[str]:

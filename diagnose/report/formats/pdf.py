@@ -42,13 +42,13 @@ def render(document: Document, paper: Paper) -> bytes:
             "PDF needs typst, which is not there: install this program again, or take --format html"
         ) from None
     source = files("diagnose.report.formats").joinpath("pages.typ").read_bytes()
-    given = {"document": json.dumps(_data(document, paper), ensure_ascii=False)}
     problem: Exception | None = None
     for own_fonts, standard in _TRIES:
         try:
+            data = _set(source, _data(document, paper), own_fonts)
             return typst.compile(
                 source,
-                sys_inputs=given,
+                sys_inputs=_given(data),
                 ignore_system_fonts=own_fonts,
                 pdf_standards=standard,
                 timestamp=0,
@@ -60,6 +60,37 @@ def render(document: Document, paper: Paper) -> bytes:
     raise CannotPrint(f"the PDF could not be set: {problem}; take --format html") from problem
 
 
+_FEW_LINES = 0.22
+"""The part of a page up to which what ends there is not worth a page of its own."""
+
+
+def _set(source: bytes, data: dict[str, Any], own_fonts: bool) -> dict[str, Any]:
+    """The data, set closer where that saves a page of a few lines."""
+    lone = _lone_ends(source, data, own_fonts)
+    if not lone:
+        return data
+    closer = {**data, "close": True}
+    return closer if _lone_ends(source, closer, own_fonts) < lone else data
+
+
+def _lone_ends(source: bytes, data: dict[str, Any], own_fonts: bool) -> int:
+    """How many parts end with a few lines on a page of their own."""
+    import typst
+
+    found = typst.query(
+        source,
+        "<end>",
+        field="value",
+        sys_inputs=_given(data),
+        ignore_system_fonts=own_fonts,
+    )
+    return sum(page > 1 and down < _FEW_LINES for page, down in json.loads(found))
+
+
+def _given(data: dict[str, Any]) -> dict[str, str]:
+    return {"document": json.dumps(data, ensure_ascii=False)}
+
+
 def _data(document: Document, paper: Paper) -> dict[str, Any]:
     made = datetime.fromisoformat(document.made)
     return {
@@ -67,6 +98,7 @@ def _data(document: Document, paper: Paper) -> dict[str, Any]:
         "subject": clean(document.subject),
         "foot": clean(document.foot),
         "paper": _SIZES[paper],
+        "close": False,
         "made": [made.year, made.month, made.day, made.hour, made.minute],
         "blocks": list(map(_block, document.blocks)),
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.evidence.weigh import UNLISTED
-from diagnose.reasoning.explanation.explain import Reason
+from diagnose.reasoning.explanation.explain import Reason, weighty
 from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import told
 from diagnose.report.content.data import ComplaintReport, Payment, RemedyReport, Report
@@ -154,7 +154,8 @@ def _misfit(found: Misfit) -> Iterator[Block]:
 
 
 def _reasons(title: str, reasons: Sequence[Reason]) -> Iterator[Block]:
-    found = [_reason(r) for r in reasons if r.counted]
+    counted, little = weighty(reasons)
+    found = [*map(_reason, counted), *filter(None, (little,))]
     if found:
         yield Heading(4, title)
         yield listed(found)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.reasoning.correction.verdict import Verdict
 from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.reasoning.explanation.said import Said
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.content.plan_data import (
     VISIT,
@@ -109,7 +110,15 @@ def _found(c: ComplaintReport) -> str:
     """What was recorded at this place, as the record has it."""
     if not c.answers:
         return "Nothing beyond the complaint itself is on record."
-    return sentence("; ".join(map(str, c.answers)))
+    return " ".join(sentence(_not_twice(said)) for said in c.answers)
+
+
+def _not_twice(said: Said) -> str:
+    """What was looked at with its answer; the answer alone where it says both."""
+    answer = said.words.casefold().split()
+    name = said.name.casefold().split()
+    twice = all(any(word.startswith(part[:4]) for word in answer) for part in name)
+    return said.words if twice else str(said)
 
 
 def _once(
@@ -194,7 +203,7 @@ def _sum(plan: PlanReport) -> Iterator[Block]:
     ]
     if len(terms) < 2:
         return
-    parts = in_whole([chance * cost for _, chance, cost in terms])
+    parts = _whole_terms([(chance, cost) for _, chance, cost in terms])
     rows = [
         (name, _how_often(chance), f"{cost:.0f}", f"{part}")
         for (name, chance, cost), part in zip(terms, parts, strict=True)
@@ -208,6 +217,21 @@ def _sum(plan: PlanReport) -> Iterator[Block]:
         (*rows, total),
         numbers=(1, 2, 3),
     )
+
+
+def _whole_terms(terms: Sequence[tuple[float, float]]) -> list[int]:
+    """What each term counts for, in whole money that adds up.
+
+    What is needed in every case counts for just what it costs; the others take up the rounding.
+    """
+    sure = [chance >= _NEARLY_ALL for chance, _ in terms]
+    whole = sum(round(cost) for (_, cost), its in zip(terms, sure, strict=True) if its)
+    left = round(sum(chance * cost for chance, cost in terms)) - whole
+    parts = [chance * cost for (chance, cost), its in zip(terms, sure, strict=True) if not its]
+    others = iter(in_whole(parts, left))
+    return [
+        round(cost) if its else next(others) for (_, cost), its in zip(terms, sure, strict=True)
+    ]
 
 
 def _with_visits(plan: ComplaintPlanReport) -> Iterator[tuple[str, float, float]]:

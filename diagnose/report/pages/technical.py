@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.reasoning.explanation.explain import Reason
+from diagnose.reasoning.explanation.explain import Reason, weighty
 from diagnose.reasoning.explanation.reckoned import Measured
 from diagnose.reasoning.explanation.said import Said, told
 from diagnose.report.content.data import ComplaintReport, Payment, Report, WhyNot
@@ -101,15 +101,18 @@ def cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
 
 
 def _evidence(title: str, reasons: Sequence[Reason], setting: Setting) -> Iterator[Block]:
-    counted = [r for r in reasons if r.counted]
-    if counted:
+    counted, little = weighty(reasons)
+    if counted or little:
         yield Heading(4, title)
+    if counted:
         yield Table(
             "Weight in decibans (dB): 3 dB make the odds twice, 10 dB ten times as high.",
             ("What was seen", "What it says", "Weight", "Source"),
             tuple(_reason(r, setting) for r in counted),
             numbers=(2,),
         )
+    if little:
+        yield Text(little, "small")
     rest = [f"{says(r)[:-1]} ({told(r.seen)})" for r in reasons if not r.counted]
     if rest:
         listed = " ".join(map(sentence, rest))

@@ -36,12 +36,15 @@ def money(cost: StepMoney, currency: str) -> str:
     return f"{cost.likely:.0f} {currency} ({ends})"
 
 
-def in_whole(parts: Sequence[float]) -> list[int]:
-    """Parts of a sum as whole numbers that add up to the sum, rounded (largest remainders)."""
+def in_whole(parts: Sequence[float], total: int | None = None) -> list[int]:
+    """Parts of a sum as whole numbers that add up to it, rounded, or to `total` beside it.
+
+    The largest remainders are rounded up first.
+    """
     whole = [floor(part) for part in parts]
-    left = round(sum(parts)) - sum(whole)
+    left = (round(sum(parts)) if total is None else total) - sum(whole)
     by_rest = sorted(range(len(parts)), key=lambda n: whole[n] - parts[n])
-    return [number + (n in by_rest[:left]) for n, number in enumerate(whole)]
+    return [number + (n in by_rest[: max(0, left)]) for n, number in enumerate(whole)]
 
 
 def in_hundred(chance: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.resources import files
 from itertools import pairwise
 
 import pytest
@@ -11,13 +12,17 @@ from page_samples import Page, pdf_pages, report_of, setting, squeezed
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.report.content.data import Report
+from diagnose.report.formats import pdf
 from diagnose.report.formats.blocks import (
     Block,
+    Document,
     Heading,
     Items,
     Pairs,
+    Paper,
     Row,
     Table,
+    Text,
     whole_percent,
 )
 from diagnose.report.pages import Audience, render
@@ -149,6 +154,39 @@ def test_no_page_of_the_file_is_nearly_empty(reasoner: Reasoner, case: str) -> N
     short = [n for n, (size, after) in enumerate(pairwise(full)) if size < 900 and after > 900]
     laid = [n for n, page in enumerate(pages) if "Laying it again" in page]
     assert [n for n in short if n + 1 not in laid] == []
+
+
+def test_no_page_holds_a_few_lines_alone() -> None:
+    """Where the last lines would stand on a page of their own, all of it is set a little closer."""
+    source = files("diagnose.report.formats").joinpath("pages.typ").read_bytes()
+    closer = 0
+    for lines in range(46, 64):
+        words = tuple(Text(f"Line {n} of a page that is read.") for n in range(lines))
+        given = pdf._data(
+            Document("Title", "For the file", "2026-03-05T14:00:00", "Foot", words), Paper.A4
+        )
+        chosen = pdf._set(source, given, own_fonts=True)
+        if chosen["close"]:
+            closer += 1
+            assert pdf._lone_ends(source, given, own_fonts=True) == 1
+            assert pdf._lone_ends(source, chosen, own_fonts=True) == 0
+    assert 1 < closer < 9
+
+
+def test_what_nobody_gave_a_reason_for_says_how_often_it_is_met(reasoner: Reasoner) -> None:
+    """No sign is an empty line or a bare number, and what hardly weighs stands in one line."""
+    report = report_of(reasoner, "rush_print_for_the_regatta")
+
+    found = [r for c in report.complaints for r in (*c.reasons_for, *c.reasons_against)]
+    silent = [r for r in found if r.silent]
+    assert len(silent) > 10
+    assert all(
+        re.match(r"(About|Fewer|More|This|Not seen|It is met)\b.+\.$", r.because) for r in silent
+    )
+    text = squeezed(" ".join(pdf_pages(render(report, "pdf", setting(Audience.MAKER)))))
+    assert squeezed("Of little weight (") in text
+    assert "silent" not in text
+    assert squeezed("Thickness as a part of unstretched film 0.97") in text
 
 
 @pytest.mark.parametrize("case", ["tailgate_milky_patch", "cup_bridged_first", "old_harbour_bus"])
