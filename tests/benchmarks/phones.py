@@ -158,7 +158,7 @@ def main(arguments: Sequence[str]) -> None:
         server = subprocess.Popen(line, stdout=subprocess.DEVNULL)
         try:
             seen = asyncio.run(_all(f"http://127.0.0.1:{port}", base, its.phones, its.answers))
-            most = _peak(server.pid)
+            most, worked = _peak(server.pid), _worked(server.pid)
         finally:
             server.terminate()
             server.wait()
@@ -176,6 +176,7 @@ def main(arguments: Sequence[str]) -> None:
         print(f"{name:29}{len(ranked):6}{at[0]:8.0f} ms{at[1]:8.0f} ms{at[2]:6.0f} ms")
     print(f"pages that were not there: {seen.wrong}")
     print(f"memory of the one process at its most: {most:.0f} MB")
+    print(f"its work in all: {worked:.0f} s of one core, every symptom made ready within it")
 
 
 async def _all(url: str, base: Base, phones: int, answers: int) -> Seen:
@@ -200,6 +201,12 @@ def _peak(process: int) -> float:
     """Resident memory at its most, in MB (Linux)."""
     status = Path(f"/proc/{process}/status").read_text(encoding="utf-8")
     return int(re.search(r"VmHWM:\s+(\d+) kB", status)[1]) / 1000  # type: ignore[index]
+
+
+def _worked(process: int) -> float:
+    """Seconds of a core that a process took (Linux)."""
+    told = Path(f"/proc/{process}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
+    return (int(told[11]) + int(told[12])) / os.sysconf("SC_CLK_TCK")
 
 
 if __name__ == "__main__":

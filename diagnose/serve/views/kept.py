@@ -77,5 +77,5 @@ def hand(look: Look, url: str) -> Page:
     """A code to scan with another phone, and its address in words."""
     import segno
 
-    code = Markup(segno.make(url, error="m").svg_inline(scale=6, border=4))  # noqa: S704
+    code = Markup(segno.make(url, error="m").svg_inline(border=4, omitsize=True))  # noqa: S704
     return page(look, "hand.html", code=code, url=url)
