@@ -28,7 +28,12 @@ Use it on a network of your own, not in one for guests.
 Ctrl-C ends it; every answer is kept."""
 
 
-def run(settings: Settings, reasoner: Reasoner, show: Callable[[str], object] = print) -> None:
+def _show(words: str) -> None:
+    """To the terminal, or at once into the log of whatever started it."""
+    print(words, flush=True)
+
+
+def run(settings: Settings, reasoner: Reasoner, show: Callable[[str], object] = _show) -> None:
     """Serve until Ctrl-C; `show` gets the address, and the code to scan with each new secret.
 
     Raises OSError where the port is taken or the secret of the pages cannot be kept.
