@@ -82,7 +82,7 @@ def bounded(check: Check, facts: Mapping[str, str]) -> Value | None:
             low, high = max(its.low, kind.low), min(its.high, kind.high)
             return Quantity(low, high) if low <= high else None
         case ChoiceKind() | SeveralKind():
-            words = _possible(check, ends)
+            words = possible(check, ends.shortest, ends.longest)
             return kind.together(check.id, words) if words else None
         case _:
             assert_never(kind)
@@ -130,12 +130,12 @@ def _fits(check: Check, ends: _Ends, answer: Answer) -> bool:
             assert_never(answer)
 
 
-def _possible(check: Check, ends: _Ends) -> list[Value]:
-    """The answers that can be right on these days."""
+def possible(check: Check, shortest: float, longest: float) -> list[Value]:
+    """The answers that can be right so many days after: at the least, and at the most."""
     return [
         word
         for word, answer in check.answers.items()
-        if answer.days and answer.days[0] <= ends.longest and answer.days[1] >= ends.shortest
+        if answer.days and answer.days[0] <= longest and answer.days[1] >= shortest
     ]
 
 

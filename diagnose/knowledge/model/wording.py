@@ -8,6 +8,7 @@ from pydantic import Field
 
 from diagnose.knowledge.model.words import (
     CheckId,
+    DateWord,
     Entry,
     Id,
     Sources,
@@ -35,6 +36,10 @@ class NumberTold(Entry):
 
     check: CheckId
     words: Said
+    along: Said = Field(default=(), description="words one of which must stand in the clause too")
+    unless: Said = Field(
+        default=(), description="words that, as near to the number, make it that of something else"
+    )
     alone: bool = Field(
         default=False, description="whether a statement that is only a number says this"
     )
@@ -56,12 +61,16 @@ class Wording(Entry):
     forms: dict[Text, Text] = Field(
         default_factory=dict, description="a form that its ending does not show: torn is tear"
     )
+    short: dict[Text, Text] = Field(
+        default_factory=dict, description="what is written short: n/s is nearside"
+    )
     fillers: Said = Field(default=(), description="words that say nothing of their own")
     little: Said = Field(
         default=(), description="small words, such as 'off', before and after which order matters"
     )
     stops: Said = Field(default=(), description="words at which a new statement begins")
     no: Said = Field(default=(), description="words that deny what follows")
+    no_further: Said = Field(default=(), description="small words past which a 'no' does not reach")
     not_no: Said = Field(default=(), description="words that look like denying and do not")
     perhaps: Said = Field(default=(), description="words that make a statement a mere guess")
     unsure: Said = Field(default=(), description="words that say that it could not be told")
@@ -76,7 +85,15 @@ class Wording(Entry):
         default_factory=dict, description="the days of a unit of time: week is 7"
     )
     months: Said = Field(default=(), description="the names of the months, January first")
-    laid: Said = Field(default=(), description="words beside a month that make it that of laying")
+    seasons: dict[Text, Annotated[int, Field(ge=1, le=12)]] = Field(
+        default_factory=dict, description="the month in which a season begins; it has three"
+    )
+    lately: dict[Text, tuple[int, int]] = Field(
+        default_factory=dict, description="days ago, least and most: yesterday is 1, 1"
+    )
+    dates: dict[DateWord, Said] = Field(
+        default_factory=dict, description="words beside a date that say what was done then"
+    )
     places: dict[Id, Said] = Field(
         default_factory=dict, description="other words for a place of the vehicle, without a side"
     )

@@ -1,19 +1,19 @@
-"""Numbers, times and dates in a text: three weeks, half an inch, -5 to 3 °C, laid in May."""
+"""Numbers and times in a text: three weeks, half an inch, -5 to 3 °C."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
 
 from diagnose.knowledge.model import Check, Wording
+from diagnose.knowledge.words.days import MONTH
 from diagnose.knowledge.words.vocabulary import Vocabulary
 from diagnose.measures import units
 from diagnose.measures.quantity import Quantity, between
 
-MONTH = 365.25 / 12
-"""Days of a month on average."""
+DEGREES = ("degrees", "degree", "deg")
+"""Of whatever scale, for nobody says it; so they are never sure."""
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _UNIT = r"%\s?rh|%|°\s?[cf]|[a-zµ]+(?:/[a-z]+)?|[\"″]"
@@ -53,7 +53,7 @@ class AmountReader:
 
     def _scale(self, first: str, unit: str) -> float:
         """What turns the unit of a range's first number into that of its last: months to years."""
-        one, other = (self._days.get(self._stem(name)) for name in (first, unit))
+        one, other = (self._day(name) for name in (first, unit))
         return one / other if one and other else 1.0
 
     def _number(self, text: str) -> tuple[float, float]:
@@ -67,8 +67,16 @@ class AmountReader:
 
     def days(self, amount: Amount) -> tuple[float, float] | None:
         """A time in days; None where the unit is none of time."""
-        one = self._days.get(self._stem(amount.unit))
+        one = self._day(amount.unit)
         return None if one is None else (amount.low * one, amount.high * one)
+
+    def _day(self, unit: str) -> float | None:
+        """The days of a unit of time, short ones with their plural: mo, mos, yr, yrs."""
+        return self._days.get(self._stem(unit)) or self._days.get(unit.removesuffix("s"))
+
+    def is_unit(self, word: str) -> bool:
+        """Whether a word is a unit of time or length."""
+        return bool(self._day(word)) or word in units.spellings_of("mm")
 
     def reading(self, amount: Amount, check: Check) -> Quantity | None:
         """The amount in the unit of a check, None where it does not fit."""
@@ -80,6 +88,8 @@ class AmountReader:
 
     def _converted(self, amount: Amount, unit: str) -> Quantity | None:
         spellings = units.spellings_of(unit)
+        if amount.unit in DEGREES and unit == "°C":
+            return _rounded(amount.low, amount.high)
         said = (amount.unit, amount.unit.removesuffix("s"), amount.unit.removesuffix("es"))
         name = next((name for name in said if name in spellings), None)
         if name is not None:
@@ -100,7 +110,7 @@ def _rounded(low: float, high: float) -> Quantity:
 def _pattern(counts: Mapping[str, object], under: Sequence[str]) -> re.Pattern[str]:
     """A number or two with the unit after: 'under a year', 'two and a half weeks', '18-24 mm'."""
     words = "|".join(sorted(map(re.escape, counts), key=len, reverse=True)) or "(?!)"
-    number = rf"(?:[-−]?\d+(?:[.,]\d+)?(?:\s?[½¼¾])?|[½¼¾]|\b(?:{words})\b)"
+    number = rf"(?!\d{{4}}s\b)(?:[-−]?\d+(?:[.,]\d+)?(?:\s?[½¼¾])?|[½¼¾]|\b(?:{words})\b)"
     below = "|".join(map(re.escape, under)) or "(?!)"
     return re.compile(
         rf"(?:(?P<under>\b(?:{below}))\s+)?"
@@ -110,10 +120,3 @@ def _pattern(counts: Mapping[str, object], under: Sequence[str]) -> re.Pattern[s
         rf"(?:[\s-]*(?P<unit>{_UNIT})(?![a-z]))?",
         re.IGNORECASE,
     )
-
-
-def month_before(number: int, today: date) -> tuple[date, date]:
-    """First and last day of the latest month of that number (1 to 12) that has begun."""
-    year = today.year - (number > today.month)
-    after = date(year + number // 12, number % 12 + 1, 1)
-    return date(year, number, 1), min(after - timedelta(days=1), today)

@@ -20,6 +20,9 @@ AGAIN = 0.3
 LIKE = 10.0
 """What full likeness to a symptom weighs beside the words that name it."""
 
+BY_NAME = 0.5
+"""What being named weighs by itself beside a mere likeness."""
+
 FAR = 0.4
 """How much of the weight of one that is named a mere likeness must have to be shown beside it."""
 
@@ -62,20 +65,35 @@ def decided(
     symptoms = _symptoms(text, [p for p in pieces if p.kind == "symptom"], like)
     implied = _implied(base, symptoms[:1])
     by: dict[str, list[Clue]] = defaultdict(list)
-    for piece in (*(p for p in pieces if p.kind == "answer"), *implied):
+    told = [p for p in pieces if p.kind == "answer" and _fits(base, p, symptoms[:1])]
+    for piece in (*told, *implied):
         by[piece.subject].append(piece)
     answers = tuple(_one(base, text, by[subject]) for subject in sorted(by))
     places = sorted(
         _ranked(text, [p for p in pieces if p.kind == "place"]),
         key=lambda place: place.value in base.words.wide,
     )
-    return Understood(symptoms, tuple(_sided(text, p, sides) for p in places), answers)
+    either = Counter(place.spans for place in places)
+    known = [replace(p, sure=p.sure and either[p.spans] == 1) for p in places]
+    nearest = sorted(known, key=lambda place: either[place.spans] > 1)
+    return Understood(symptoms, tuple(_sided(text, p, sides) for p in nearest), answers)
+
+
+def _fits(base: Base, piece: Clue, symptoms: Sequence[Proposal]) -> bool:
+    """Whether one word can say this here: 'scraped' tells nothing of removal at a lifted edge."""
+    if piece.weight > 1 or not symptoms or not symptoms[0].sure:
+        return True
+    check, group = base.checks[piece.subject], base.symptoms[str(symptoms[0].value)].group
+    groups = {
+        base.symptoms[name].group if name in base.symptoms else name for name in check.asked_at
+    }
+    return not groups or group in groups
 
 
 def _symptoms(text: str, pieces: Sequence[Clue], like: Like) -> tuple[Proposal, ...]:
     """The symptoms named, ranked with what the text is like; where none is named, the likest."""
     named = [
-        replace(p, weight=p.weight + LIKE * like.cosine(str(p.value)))
+        replace(p, weight=p.weight + BY_NAME + LIKE * like.cosine(str(p.value)))
         for p in _ranked(text, pieces)
     ]
     known = {p.value for p in named}

@@ -21,6 +21,9 @@ from diagnose.knowledge.words.vocabulary import NOT, Clause, Vocabulary
 REACH = 6
 """Words before a phrase within which a 'no' denies it."""
 
+PLACE_REACH = 2
+"""The same before a place: 'not the bonnet'."""
+
 WHOLE = "."
 """What ends a phrase that says something only where nothing else stands in its clause."""
 
@@ -107,6 +110,16 @@ class Lexicon:
         return found
 
     @cached_property
+    def _place_words(self) -> frozenset[str]:
+        """The words by which places and sides are called."""
+        where = {
+            words
+            for words, its in self._phrases.items()
+            if any(means.kind in ("place", "side") for means in its)
+        }
+        return frozenset(word for words in where for word in words)
+
+    @cached_property
     def words(self) -> frozenset[str]:
         """Every word of every phrase, as meant."""
         return frozenset(word for words in self._phrases for word in words)
@@ -115,7 +128,7 @@ class Lexicon:
         """The phrases found in a clause; `follows` is the first word of the next one."""
         there = {w.meant for w in clause.words} | {w.kind for w in clause.words}
         found = [
-            Hit(means, at, self._denied(clause, at, follows))
+            Hit(means, at, self._denied(clause, means, at, follows))
             for word in sorted(there)
             for words in self._anchored.get(word, ())
             if there.issuperset(words)
@@ -140,7 +153,7 @@ class Lexicon:
         size = len(words)
         for start in (n for n, forms in enumerate(said) if words[0] in forms):
             at = _in_order(said, words, start)
-            if at and at[-1] - at[0] < size + (ORDERED if size > 1 else 0):
+            if at and self._between(said, at) <= (ORDERED if size > 1 else 0):
                 yield at
         if 1 < size == len(set(words)) and not self._small(words) and NOT not in words:
             for start in range(len(said)):
@@ -148,16 +161,27 @@ class Lexicon:
                 if at:
                     yield at
 
+    def _between(self, said: Sequence[Forms], at: Sequence[int]) -> int:
+        """How many other words stand among those of a phrase; where it is on the car parts none."""
+        others = (said[n][0] for n in range(at[0], at[-1]) if n not in at)
+        return sum(word not in self._place_words for word in others)
+
+    def _reach(self, means: Means) -> int:
+        """How far before a phrase a 'no' denies it: what is not done at a door is a door still."""
+        return PLACE_REACH if means.kind in ("place", "side") else REACH
+
     def _small(self, words: Sequence[str]) -> bool:
         """Whether the order of some words matters, for a small word is among them."""
         return any(part in self.vocabulary.little for word in words for part in word.split("_"))
 
-    def _denied(self, clause: Clause, at: tuple[int, ...], follows: str) -> bool:
+    def _denied(self, clause: Clause, means: Means, at: tuple[int, ...], follows: str) -> bool:
         """Whether a 'no' that is not of the phrase stands before it, within it, or answers it."""
         meant = clause.meant
-        before = range(max(0, min(at) - REACH), max(at))
-        if any(meant[n] == NOT and n not in at for n in before):
-            return True
+        for n in range(max(at) - 1, max(0, min(at) - self._reach(means)) - 1, -1):
+            if meant[n] == NOT and n not in at:
+                return True
+            if n < min(at) and not self.vocabulary.no_further.isdisjoint(meant[n].split("_")):
+                break
         return clause.stop in ANSWERED and max(at) == len(meant) - 1 and follows == NOT
 
 

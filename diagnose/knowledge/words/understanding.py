@@ -6,7 +6,7 @@ something else that was said, or stands against other words is proposed and neve
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -17,7 +17,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, parse
 from diagnose.knowledge.model import Entry, TimeTold
 from diagnose.knowledge.model import NumberTold as AmountWords
-from diagnose.knowledge.words.amounts import Amount, AmountReader, month_before
+from diagnose.knowledge.words.amounts import DEGREES, Amount, AmountReader
+from diagnose.knowledge.words.days import DayReader, Days, lies_between
 from diagnose.knowledge.words.deciding import Clue, VehicleSide, decided
 from diagnose.knowledge.words.lexicon import REACH, Hit, Lexicon, Means
 from diagnose.knowledge.words.likeness import Likeness
@@ -25,7 +26,6 @@ from diagnose.knowledge.words.proposal import TextSpan, Understood
 from diagnose.knowledge.words.runs import Run, Runs
 from diagnose.knowledge.words.spelling import Spelling
 from diagnose.knowledge.words.vocabulary import NOT, Clause, stems_in
-from diagnose.measures.quantity import Quantity
 
 NEAR = 5
 """Words between a number and the word that says what it is the number of."""
@@ -41,8 +41,9 @@ HINT = 0.5
 class _Cue:
     """What a run of words stands for: a guess, doubt, laying, or what a number belongs to."""
 
-    role: Literal["perhaps", "unsure", "laid", "told", "hint", "amount"]
+    role: Literal["perhaps", "unsure", "dated", "told", "hint", "amount", "along", "unless"]
     number: int = 0
+    fact: str = ""
 
 
 @dataclass
@@ -67,6 +68,7 @@ class Understanding:
         self.lexicon = Lexicon(base)
         self.vocabulary = self.lexicon.vocabulary
         self._amounts = AmountReader(base.words, self.vocabulary)
+        self._days = DayReader(base.words)
         self._cues = Runs(self._said_cues())
 
     def _said_cues(self) -> Iterator[tuple[tuple[str, ...], _Cue]]:
@@ -75,8 +77,9 @@ class Understanding:
             yield self.vocabulary.meant(words), _Cue("perhaps")
         for words in wording.unsure:
             yield self.vocabulary.meant(words), _Cue("unsure")
-        for words in wording.laid:
-            yield self.vocabulary.meant(words), _Cue("laid")
+        for fact, its in wording.dates.items():
+            for words in its:
+                yield self.vocabulary.meant(words), _Cue("dated", fact=fact)
         for number, told in enumerate(wording.told):
             for words in told.words:
                 yield self.vocabulary.meant(words), _Cue("told", number)
@@ -85,6 +88,10 @@ class Understanding:
         for number, amount in enumerate(wording.amounts):
             for words in amount.words:
                 yield self.vocabulary.meant(words), _Cue("amount", number)
+            for words in amount.along:
+                yield self.vocabulary.meant(words), _Cue("along", number)
+            for words in amount.unless:
+                yield self.vocabulary.meant(words), _Cue("unless", number)
 
     @cached_property
     def _likeness(self) -> Likeness:
@@ -108,17 +115,44 @@ class Understanding:
     def read(self, text: str, today: date | None = None) -> Understood:
         """What a text says; a month is the latest of its name before `today`."""
         clauses = self.clauses(text)
-        amounts = list(self._amounts.read(text))
+        days = list(self._days.read(text, today)) if today is not None else []
+        amounts = [a for a in self._amounts.read(text) if not any(_meet(a, its) for its in days)]
         said = _Said()
+        dated: dict[str, Days] = {}
         for number, clause in enumerate(clauses):
             follows = clauses[number + 1].meant[0] if number + 1 < len(clauses) else ""
             cues = list(self._cues.find(clause.meant))
-            self._phrases(clause, self.lexicon.hits(clause, follows), cues, said)
+            hits = self._apart(clause, self.lexicon.hits(clause, follows))
+            self._phrases(clause, hits, cues, said)
             self._numbers(clause, amounts, cues, said)
-            if today is not None:
-                self._months(clause, cues, today, said)
+            for its in days:
+                if clause.start <= its.start < clause.end:
+                    self._dated(clause, its, cues, dated)
+        if today is not None:
+            self._between(dated, today, said)
         found = decided(self._base, text, said.pieces, said.sides, self._likeness.of(clauses))
         return replace(found, kept=tuple(_left(text, clauses, said.used)))
+
+    def _apart(self, clause: Clause, hits: Sequence[Hit]) -> list[Hit]:
+        """The phrases, without those that take a word out of a place or number it is part of.
+
+        In 'nearside front wing peels at the edge' nothing is said of a front edge, and 'a quarter
+        inch' is no rear quarter.
+        """
+        places = [set(hit.at) for hit in hits if hit.means.kind == "place" and hit.size > 1]
+        return [hit for hit in hits if not self._torn_out(clause, hit, places)]
+
+    def _torn_out(self, clause: Clause, hit: Hit, places: Sequence[set[int]]) -> bool:
+        own = set(hit.at)
+        if hit.means.kind == "place":
+            after = clause.words[max(own) + 1 :]
+            counts = all(clause.words[at].text.casefold() in self._wording.counts for at in own)
+            return counts and bool(after) and self._amounts.is_unit(after[0].text.casefold())
+        shared = [own & its for its in places if own - its and its - own]
+        little = self.vocabulary.little
+        return hit.means.kind == "answer" and any(
+            its and all(clause.words[at].meant in little for at in its) for its in shared
+        )
 
     def _phrases(
         self, clause: Clause, hits: Sequence[Hit], cues: Sequence[Run[_Cue]], said: _Said
@@ -169,6 +203,8 @@ class Understanding:
         said: _Said,
     ) -> None:
         about = self.vocabulary.little
+        along = {run.key.number for run in cues if run.key.role == "along"}
+        cues = [run for run in cues if self._goes_along(run.key, along)]
         for amount in amounts:
             inside = [
                 at for at, w in enumerate(clause.words) if amount.start <= w.start < amount.end
@@ -176,9 +212,15 @@ class Understanding:
             if inside and len(inside) == sum(w.meant not in about for w in clause.words):
                 self._alone(amount, said)
             if inside and NOT not in clause.meant[max(0, inside[0] - REACH) : inside[0]]:
-                for cue, word in _beside(clause, range(inside[0], inside[-1] + 1), cues):
+                span = range(inside[0], inside[-1] + 1)
+                for cue, word in _beside(clause, span, cues, about):
                     for piece in self._told(cue, amount, word):
                         said.add(piece)
+
+    def _goes_along(self, cue: _Cue, along: Container[int]) -> bool:
+        """Whether a word beside a number says so alone, or what it needs stands beside it."""
+        needs = cue.role == "amount" and bool(self._wording.amounts[cue.number].along)
+        return not needs or cue.number in along
 
     def _alone(self, amount: Amount, said: _Said) -> None:
         """What a statement says that is nothing but a number: an age, perhaps."""
@@ -212,39 +254,66 @@ class Understanding:
         if amount.unit or not its.needs_unit:
             value = self._amounts.reading(amount, check)
             if value is not None:
-                yield Clue("answer", check.id, value, NUMBER, span, True)
+                sure = amount.unit not in DEGREES
+                yield Clue("answer", check.id, value, NUMBER, span, sure)
 
-    @cached_property
-    def _names(self) -> dict[str, int]:
-        stem = self.vocabulary.stem
-        return {stem(name.casefold()): n for n, name in enumerate(self._wording.months, 1)}
+    def _dated(
+        self, clause: Clause, its: Days, cues: Sequence[Run[_Cue]], dated: dict[str, Days]
+    ) -> None:
+        """What a day is the day of, by the nearest word for it; told twice, the first counts."""
+        at = [n for n, w in enumerate(clause.words) if its.start <= w.start < its.end]
+        near = [(_gap(run, at), run.key.fact) for run in cues if run.key.role == "dated" and at]
+        if near:
+            dated.setdefault(min(near)[1], its)
 
-    def _months(self, clause: Clause, cues: Sequence[Run[_Cue]], today: date, said: _Said) -> None:
-        """The age that 'laid in May' gives, from the month's last day to its first."""
-        age = self._base.role("age")
-        if not age or not any(run.key.role == "laid" for run in cues):
-            return
-        for word in clause.words:
-            if word.meant in self._names:
-                first, last = month_before(self._names[word.meant], today)
-                ages = [round((today - day).days * 12 / 365.25, 1) for day in (last, first)]
-                span = TextSpan(word.start, word.end)
-                said.add(Clue("answer", age, Quantity(*ages), NUMBER, span, True))
+    def _between(self, dated: Mapping[str, Days], today: date, said: _Said) -> None:
+        """The answers that lie between the days told."""
+        for check in self._base.checks.values():
+            value = lies_between(check, dated, today) if dated else None
+            sides = (*check.between.since, *check.between.until) if check.between else ()
+            told = [dated[name] for name in sides if name in dated]
+            if value is None:
+                continue
+            for its in told:
+                span = TextSpan(its.start, its.end)
+                sure = all(days.sure for days in told)
+                said.add(Clue("answer", check.id, value, NUMBER, span, sure, "day"))
 
 
 def _beside(
-    clause: Clause, inside: range, cues: Sequence[Run[_Cue]]
+    clause: Clause, inside: range, cues: Sequence[Run[_Cue]], little: Set[str]
 ) -> Iterator[tuple[_Cue, TextSpan]]:
-    """Each thing that a number may belong to, with the nearest word for it."""
+    """Each thing that a number may belong to, with the nearest word for it.
+
+    A small word stands right beside its number: 'on three years', and not 'on both doors two days'.
+    """
     found: dict[_Cue, tuple[int, Run[_Cue]]] = {}
     for run in cues:
-        gap = max(run.first - inside[-1], inside[0] - run.after + 1, 0)
-        if gap <= NEAR and (run.key not in found or gap < found[run.key][0]):
+        gap = _gap(run, inside)
+        near = 1 if set(clause.meant[run.first : run.after]) <= little else NEAR
+        if gap <= near and (run.key not in found or gap < found[run.key][0]):
             found[run.key] = (gap, run)
     told = {cue.number for cue in found if cue.role == "told"}
-    for cue, (_, run) in found.items():
-        if cue.role != "hint" or cue.number not in told:
+    for cue, (gap, run) in found.items():
+        if cue.role == "hint" and cue.number in told:
+            continue
+        if cue.role != "amount" or _belongs(found, cue, gap):
             yield cue, TextSpan(clause.words[run.first].start, clause.words[run.after - 1].end)
+
+
+def _gap(run: Run[_Cue], inside: Sequence[int]) -> int:
+    """How many words lie between a run and some words of its clause."""
+    return max(run.first - inside[-1], inside[0] - run.after + 1, 0)
+
+
+def _belongs(found: Mapping[_Cue, tuple[int, Run[_Cue]]], cue: _Cue, gap: int) -> bool:
+    """Whether a number is what the word beside it says, and nothing as near says otherwise."""
+    other = found.get(_Cue("unless", cue.number))
+    return other is None or other[0] > gap
+
+
+def _meet(amount: Amount, days: Days) -> bool:
+    return amount.start < days.end and days.start < amount.end
 
 
 def _left(text: str, clauses: Sequence[Clause], used: Sequence[TextSpan]) -> Iterator[str]:

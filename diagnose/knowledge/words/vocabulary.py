@@ -16,10 +16,14 @@ from diagnose.knowledge.words.spelling import Spelling
 from diagnose.knowledge.words.stem import stem
 
 _TOKEN = re.compile(
-    r"\s-\s|\d+(?:[.,]\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*|°\s?[CFcf]\b|[%°½¼¾\"″]|[^\w\s]|\n"
+    r"\s-\s|\d+(?:[.,]\d+)?|\b[a-z](?:/[a-z])+\b|\bw/|[^\W\d_]+(?:['’][^\W\d_]+)*|°\s?[CFcf]\b|[%°½¼¾\"″]|[^\w\s]|\n",
+    re.IGNORECASE,
 )
 _STOP = re.compile(r"\s-\s|[.,;:!?()\[\]\n–—]")
 _SAYS = re.compile(r"[^\W_]|[°%½¼¾\"″]")
+SHORT = 4
+"""Letters under which a unit of time is written short, with a point after it perhaps."""
+
 NOT = "not"
 """What every word that denies becomes."""
 
@@ -101,12 +105,23 @@ class Vocabulary:
         words: list[Word] = []
         for found in _TOKEN.finditer(text):
             token = found[0].casefold().replace("’", "'")
+            if found[0] == "." and words and self._cut_short(words[-1], found.start()):
+                continue
             if token in self._stops or _STOP.fullmatch(token):
                 yield words, found.start(), found[0]
                 words = []
             elif token not in self._fillers and _SAYS.match(token):
-                words.append(Word(found.start(), found.end(), found[0], self._word(token)))
+                words += self._spelled_out(found, token)
         yield words, len(text), ""
+
+    def _cut_short(self, word: Word, stop: int) -> bool:
+        """Whether a point belongs to a word written short: 'mo.', '14 wks.'."""
+        return word.end == stop and word.text.casefold() in self._units
+
+    def _spelled_out(self, found: re.Match[str], token: str) -> Iterator[Word]:
+        """The word, or the words that it is written short for."""
+        for part in self._short.get(token, (token,)):
+            yield Word(found.start(), found.end(), found[0], self._word(part))
 
     def _word(self, token: str) -> str:
         if token in self._no or token.endswith("n't"):
@@ -139,6 +154,16 @@ class Vocabulary:
         return frozenset(self._wording.stops)
 
     @cached_property
+    def _short(self) -> Mapping[str, Sequence[str]]:
+        return {short: words.split() for short, words in self._wording.short.items()}
+
+    @cached_property
+    def _units(self) -> frozenset[str]:
+        """Units of time as they are written short, with their plural."""
+        short = {unit for unit in self._wording.days if len(unit) < SHORT}
+        return frozenset(short | {f"{unit}s" for unit in short})
+
+    @cached_property
     def _fillers(self) -> frozenset[str]:
         return frozenset(self._wording.fillers)
 
@@ -150,6 +175,11 @@ class Vocabulary:
     def little(self) -> frozenset[str]:
         """The small words beside which order matters."""
         return frozenset(self.stem(word) for word in self._wording.little)
+
+    @cached_property
+    def no_further(self) -> frozenset[str]:
+        """The small words past which a 'no' does not reach: 'will not stick on bare plastic'."""
+        return frozenset(self.stem(word) for word in self._wording.no_further)
 
     @cached_property
     def _same(self) -> Mapping[tuple[str, ...], str]:

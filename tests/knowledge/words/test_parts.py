@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.words.amounts import AmountReader, month_before
+from diagnose.knowledge.words.amounts import AmountReader
+from diagnose.knowledge.words.days import DayReader
 from diagnose.knowledge.words.lexicon import ways
 from diagnose.knowledge.words.places import places_called
 from diagnose.knowledge.words.spelling import Meant, Spelling
@@ -97,17 +98,45 @@ def test_numbers_are_read_in_digits_and_words(
 
 
 @pytest.mark.parametrize(
-    ("month", "first", "last"),
+    ("said", "first", "last", "sure"),
     [
-        (5, date(2026, 5, 1), date(2026, 5, 31)),
-        (12, date(2025, 12, 1), date(2025, 12, 31)),
-        (11, date(2026, 11, 1), date(2026, 11, 29)),
-        (2, date(2026, 2, 1), date(2026, 2, 28)),
+        ("in May", date(2026, 5, 1), date(2026, 5, 31), True),
+        ("in December", date(2025, 12, 1), date(2025, 12, 31), True),
+        ("in November", date(2026, 11, 1), date(2026, 11, 29), True),
+        ("Feb 2024", date(2024, 2, 1), date(2024, 2, 29), True),
+        ("05/2025", date(2025, 5, 1), date(2025, 5, 31), True),
+        ("12 October", date(2026, 10, 12), date(2026, 10, 12), True),
+        ("the 3rd of December", date(2025, 12, 3), date(2025, 12, 3), True),
+        ("Oct. 12th, 2025", date(2025, 10, 12), date(2025, 10, 12), True),
+        ("14.11.", date(2026, 11, 14), date(2026, 11, 14), True),
+        ("21/11/26", date(2026, 11, 21), date(2026, 11, 21), True),
+        ("11/21/2025", date(2025, 11, 21), date(2025, 11, 21), True),
+        ("7/8/26", date(2026, 8, 7), date(2026, 8, 7), False),
+        ("10/12/26", date(2026, 10, 12), date(2026, 10, 12), True),
+        ("2024-06-01", date(2024, 6, 1), date(2024, 6, 1), True),
+        ("2024-06", date(2024, 6, 1), date(2024, 6, 30), True),
+        ("yesterday", date(2026, 11, 28), date(2026, 11, 28), True),
+        ("last week", date(2026, 11, 16), date(2026, 11, 26), True),
+        ("in spring 2023", date(2023, 3, 1), date(2023, 5, 31), True),
+        ("last winter", date(2025, 12, 1), date(2026, 2, 28), True),
     ],
 )
-def test_a_month_is_the_latest_that_has_begun(month: int, first: date, last: date) -> None:
-    """Said in November, 'December' is that of last year; this month ends today."""
-    assert month_before(month, date(2026, 11, 29)) == (first, last)
+def test_days_are_read_as_they_are_written(
+    base: Base, said: str, first: date, last: date, sure: bool
+) -> None:
+    """Said on 29 November: without a year the latest that has begun; two ways to read are unsure."""
+    found = list(DayReader(base.words).read(said, date(2026, 11, 29)))
+
+    assert [(d.first, d.last, d.sure) for d in found] == [(first, last, sure)]
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["it may have been laid badly", "1/4 inch", "31.2.2026", "3.5 mm", "12/2030", "fell off"],
+)
+def test_what_is_no_day_is_none(base: Base, said: str) -> None:
+    """'May' that is no month, fractions, numbers, days that do not exist or have not come."""
+    assert not list(DayReader(base.words).read(said, date(2026, 11, 29)))
 
 
 WANTED = {"bubble": "bubbl", "bubbles": "bubbl", "silicone": "silicon", "recess": "recess"}
