@@ -37,12 +37,14 @@ SHORTEST_WORD = 3
 """Letters from which a word is looked for in checks."""
 
 TOLD_SOMETHING = 0.05
-"""Bits from which a check told something, whatever was to be expected: shown as 0.1, not 0.0."""
+"""How far a check has to move what ought to be believed (in bits) to have told anything."""
+
+_TOLD = ((1.0, "very much"), (0.4, "much"), (0.15, "something"), (TOLD_SOMETHING, "a little"))
 
 SCORING = (
     "Belief earns from −100 to 100: for each cause the difference between the chance you gave it"
-    " and what is so is squared, and the squares are taken off (the Brier score). It is reckoned"
-    " over what the evidence you had seen supports. So say what you truly believe: nothing earns"
+    " and what is so is squared, and the squares are taken off. It is reckoned over what the"
+    " evidence you had seen supports. So say what you truly believe: nothing earns"
     " more. Naming the right cause never costs, and naming a wrong one never earns. The first"
     " remedy earns up to 20 and the payer up to 10, by how likely each is right with what you had"
     " seen. Each working minute costs 0.2, a check that harms a little 2, a destructive one 10, a"
@@ -129,7 +131,7 @@ def feedback_lines(base: Base, found: Feedback) -> tuple[str, ...]:
         ("Verdict", _verdict(base, found.session)),
         ("Why it happens", why_lines(base, found)),
         ("Score", (*score_lines(found.score), *_unsettled(found))),
-        ("Your path, in bits: one bit halves what is open", path_lines(base, found.yours)),
+        ("Your path, and what each check told", path_lines(base, found.yours)),
         (
             "The path by what tells most for its minutes, of what this record can tell",
             path_lines(base, found.engine),
@@ -208,18 +210,25 @@ def _payer(base: Base, payer: str) -> str:
     return base.payers[payer].name if payer else "nobody"
 
 
+WORTH_TELLING = 5
+"""Points of luck from which it is told."""
+
+
 def score_lines(score: Score) -> tuple[str, ...]:
     """The points, one line for each part, each with what it was reckoned by."""
-    luck = "by what you had seen there was no luck in it"
-    if abs(score.luck) >= 1:
-        word = "good" if score.luck > 0 else "bad"
-        luck = f"how this case ended would have made {score.luck:+.0f}, {word} luck, not counted"
+    luck = ""
+    if abs(score.luck) >= WORTH_TELLING:
+        ended, word = score.reckoned + score.luck, "good" if score.luck > 0 else "bad"
+        luck = (
+            f"; held against how this case ended it would be {ended:.0f}, which is {word} luck and"
+            " not counted"
+        )
     return (
-        f"{score.total:.0f} points = belief {score.belief:.0f} + remedy {score.remedy:.0f} + payer"
-        f" {score.payer:.0f} − minutes {score.minutes:.1f} − harm {score.harm:.0f}",
-        f"belief by what you had seen and been told {score.reckoned:+.0f}{_bounded(score)}; the"
-        f" best belief {score.possible:+.0f}; {luck}",
-        f"at most: first remedy {REMEDY:.0f}, payer {PAYER:.0f}",
+        f"{score.total:.0f} points: belief {score.belief:.0f}, remedy {score.remedy:.0f} of"
+        f" {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}; taken off {score.minutes:.1f} for"
+        f" minutes and {score.harm:.0f} for harm",
+        f"belief: by what you had seen and been told yours was worth {score.reckoned:.0f} of at"
+        f" most {score.possible:.0f}{_bounded(score)}{luck}",
     )
 
 
@@ -243,14 +252,19 @@ def _bounded(score: Score) -> str:
 
 
 def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
-    """A path, check by check."""
-    lines = [f"{n}. {_step(base, step)}" for n, step in enumerate(steps, 1)]
-    minutes = sum(step.minutes for step in steps)
-    told = sum(step.told for step in steps)
+    """A path, check by check; what would have told more is named when it first would have."""
     if not steps:
         return ("No check.",)
-    total = f"{counted(len(steps), 'check')}, {minutes:g} min, {told:.1f} bits told"
-    return (*lines, f"{total}.")
+    named: set[str] = set()
+    lines = []
+    for number, step in enumerate(steps, 1):
+        words = _step(base, step)
+        if step.better and step.better[0] not in named:
+            named.add(step.better[0])
+            words += f" More for its minutes: {base.checks[step.better[0]].name}."
+        lines.append(f"{number}. {words}")
+    minutes = sum(step.minutes for step in steps)
+    return (*lines, f"{counted(len(steps), 'check')}, {minutes:g} min.")
 
 
 def _step(base: Base, step: Step) -> str:
@@ -259,7 +273,7 @@ def _step(base: Base, step: Step) -> str:
         told = "the record does not say"
     else:
         leads = f"{cause_name(base, step.leading)} then leads with {step.chance:.0%}"
-        told = f"{says(check, step.answer)}; told {step.told:.1f} bits, {leads}"
+        told = f"{says(check, step.answer)}; told {_much(step.told)}, {leads}"
     harm = harm_words(step.harm)
     words = f"{check.name} ({step.minutes:g} min{harm}): {told}."
     if step.expected == 0 and step.told < TOLD_SOMETHING and step.speaks:
@@ -268,10 +282,12 @@ def _step(base: Base, step: Step) -> str:
         words += " Wasted: hardly anything was to be expected of it at this point."
     elif step.expected == 0:
         words += " Hardly anything was to be expected of it here; it told something all the same."
-    if step.better:
-        name, bits = step.better
-        words += f" More for its minutes: {base.checks[name].name}, {bits:.1f} bits expected."
     return words
+
+
+def _much(bits: float) -> str:
+    """How much a check told, in words."""
+    return next((words for least, words in _TOLD if bits >= least), "nothing new")
 
 
 def _moves(found: Feedback) -> Iterator[str]:
@@ -280,15 +296,23 @@ def _moves(found: Feedback) -> Iterator[str]:
         yield f"after {counted(move.after, 'check')}: yours {move.stated:.0%}{ought}"
 
 
+_SIGNS = {
+    "barely": "a slight sign",
+    "substantial": "a clear sign",
+    "strong": "a strong sign",
+    "decisive": "a decisive sign",
+}
+
+
 def missed_lines(base: Base, missed: Missed | None) -> tuple[str, ...]:
     """The sign that was missed, with its reason."""
     if missed is None:
-        return ("None: you looked at everything that spoke for it.",)
+        return ("None of weight: you looked at what spoke for it.",)
     names = ", ".join(base.checks[c].name for c in missed.checks)
     how = "you saw it, and named another cause" if missed.seen else _not_looked(base, missed)
     source = ", ".join(missed.source)
     strength = word(base.scales, missed.decibans)
-    return (f"{names} ({how}).", f"{missed.because} (a {strength} sign; source: {source})")
+    return (f"{names} ({how}).", f"{missed.because} ({_SIGNS[strength]}; source: {source})")
 
 
 def _not_looked(base: Base, missed: Missed) -> str:

@@ -14,7 +14,8 @@ from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.score import Score, score
 from diagnose.practice.session.session import Session
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.reasoning.evidence.weigh import Differential, Weight
+from diagnose.reasoning.evidence.weigh import Weight
+from diagnose.reasoning.explanation.silence import met_apart
 from diagnose.reasoning.questions.question import NextChecks, Question
 
 TINY = 1e-3
@@ -224,22 +225,23 @@ def _on_right(item: Item, belief: Belief) -> float:
 def missed(judge: Judge, session: Session) -> Missed | None:
     """The weightiest sign of the right cause that was not looked at, or not believed.
 
-    None where the right cause was named and nothing that speaks for it was left out.
+    Where the right cause was named, the weightiest that was not looked at; None where nothing of
+    weight was left out.
     """
     assert session.decision is not None
     item = session.item
     cause = item.right[0]
     if cause not in judge.base.causes:
         return None
-    full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
-    signs = _signs_for(full, cause, session.decision.cause)
+    signs = _signs_for(judge, item, cause, session.decision.cause)
     had = {**judge.heard(item), **session.seen}
-    unseen = [(w, size) for w, size in signs if not _was_seen(judge, w, had)]
-    if unseen:
-        return _missed(judge, *unseen[0], had)
-    if session.decision.cause in item.right or not signs:
-        return None
-    return _missed(judge, *signs[0], had)
+    if session.decision.cause in item.right:
+        signs = [s for s in signs if not _was_seen(judge, s.weight, had) and s.size >= WORTH_A_LOOK]
+    return _missed(judge, signs[0], had) if signs else None
+
+
+WORTH_A_LOOK = 3.0
+"""Decibans from which a sign that was left out is told to whoever named the cause without it."""
 
 
 def told_apart(judge: Judge, session: Session) -> ToldApart | None:
@@ -253,15 +255,23 @@ def told_apart(judge: Judge, session: Session) -> ToldApart | None:
         return None
     other = session.decision.cause
     if other in item.right or other not in judge.base.causes:
-        believed = {**judge.full(item), **(session.belief or {})}
-        rivals = [c for c in believed if c in judge.base.causes and c not in item.right]
-        other = max(rivals, key=lambda c: (believed[c], c), default="")
-    full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
-    for weight, _ in _signs_for(full, cause, other):
-        checks = _checks(judge, weight)
-        if checks and weight.sign is not None:
-            return ToldApart(other, checks[0], weight.sign.because)
+        other = _rival(judge, session)
+    for sign in _signs_for(judge, item, cause, other):
+        checks = _checks(judge, sign.weight)
+        if checks:
+            return ToldApart(other, checks[0], sign.because)
     return None
+
+
+def _rival(judge: Judge, session: Session) -> str:
+    """The wrong cause that was believed more than usual, else the likeliest by what was seen."""
+    item = session.item
+    usual, belief = judge.usual(item.symptom), session.belief or {}
+    seen = judge.supported(item.symptom, {**judge.heard(item), **session.seen})
+    rivals = [c for c in seen if c in judge.base.causes and c not in item.right]
+    more = {c: belief.get(c, 0.0) > usual.get(c, 0.0) + TINY for c in rivals}
+    rank = {c: (more[c], belief.get(c, 0.0) if more[c] else seen[c], c) for c in rivals}
+    return max(rivals, key=rank.__getitem__, default="")
 
 
 def contrast(judge: Judge, item: Item, before: Item | None) -> Contrast | None:
@@ -288,16 +298,57 @@ def _speaks(judge: Judge, item: Item, other: Item, check: str) -> float:
     return log2(odds[0] / odds[1])
 
 
-def _signs_for(full: Differential, cause: str, named: str) -> list[tuple[Weight, float]]:
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    """What speaks for a cause rather than for another: by how much, and why."""
+
+    weight: Weight
+    size: float
+    because: str
+    source: tuple[str, ...]
+
+
+UNREASONED = 3.0
+"""Decibans by which a sign that nobody gave a reason for has to outweigh one with a reason."""
+
+
+def _signs_for(judge: Judge, item: Item, cause: str, named: str) -> list[_Sign]:
     """What speaks for the right cause rather than for the named one, the weightiest first."""
+    full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
     others = [s for s in full.standings if s.cause.id == named and named != cause]
     against = {w.subjects: w.decibans for s in others for w in s.weights if w.counts}
-    found = [
-        (weight, weight.decibans - against.get(weight.subjects, 0.0))
-        for weight in full.of(cause).weights
-        if weight.counts and weight.sign is not None and weight.sign.speaks == "for"
+    found = []
+    for weight in full.of(cause).weights:
+        size = weight.decibans - against.get(weight.subjects, 0.0)
+        sign = _sign(judge, item, (cause, named), weight, size)
+        if sign and weight.counts and weight.decibans > 0 and size > 0:
+            found.append(sign)
+    return sorted(found, key=lambda s: -(s.size - _doubt(s)))
+
+
+def _doubt(sign: _Sign) -> float:
+    return 0.0 if sign.weight.sign else UNREASONED
+
+
+def _sign(
+    judge: Judge, item: Item, causes: tuple[str, str], weight: Weight, size: float
+) -> _Sign | None:
+    """A sign with its reason; how often it is met where nobody gave one."""
+    if weight.sign is not None and weight.sign.speaks == "for":
+        return _Sign(weight, size, weight.sign.because, weight.sign.source)
+    name, *more = weight.subjects
+    if weight.sign is not None or more or size < UNREASONED:
+        return None
+    rows = [
+        judge.base.rows(judge.base.causes[c], item.symptom).get(name)
+        for c in causes
+        if c in judge.base.causes
     ]
-    return sorted((f for f in found if f[0].decibans > 0 and f[1] > 0), key=lambda f: -f[1])
+    codes = judge.base.observables[name].kind.codes(judge.values(item)[name])
+    told = [row for row in rows if row and not row.absent]
+    if len(told) < 2 or causes[0] == causes[1]:
+        return None
+    return _Sign(weight, size, met_apart(told[0], told[1], codes), ("derived",))
 
 
 def _was_seen(judge: Judge, weight: Weight, seen: Answers) -> bool:
@@ -316,8 +367,7 @@ def _checks(judge: Judge, weight: Weight) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _missed(judge: Judge, weight: Weight, size: float, had: Answers) -> Missed:
-    assert weight.sign is not None
-    checks = _checks(judge, weight)
+def _missed(judge: Judge, sign: _Sign, had: Answers) -> Missed:
+    checks = _checks(judge, sign.weight)
     unseen = tuple(check for check in checks if check not in had)
-    return Missed(checks, unseen, weight.sign.because, size, weight.sign.source, not unseen)
+    return Missed(checks, unseen, sign.because, sign.size, sign.source, not unseen)

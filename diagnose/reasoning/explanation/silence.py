@@ -44,6 +44,15 @@ def met(row: CauseRow, codes: Sequence[int] | None, decibans: float) -> str:
     return f"{in_hundred(mine)} of 100 cars with this cause show it; usually {_small(usual)} do."
 
 
+def met_apart(row: CauseRow, other: CauseRow, codes: Sequence[int]) -> str:
+    """How often an answer is met with one cause and with another, as a sentence."""
+    mine, theirs = frequency(row, codes), frequency(other, codes)
+    return (
+        f"{in_hundred(mine)} of 100 cars with this cause show it, and {_small(theirs)} of 100 with"
+        " the other."
+    )
+
+
 def frequency(row: CauseRow, codes: Sequence[int]) -> float:
     """P(one of some answers | cause)."""
     left = [code for code in codes if code not in row.ruled_out]
