@@ -11,8 +11,10 @@ from typing import Any
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
     EstimatedHere,
+    Leaning,
     Met,
     estimated,
+    leanings,
     met,
 )
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
@@ -20,6 +22,7 @@ from diagnose.knowledge.logic.lessons import lessons, shares
 from diagnose.knowledge.logic.likelihood import CauseRow, Made, rows, usual
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
+    ALL_SYMPTOMS,
     Aftermath,
     Cause,
     Caution,
@@ -135,12 +138,27 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            its = self.estimates.get(symptom) if symptom else None
-            rows_here = estimated(its, cause.id, self.observables) if its else {}
+            rows_here = self._estimated(cause, symptom) if symptom else {}
             known = EstimatedHere(rows_here, self._met(symptom))
             how = (learned, known, self._made)
             self._rows[key] = rows(cause, self.observables, self.scales, at, *how)
         return self._rows[key]
+
+    @cached_property
+    def _over_all(self) -> Mapping[str, Mapping[str, Leaning]]:
+        its = self.estimates.get(ALL_SYMPTOMS)
+        return leanings(its, self.observables) if its else {}
+
+    def _estimated(self, cause: Cause, symptom: str) -> Mapping[str, Estimated]:
+        """By check what was estimated of a cause: at a symptom, else over all its symptoms."""
+        its = self.estimates.get(symptom)
+        here = estimated(its, cause.id, self.observables) if its else {}
+        leaning = {
+            check: how.at(self.usual(check, symptom))
+            for check, how in self._over_all.get(cause.id, {}).items()
+            if check not in here
+        }
+        return {**leaning, **here}
 
     @cached_property
     def _met_at(self) -> dict[str, Met]:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.estimated import Estimated
+from diagnose.knowledge.logic.estimated import Estimated, Leaning
 from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.reading.load import read_texts
@@ -50,11 +50,32 @@ def test_of_answers_that_can_be_right_together_each_is_pooled_by_itself() -> Non
     assert 0.1 < now[2] < 0.4
 
 
+@given(PORTIONS, PORTIONS, PORTIONS)
+def test_what_was_estimated_over_all_symptoms_leans_from_what_is_met_at_one(
+    usual: tuple[float, ...], shown: tuple[float, ...], here: tuple[float, ...]
+) -> None:
+    """Where answers are met as in general the row is the estimated one; elsewhere it leans alike."""
+    leaning = Leaning(tuple(n / b for n, b in zip(shown, usual, strict=True)), together=False)
+
+    assert leaning.at(usual).parts == pytest.approx(shown)
+    row = leaning.at(here).parts
+    assert sum(p or 0 for p in row) == pytest.approx(1)
+    leans = [(p or 0) / b for p, b in zip(row, here, strict=True)]
+    assert leans[0] / leans[1] == pytest.approx(leaning.times[0] / leaning.times[1])  # type: ignore[operator]
+
+
+def test_answers_that_can_be_right_together_lean_by_their_odds() -> None:
+    """Twice the odds of an even chance are two of three; what is as usual stays."""
+    row = Leaning((2.0, 1.0, None), together=True).at((0.5, 0.9, 0.2)).parts
+
+    assert row == (pytest.approx(2 / 3), pytest.approx(0.9), None)
+
+
 def test_rows_and_usual_shares_of_the_shipped_base_still_add_up(base: Base) -> None:
     """Each row that was estimated is one, and so is what is met at its symptom."""
     looked = 0
-    for symptom, its in base.estimates.items():
-        for table in its.rows:
+    for symptom in base.symptoms:
+        for table in base.estimates[symptom].rows:
             usual = base.usual(table.check, symptom)
             if isinstance(base.observables[table.check].kind, SeveralKind):
                 continue
@@ -102,3 +123,63 @@ def test_what_is_wrong_with_estimates_is_told(changed: dict[str, str], says: str
 
     assert sound.base is not None, sound.problems
     assert any(says in p.sentence for p in wrong.problems), wrong.problems
+
+
+OVER_ALL = """
+estimates:
+  - id: all_symptoms
+    source: memory
+    rows:
+      - check: adhesive
+        answers: [clean, wet]
+{usual}
+        of_100:
+          pulled: 80 20
+"""
+
+
+def test_a_cause_of_which_nothing_was_estimated_at_a_symptom_leans_as_over_all() -> None:
+    """Four of five against one of two: it speaks for the cause; estimates at the symptom win."""
+    over_all = OVER_ALL.format(usual="        usual: 50 50")
+    at_it = WRONG.format(
+        symptom="lifting", check="adhesive", answers="clean, wet", cause="pulled", numbers="20 80"
+    )
+    scales = SCALES.replace(
+        "  unlisted", "  over_all_percent: 50\n  estimated_percent: 50\n  unlisted"
+    )
+    weights = []
+    for texts in ([], [over_all], [over_all, at_it]):
+        files = {f"{n}.yaml": text for n, text in enumerate((scales + REST, *texts))}
+        base = read_texts(files).base
+        assert base is not None
+        row = base.rows(base.causes["pulled"], "lifting")["adhesive"]
+        weights.append(row.decibans[base.observables["adhesive"].labels.index("clean")])
+
+    written, leaning, here = weights
+    assert leaning > written > here
+
+
+@pytest.mark.parametrize(
+    ("usual", "says"),
+    [
+        ("", "over all symptoms say what is usual too"),
+        ("        usual: 50 40", "the numbers add up to 90: make it 100"),
+        ("        usual: 100 0", "what is usual is met sometimes"),
+        ("        usual: half half", "'half half' are no numbers with spaces between"),
+    ],
+)
+def test_estimates_over_all_symptoms_say_what_is_usual(usual: str, says: str) -> None:
+    """A row leans from what is usual, so that must be there and be possible."""
+    read = read_texts({"small.yaml": SCALES + REST, "estimates.yaml": OVER_ALL.format(usual=usual)})
+
+    assert any(says in p.sentence for p in read.problems), read.problems
+
+
+def test_usual_numbers_stand_over_all_symptoms_only() -> None:
+    """At one symptom what is usual follows from its causes."""
+    text = WRONG.format(
+        symptom="lifting", check="adhesive", answers="clean, wet", cause="pulled", numbers="20 80"
+    ).replace("        of_100", "        usual: 50 50\n        of_100")
+    read = read_texts({"small.yaml": SCALES + REST, "estimates.yaml": text})
+
+    assert any("leave them out" in p.sentence for p in read.problems), read.problems

@@ -20,11 +20,13 @@ from diagnose.knowledge.model.kinds import SeveralKind
 class Estimated:
     """Parts of one by the answers of a check; None for an answer that was not before the panel.
 
-    `group`: what the row is counted with where the cause itself says nothing.
+    `group`: what the row is counted with where the cause itself says nothing. `over_all`: it was
+    not estimated at the symptom, but over all symptoms of the cause.
     """
 
     parts: tuple[float | None, ...]
     group: str | None = None
+    over_all: bool = False
 
     def joined(self, judged: Sequence[float], share: float, together: bool) -> tuple[float, ...]:
         """Portions of a row, in which what is estimated counts for `share` and the rest as judged.
@@ -86,6 +88,61 @@ def estimated(
             parts = tuple(told[label] / 100 if label in told else None for label in labels)
             found[table.check] = Estimated(parts, table.group)
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """How much oftener, or more rarely, a cause shows each answer than callbacks in general do.
+
+    `times`: of each answer of a check, its part with the cause by its usual part; where answers can
+    be right together its odds by the usual odds. None for what was not before the panel.
+    """
+
+    times: tuple[float | None, ...]
+    together: bool
+    group: str | None = None
+
+    def at(self, shares: Sequence[float]) -> Estimated:
+        """The row where answers are met by these shares: at one symptom."""
+        if self.together:
+            return Estimated(tuple(map(_by_odds, shares, self.times)), self.group, over_all=True)
+        asked = [(b, t) for b, t in zip(shares, self.times, strict=True) if t is not None]
+        room = sum(b for b, _ in asked) / sum(b * t for b, t in asked)
+        parts = (
+            None if t is None else b * t * room for b, t in zip(shares, self.times, strict=True)
+        )
+        return Estimated(tuple(parts), self.group, over_all=True)
+
+
+def _by_odds(share: float, times: float | None) -> float | None:
+    if times is None:
+        return None
+    odds = share / (1 - share) * times
+    return odds / (1 + odds)
+
+
+def leanings(
+    its: Estimates, observables: Mapping[str, Observable]
+) -> Mapping[str, Mapping[str, Leaning]]:
+    """By cause and check what was estimated over all symptoms."""
+    found: dict[str, dict[str, Leaning]] = {}
+    for table in its.rows:
+        observable = observables[table.check]
+        together = isinstance(observable.kind, SeveralKind)
+        usual = table.usual_numbers()
+        for cause in table.of_100:
+            each = zip(table.numbers(cause), usual, strict=True)
+            told = dict(zip(table.answers, (_times(n, b, together) for n, b in each), strict=True))
+            times = tuple(told.get(label) for label in observable.labels)
+            found.setdefault(cause, {})[table.check] = Leaning(times, together, table.group)
+    return found
+
+
+def _times(number: float, usual: float, together: bool) -> float:
+    """Numbers of a hundred, one by the other; or their odds."""
+    if together:
+        return number / (100 - number) / (usual / (100 - usual))
+    return number / usual
 
 
 def met(

@@ -236,8 +236,7 @@ def row(
         _refuse_always(observable, parts)
     judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
     if known:
-        share = scales.estimated_percent / 100 if entries else 1.0
-        judged = known.joined(judged, share, together)
+        judged = known.joined(judged, _share(scales, known, written=bool(entries)), together)
     now = learned.portions if learned else judged
     if learned or known:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
@@ -255,6 +254,18 @@ def row(
         judged if learned else (),
         learned.tallies if learned else (),
     )
+
+
+def _share(scales: Scales, known: Estimated, written: bool) -> float:
+    """How much of a row is what was estimated of it.
+
+    What was estimated over all symptoms is further from the row: beside a written one it counts for
+    less, and alone it leaves its part to what is usual.
+    """
+    if known.over_all:
+        percent = scales.over_all_percent if written else scales.estimated_percent
+        return percent / 100
+    return scales.estimated_percent / 100 if written else 1.0
 
 
 def _refuse_always(observable: Observable, parts: Sequence[float | None]) -> None:

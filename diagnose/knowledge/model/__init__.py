@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import Field
 
 from diagnose.knowledge.model.cause import (
+    ALL_SYMPTOMS,
     Cause,
     Contradiction,
     EstimatedRows,
@@ -71,6 +72,7 @@ from diagnose.knowledge.model.words import (
 )
 
 __all__ = [
+    "ALL_SYMPTOMS",
     "COMMON_PRACTICE",
     "REST",
     "UNSOURCED",

@@ -158,6 +158,10 @@ Parts = str
 """Numbers from 0 to 100 with a space between; as one text, for there are many and few are read."""
 
 
+ALL_SYMPTOMS = "all_symptoms"
+"""The id of what was estimated over all symptoms of a cause."""
+
+
 class EstimatedRows(Entry):
     """Of a hundred cars with each cause, how many show each answer of one check."""
 
@@ -170,6 +174,10 @@ class EstimatedRows(Entry):
         description="what a row is counted with (see `group` of a sign) where the cause itself"
         " says nothing of the check",
     )
+    usual: Parts | None = Field(
+        default=None,
+        description="over all symptoms only: of a hundred callbacks, how many show each answer",
+    )
     of_100: dict[Named, Parts] = Field(
         min_length=1,
         description="cause: of a hundred cars with it, how many show each answer: 5 20 75",
@@ -179,13 +187,19 @@ class EstimatedRows(Entry):
         """The numbers of a cause, in the order of the answers; raises ValueError for others."""
         return tuple(map(float, self.of_100[cause].split()))
 
+    def usual_numbers(self) -> tuple[float, ...]:
+        """The numbers of callbacks in general; raises ValueError for what are none."""
+        return tuple(map(float, (self.usual or "").split()))
+
 
 class Estimates(Entry):
     """What a panel that saw no rule estimated at one symptom.
 
-    A row of a cause is the mean of what stands with it and of this, by `estimated_percent`.
+    A row of a cause is the mean of what stands with it and of this, by `estimated_percent`. What
+    was estimated over all symptoms of a cause stands under ALL_SYMPTOMS, beside what is usual; it
+    holds where nothing was estimated at the symptom.
     """
 
-    id: Id = Field(description="the symptom")
+    id: Id = Field(description="the symptom, or all_symptoms")
     rows: tuple[EstimatedRows, ...]
     source: Sources

@@ -168,6 +168,11 @@ class Scales(Entry):
         default=0,
         description="how much of a row is what a panel estimated of it, where it did",
     )
+    over_all_percent: Annotated[float, Field(ge=0, lt=100)] = Field(
+        default=0,
+        description="how much of a written row is what a panel estimated over all symptoms of the"
+        " cause, where it estimated nothing at the symptom",
+    )
     worth_cases: WorthCases = Field(
         default_factory=WorthCases,
         description="how many closed cases the shares and rows of these files count for",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.knowledge.marked import Problem
-from diagnose.knowledge.model import EstimatedRows
+from diagnose.knowledge.model import ALL_SYMPTOMS, EstimatedRows
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.draft import Draft
@@ -19,7 +19,7 @@ def estimates_fit(draft: Draft) -> Iterator[Problem]:
     """Estimates of symptoms, answers and causes that there are, with a number for each answer."""
     symptoms = draft.ids("symptoms")
     for its in draft.file.estimates:
-        if its.id not in symptoms:
+        if its.id not in symptoms and its.id != ALL_SYMPTOMS:
             sentence = f"no symptom is called '{its.id}'{near(its.id, symptoms)}"
             yield draft.problem(sentence, "estimates", its.id, ("id",), "unknown-name")
             continue
@@ -45,8 +45,13 @@ def _faults(draft: Draft, symptom: str, table: EstimatedRows) -> Iterator[tuple[
         if label not in observable.labels:
             hint = near(label, observable.labels)
             yield f"{table.check} has no answer '{label}'{hint}", ("answers", at)
-    behind = {cause.id for cause in draft.file.causes if symptom in cause.behind}
+    yield from _usual_faults(symptom, table, isinstance(observable.kind, SeveralKind))
     known = draft.ids("causes")
+    behind = {
+        cause.id
+        for cause in draft.file.causes
+        if symptom in cause.behind or symptom == ALL_SYMPTOMS
+    }
     for cause in table.of_100:
         path: Path = ("of_100", cause)
         try:
@@ -56,9 +61,37 @@ def _faults(draft: Draft, symptom: str, table: EstimatedRows) -> Iterator[tuple[
             continue
         if cause in known and cause not in behind:
             yield f"{cause} does not lie behind {symptom}{near(cause, behind)}", path
-        if len(parts) != len(table.answers):
-            yield f"{len(parts)} numbers for {len(table.answers)} answers", path
-        elif max(parts) > 100:
-            yield f"{max(parts):g} of a hundred is more than there are", path
-        elif not isinstance(observable.kind, SeveralKind) and abs(sum(parts) - 100) > ROUNDING:
-            yield f"the numbers add up to {sum(parts):.6g}: make it 100", path
+        fault = _number_fault(parts, table, isinstance(observable.kind, SeveralKind))
+        if fault:
+            yield fault, path
+
+
+def _usual_faults(symptom: str, table: EstimatedRows, together: bool) -> Iterator[tuple[str, Path]]:
+    """What is usual stands beside what was estimated over all symptoms, and nowhere else."""
+    if symptom != ALL_SYMPTOMS:
+        if table.usual is not None:
+            yield f"usual numbers belong to {ALL_SYMPTOMS} only: leave them out", ("usual",)
+        return
+    if table.usual is None:
+        yield "over all symptoms say what is usual too: usual: 5 20 75", ("check",)
+        return
+    try:
+        parts = table.usual_numbers()
+    except ValueError:
+        yield f"'{table.usual}' are no numbers with spaces between", ("usual",)
+        return
+    fault = _number_fault(parts, table, together)
+    if fault is None and (min(parts) <= 0 or (together and max(parts) >= 100)):
+        fault = "what is usual is met sometimes: no 0, and no 100 where answers go together"
+    if fault:
+        yield fault, ("usual",)
+
+
+def _number_fault(parts: tuple[float, ...], table: EstimatedRows, together: bool) -> str | None:
+    if len(parts) != len(table.answers):
+        return f"{len(parts)} numbers for {len(table.answers)} answers"
+    if max(parts) > 100:
+        return f"{max(parts):g} of a hundred is more than there are"
+    if not together and abs(sum(parts) - 100) > ROUNDING:
+        return f"the numbers add up to {sum(parts):.6g}: make it 100"
+    return None

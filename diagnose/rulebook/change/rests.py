@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from diagnose import caches
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
-from diagnose.knowledge.model import Cause, Entry, Finding, Observable, Symptom
+from diagnose.knowledge.model import ALL_SYMPTOMS, Cause, Entry, Finding, Observable, Symptom
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.soundness.walk import parts
 from diagnose.rulebook.change.difference import meaning
@@ -49,8 +49,11 @@ class Rests:
         yield caches.code(ROOMS)
         yield repr((meaning(base.scales), base.intake))
         yield from map(self._meaning, entries)
-        yield from map(self._meaning, self._reached([*entries, *asked_first]))
+        told = [base.estimates[name] for name in (symptom, ALL_SYMPTOMS) if name in base.estimates]
+        estimated = [base.observables[table.check] for its in told for table in its.rows]
+        yield from map(self._meaning, self._reached([*entries, *asked_first, *estimated]))
         yield repr(meaning(base.estimates[symptom]) if symptom in base.estimates else ())
+        yield repr(list(_over_all(base, causes)))
         yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
 
     def _meaning(self, entry: Named) -> str:
@@ -102,3 +105,11 @@ def _words(entry: Entry) -> Iterator[str]:
                 yield from (item for item in value.values() if isinstance(item, str))
             elif isinstance(value, tuple):
                 yield from (item for item in value if isinstance(item, str))
+
+
+def _over_all(base: Base, causes: Sequence[Cause]) -> Iterator[object]:
+    """What was estimated of some causes over all their symptoms."""
+    its = base.estimates.get(ALL_SYMPTOMS)
+    for table in its.rows if its else ():
+        numbers = [table.of_100.get(cause.id) for cause in causes]
+        yield table.check, table.answers, table.usual, table.group, numbers

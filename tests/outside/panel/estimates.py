@@ -4,18 +4,22 @@
 
 Each file rows_NAME.txt is what one member put down: a line with a symptom, a line with a check and
 its answers, then a line for each cause with as many numbers, of a hundred cars with that cause.
+Some members put rows down over all symptoms of a cause (all_symptoms), with what is USUAL beside
+them, and left out each row that is as usual.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from math import exp, log
 from pathlib import Path
 
 import yaml
 
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import ALL_SYMPTOMS
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.reading.load import load
 
@@ -27,10 +31,14 @@ LEAST = 0.5
 Row = tuple[str, str, str]
 """Symptom, check, cause."""
 
+Answers = Mapping[tuple[str, str], tuple[str, ...]]
+"""The answers of each check at a symptom, in the order of the numbers."""
 
-def members() -> Mapping[
-    str, tuple[Mapping[Row, tuple[float, ...]], Mapping[str, tuple[str, ...]]]
-]:
+USUAL = "USUAL"
+"""In the place of a cause: what a member holds for usual over all callbacks."""
+
+
+def members() -> Mapping[str, tuple[Mapping[Row, tuple[float, ...]], Answers]]:
     """What each member put down by row, and the answers of each check in the order of the numbers."""
     return {
         path.stem: _read(path.read_text(encoding="utf-8"))
@@ -38,9 +46,9 @@ def members() -> Mapping[
     }
 
 
-def _read(text: str) -> tuple[Mapping[Row, tuple[float, ...]], Mapping[str, tuple[str, ...]]]:
+def _read(text: str) -> tuple[Mapping[Row, tuple[float, ...]], Answers]:
     rows: dict[Row, tuple[float, ...]] = {}
-    answers: dict[str, tuple[str, ...]] = {}
+    answers: dict[tuple[str, str], tuple[str, ...]] = {}
     symptom = check = ""
     for line in text.splitlines():
         word, _, rest = line.partition(" ")
@@ -48,7 +56,7 @@ def _read(text: str) -> tuple[Mapping[Row, tuple[float, ...]], Mapping[str, tupl
             symptom = rest
         elif word == "CHECK":
             check, _, labels = rest.partition(": ")
-            answers[check] = tuple(labels.split(" | "))
+            answers[symptom, check] = tuple(labels.split(" | "))
         else:
             rows[symptom, check, word] = tuple(map(float, rest.split()))
     return rows, answers
@@ -59,11 +67,55 @@ def pooled(base: Base) -> dict[Row, tuple[float, ...]]:
     told: dict[Row, list[tuple[float, ...]]] = {}
     for rows, _ in members().values():
         for row, numbers in rows.items():
-            together = isinstance(base.observables[row[1]].kind, SeveralKind)
-            told.setdefault(row, []).append(tuple(_hundred(numbers, together)))
-    return {
+            told.setdefault(row, []).append(tuple(_hundred(numbers, _together(base, row[1]))))
+    mean = {
         row: tuple(sum(c) / len(its) for c in zip(*its, strict=True)) for row, its in told.items()
     }
+    here = {row: its for row, its in mean.items() if row[0] != ALL_SYMPTOMS or row[2] == USUAL}
+    return {**here, **_over_all(base, here)}
+
+
+def _together(base: Base, check: str) -> bool:
+    return isinstance(base.observables[check].kind, SeveralKind)
+
+
+def _over_all(base: Base, usual: Mapping[Row, tuple[float, ...]]) -> dict[Row, tuple[float, ...]]:
+    """What members hold of a cause over all its symptoms, as it leans from what is usual.
+
+    Each member's numbers are held against what the same member calls usual, the mean is taken over
+    the logarithms, and who left a row of a cause out holds it for usual.
+    """
+    leans: dict[Row, list[tuple[float, ...]]] = {}
+    looked: Counter[str] = Counter()
+    for rows, _ in members().values():
+        looked.update({cause for at, _, cause in rows if at == ALL_SYMPTOMS})
+        for row, numbers in rows.items():
+            if row[0] == ALL_SYMPTOMS and row[2] != USUAL:
+                own = rows[ALL_SYMPTOMS, row[1], USUAL]
+                leans.setdefault(row, []).append(lean(numbers, own, _together(base, row[1])))
+    found = {}
+    for row, its in leans.items():
+        means = [sum(column) / looked[row[2]] for column in zip(*its, strict=True)]
+        found[row] = leaning(usual[ALL_SYMPTOMS, row[1], USUAL], means, _together(base, row[1]))
+    return found
+
+
+def lean(numbers: Sequence[float], usual: Sequence[float], together: bool) -> tuple[float, ...]:
+    """Logarithms of what a member put down by what the same member calls usual."""
+    each = zip(_hundred(numbers, together), _hundred(usual, together), strict=True)
+    return tuple(_log(n, together) - _log(b, together) for n, b in each)
+
+
+def _log(percent: float, together: bool) -> float:
+    return log(percent / (100 - percent)) if together else log(percent)
+
+
+def leaning(usual: Sequence[float], leans: Sequence[float], together: bool) -> tuple[float, ...]:
+    """Percent of a row that leans so from what is usual."""
+    odds = [exp(_log(b, together) + lean) for b, lean in zip(usual, leans, strict=True)]
+    if together:
+        return tuple(100 * o / (1 + o) for o in odds)
+    return tuple(100 * o / sum(odds) for o in odds)
 
 
 def _hundred(numbers: tuple[float, ...], together: bool) -> Iterator[float]:
@@ -77,7 +129,7 @@ def _hundred(numbers: tuple[float, ...], together: bool) -> Iterator[float]:
 def files(base: Base) -> dict[str, str]:
     """The rule file of each symptom."""
     rows = pooled(base)
-    answers = {check: labels for _, told in members().values() for check, labels in told.items()}
+    answers = {key: labels for _, told in members().values() for key, labels in told.items()}
     groups = _groups(base)
     found: dict[str, dict[str, dict[str, tuple[float, ...]]]] = {}
     for (symptom, check, cause), numbers in rows.items():
@@ -107,7 +159,7 @@ estimates:
 def _file(
     symptom: str,
     tables: Mapping[str, Mapping[str, tuple[float, ...]]],
-    answers: Mapping[str, tuple[str, ...]],
+    answers: Answers,
     groups: Mapping[str, str],
 ) -> str:
     lines = [HEAD, f"  - id: {symptom}\n    source: memory\n    rows:\n"]
@@ -115,11 +167,18 @@ def _file(
         lines.append(f"      - check: {check}\n")
         if check in groups:
             lines.append(f"        group: {groups[check]}\n")
-        lines.append(f"        answers: [{', '.join(map(_word, answers[check]))}]\n")
+        lines.append(f"        answers: [{', '.join(map(_word, answers[symptom, check]))}]\n")
+        if USUAL in causes:
+            lines.append(f"        usual: {_numbers(causes[USUAL])}\n")
         lines.append("        of_100:\n")
         for cause, numbers in causes.items():
-            lines.append(f"          {cause}: {' '.join(f'{n:.3g}' for n in numbers)}\n")
+            if cause != USUAL:
+                lines.append(f"          {cause}: {_numbers(numbers)}\n")
     return "".join(lines)
+
+
+def _numbers(of_100: Sequence[float]) -> str:
+    return " ".join(f"{number:.3g}" for number in of_100)
 
 
 def _word(label: str) -> str:

@@ -7,11 +7,14 @@ from itertools import combinations
 from math import log
 from statistics import correlation
 
+import pytest
+
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import ALL_SYMPTOMS
 from diagnose.knowledge.reading.load import load
 from tests.outside.panel import ELSE, MEMBERS, agreed, first, later, shares
-from tests.outside.panel.estimates import files, members
+from tests.outside.panel.estimates import USUAL, files, lean, leaning, members
 
 
 def test_the_rule_base_says_what_the_panel_says() -> None:
@@ -72,7 +75,25 @@ def test_estimated_rows_are_the_mean_of_the_panel(base: Base) -> None:
 
 def test_most_rows_were_estimated_by_two_and_more() -> None:
     """Three members put down the first checks of a symptom, two the further ones."""
-    told = Counter(row for rows, _ in members().values() for row in rows)
+    told = Counter(row for rows, _ in members().values() for row in rows if row[0] != ALL_SYMPTOMS)
 
     assert len(told) > 15_000
     assert sum(number >= 2 for number in told.values()) == len(told)
+
+
+def test_each_cause_was_before_two_members_with_all_its_symptoms(base: Base) -> None:
+    """A row that both left out is as usual; none was simply not looked at."""
+    looked = Counter[str]()
+    for rows, _ in members().values():
+        looked.update({cause for at, _, cause in rows if at == ALL_SYMPTOMS and cause != USUAL})
+
+    assert set(looked) <= set(base.causes)
+    assert len(looked) > 150
+    assert set(looked.values()) == {2}
+
+
+def test_who_holds_a_row_for_usual_draws_it_there() -> None:
+    """Numbers are held against what the same member calls usual."""
+    assert lean((50.0, 50.0), (50.0, 50.0), together=False) == pytest.approx((0, 0))
+    twice = leaning((20.0, 80.0), lean((40.0, 60.0), (20.0, 80.0), together=False), together=False)
+    assert twice == pytest.approx((40, 60))
