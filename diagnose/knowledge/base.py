@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
+    Estimated,
     EstimatedHere,
     Leaning,
     Met,

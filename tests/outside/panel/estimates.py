@@ -112,7 +112,7 @@ def _log(percent: float, together: bool) -> float:
 
 def leaning(usual: Sequence[float], leans: Sequence[float], together: bool) -> tuple[float, ...]:
     """Percent of a row that leans so from what is usual."""
-    odds = [exp(_log(b, together) + lean) for b, lean in zip(usual, leans, strict=True)]
+    odds = [exp(_log(b, together) + by) for b, by in zip(usual, leans, strict=True)]
     if together:
         return tuple(100 * o / (1 + o) for o in odds)
     return tuple(100 * o / sum(odds) for o in odds)
