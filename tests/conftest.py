@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, settings
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
+from tests.examples import LARGE, SMALL
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -19,10 +20,10 @@ settings.register_profile(
     "seeded",
     derandomize=True,
     deadline=None,
-    max_examples=60,
+    max_examples=SMALL,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
-settings.register_profile("many", settings.get_profile("seeded"), max_examples=150)
+settings.register_profile("many", settings.get_profile("seeded"), max_examples=LARGE)
 settings.load_profile("seeded")
 
 

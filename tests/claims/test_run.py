@@ -8,8 +8,8 @@ import subprocess
 import sys
 import textwrap
 import time
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import polars as pl
@@ -25,6 +25,7 @@ from diagnose.claims.table.source import Piece
 from diagnose.claims.table.write import written
 from diagnose.knowledge.base import Base
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
+from tests.examples import examples
 
 pytestmark = pytest.mark.xdist_group("claims_run")
 
@@ -45,12 +46,24 @@ NASTY = [
 ]
 
 
+@dataclass(frozen=True)
+class Backlog:
+    """Made-up claims, decided in pieces of some size; `whole` is what a run in one go writes."""
+
+    path: Path
+    rows: int
+    size: int
+    whole: bytes
+
+
 @pytest.fixture(scope="module")
-def made(base: Base, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Three thousand made-up claims."""
-    path = tmp_path_factory.mktemp("claims") / "made.parquet"
-    made_up(base, 3000).write_parquet(path)
-    return path
+def backlog(base: Base, campaign: int, tmp_path_factory: pytest.TempPathFactory) -> Backlog:
+    """Six pieces of claims: of 500 rows in a large campaign, in a small one of few."""
+    folder = tmp_path_factory.mktemp("claims")
+    path, size = folder / "made.parquet", 500 if campaign >= 400 else 40
+    made_up(base, 6 * size).write_parquet(path)
+    run(job(base, path, folder / "whole.csv", size=size))
+    return Backlog(path, 6 * size, size, (folder / "whole.csv").read_bytes())
 
 
 DIRTY = st.fixed_dictionaries(
@@ -65,7 +78,7 @@ DIRTY = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(lines=st.lists(DIRTY, min_size=1, max_size=12))
 def test_decided_and_set_aside_sum_up_to_the_input(
     base: Base, tmp_path_factory: pytest.TempPathFactory, lines: list[dict[str, str]]
@@ -135,17 +148,45 @@ def test_what_a_remark_says_stands_in_one_order_whatever_the_other_rows_say(
     assert together.read_bytes() == alone.read_bytes()
 
 
+class AsDecided:
+    """Stands for `Decide`: hands over pieces that were decided before, in their order."""
+
+    def __init__(self, decided: Sequence[Decided]) -> None:
+        self._decided = decided
+
+    def __call__(self, pieces: Iterator[Piece]) -> Iterator[Decided]:
+        """One decided piece for each piece."""
+        for piece, decided in zip(pieces, self._decided, strict=True):
+            assert piece.number == decided.number
+            yield decided
+
+
+SMALL_PIECES = 90
+
+
+@pytest.fixture(scope="module")
+def by_threads(
+    base: Base, campaign: int, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, list[AsDecided]]:
+    """A table, and its pieces as one thread decides them and as two do."""
+    folder = tmp_path_factory.mktemp("threads")
+    path = folder / "made.parquet"
+    made_up(base, 400 if campaign >= 400 else 200).write_parquet(path)
+    its = job(base, path, folder / "unused.csv", size=SMALL_PIECES)
+    each = [Decide(its, threads)(its.table.pieces(its.size)) for threads in (1, 2)]
+    return path, [AsDecided(tuple(decided)) for decided in each]
+
+
 @pytest.mark.parametrize("kind", [".csv", ".tsv", ".jsonl", ".parquet", ".xlsx", ".ods"])
 def test_the_same_table_gives_the_same_bytes(
-    base: Base, made: Path, tmp_path: Path, kind: str
+    base: Base, by_threads: tuple[Path, list[AsDecided]], tmp_path: Path, kind: str
 ) -> None:
     """One thread or two, small pieces each time: every file of the output is the same."""
-    small = tmp_path / "small.parquet"
-    pl.read_parquet(made).head(400).write_parquet(small)
-    for name, threads in (("one", 1), ("two", 2)):
+    path, decided = by_threads
+    for name, decide in zip(("one", "two"), decided, strict=True):
         (tmp_path / name).mkdir()
-        its = job(base, small, tmp_path / name / f"out{kind}", size=90)
-        run(its, decide=Decide(its, threads))
+        its = job(base, path, tmp_path / name / f"out{kind}", size=SMALL_PIECES)
+        run(its, decide=decide)
     files = [path.name for path in written(tmp_path / "one" / f"out{kind}")]
 
     for name in files:
@@ -271,12 +312,11 @@ class StopsAfter(Decide):
 
 
 def test_an_interrupted_run_goes_on_and_ends_the_same(
-    base: Base, made: Path, tmp_path: Path
+    base: Base, backlog: Backlog, tmp_path: Path
 ) -> None:
     """What was decided is not decided again, and the output is that of a run in one go."""
-    whole, halved = tmp_path / "whole.csv", tmp_path / "halved.csv"
-    run(job(base, made, whole, size=500))
-    its = job(base, made, halved, size=500)
+    halved = tmp_path / "halved.csv"
+    its = job(base, backlog.path, halved, size=backlog.size)
     with pytest.raises(Stopped):
         run(its, decide=StopsAfter(its))
     kept = {p.name: p.stat().st_mtime_ns for p in its.folder.glob("*.decided.parquet")}
@@ -294,15 +334,15 @@ def test_an_interrupted_run_goes_on_and_ends_the_same(
     run(its, resume=True, decide=counting)
 
     assert decided == [3, 4, 5]
-    assert halved.read_bytes() == whole.read_bytes()
+    assert halved.read_bytes() == backlog.whole
     assert not its.folder.exists()
 
 
 def test_an_interruption_that_comes_twice_is_told_once(
-    base: Base, made: Path, tmp_path: Path
+    base: Base, backlog: Backlog, tmp_path: Path
 ) -> None:
     """A second Ctrl-C while the threads end leaves no trace on the screen, and nothing half."""
-    its = job(base, made, tmp_path / "out.csv", size=500)
+    its = job(base, backlog.path, tmp_path / "out.csv", size=backlog.size)
     decide = Decide(its)
 
     def interrupted_at_the_end(pieces: Iterator[Piece]) -> Iterator[Decided]:
@@ -320,15 +360,19 @@ def test_an_interruption_that_comes_twice_is_told_once(
     assert len(list(its.folder.glob("*.decided.parquet"))) == 1
 
 
-def test_other_rules_or_another_table_do_not_resume(base: Base, made: Path, tmp_path: Path) -> None:
+def test_other_rules_or_another_table_do_not_resume(
+    base: Base, backlog: Backlog, tmp_path: Path
+) -> None:
     """Parts of another job are not taken for this one's."""
-    its = job(base, made, tmp_path / "out.csv", size=500)
+    its = job(base, backlog.path, tmp_path / "out.csv", size=backlog.size)
     with pytest.raises(Stopped):
         run(its, decide=StopsAfter(its))
-    other = tmp_path / "other.parquet"
-    pl.read_parquet(made).head(700).write_parquet(other)
+    other, rows = tmp_path / "other.parquet", backlog.size * 7 // 5
+    pl.read_parquet(backlog.path).head(rows).write_parquet(other)
 
-    assert run(job(base, other, tmp_path / "out.csv", size=500), resume=True).rows == 700
+    again = run(job(base, other, tmp_path / "out.csv", size=backlog.size), resume=True)
+
+    assert again.rows == rows
 
 
 def test_an_edit_in_the_middle_that_keeps_the_length_does_not_resume(
@@ -352,15 +396,22 @@ KILLED = """
     from diagnose.folders import shipped
     from tests.claims.tables import job
 
-    run(job(load(shipped("rules")), Path(sys.argv[1]), Path(sys.argv[2]), size=100))
+    given, output, size, kept = sys.argv[1:]
+    run(job(load(shipped("rules"), Path(kept)), Path(given), Path(output), size=int(size)))
 """
 
 
-def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Path) -> None:
-    """Kill -9 in the middle: no output at all; resumed, the output of a run in one go."""
-    output = tmp_path / "out.csv"
-    command = [sys.executable, "-c", textwrap.dedent(KILLED), str(made), str(output)]
-    its = job(base, made, output, size=100)
+def test_killed_midway_no_half_file_is_left(
+    base: Base, backlog: Backlog, tmp_path: Path, of_the_run: Path
+) -> None:
+    """Kill -9 in the middle: no output at all; resumed, the output of a run in one go.
+
+    Its pieces are smaller than those of the run in one go, so that the middle is long.
+    """
+    output, size = tmp_path / "out.csv", backlog.size // 5
+    given = [str(each) for each in (backlog.path, output, size, of_the_run / "cache")]
+    command = [sys.executable, "-c", textwrap.dedent(KILLED), *given]
+    its = job(base, backlog.path, output, size=size)
     with subprocess.Popen(command, cwd=Path(__file__).parents[2]) as process:
         until = time.monotonic() + 120
         while len(list(its.folder.glob("*.decided.parquet"))) < 2 and time.monotonic() < until:
@@ -371,8 +422,7 @@ def test_killed_midway_no_half_file_is_left(base: Base, made: Path, tmp_path: Pa
     assert kept >= 2
     assert not output.exists()
     run(its, resume=True)
-    run(job(base, made, tmp_path / "whole.csv", size=100))
-    assert output.read_bytes() == (tmp_path / "whole.csv").read_bytes()
+    assert output.read_bytes() == backlog.whole
 
 
 def test_every_piece_has_its_rows_set_aside_in_a_parquet_file(base: Base, tmp_path: Path) -> None:

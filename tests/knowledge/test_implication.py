@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Condition, Values, parse
 from diagnose.knowledge.soundness.implication import can_hold, implies, meet, region, same, within
+from tests.examples import examples
 from tests.rulebook.frame import framed
 
 MORE = """
@@ -74,7 +75,7 @@ def conditions(draw: st.DrawFn) -> Condition:
     return parse(data)
 
 
-@settings(max_examples=600)
+@settings(max_examples=examples(600))
 @given(conditions(), conditions())
 def test_what_is_implied_always_holds(first: Condition, second: Condition) -> None:
     """Wherever the first holds, the second does, in every combination of answers."""
@@ -82,7 +83,7 @@ def test_what_is_implied_always_holds(first: Condition, second: Condition) -> No
         assert all(second.holds(w) for w in _worlds() if first.holds(w)), (first, second)
 
 
-@settings(max_examples=400)
+@settings(max_examples=examples(400))
 @given(conditions())
 def test_what_cannot_hold_never_does(condition: Condition) -> None:
     """A condition judged unable to hold holds in no combination of answers."""

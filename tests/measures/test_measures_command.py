@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from diagnose.measures.command import DONE, MISUSE, PROBLEM, run
 from diagnose.measures.model import Measure
 from diagnose.measures.registry import MEASURES
+from tests.examples import examples
 
 DEW = ["air_temp_c=24", "humidity_percent=60", "panel_temp_c=18"]
 
@@ -160,7 +161,7 @@ def test_every_example_runs_in_both_unit_systems(measure: Measure, units: str) -
     assert text.startswith(f"{measure.name}: ")
 
 
-@settings(derandomize=True, max_examples=150, deadline=None)
+@settings(derandomize=True, max_examples=examples(150), deadline=None)
 @given(
     st.sampled_from(sorted(MEASURES)),
     st.lists(st.tuples(st.sampled_from(["air_temp_c", "jobs", "count", "film", "?"]), st.text())),

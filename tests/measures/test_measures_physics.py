@@ -35,8 +35,9 @@ from diagnose.measures.subjects.recess import recess_demand_percent
 from diagnose.measures.subjects.shop import film_usage_m, lot_suspicion, repair_first
 from diagnose.measures.subjects.shrink import edge_retreat_reading, laminate_curl
 from diagnose.measures.subjects.thermal import EXPANSION, thermal_movement_mm
+from tests.examples import examples
 
-SEEDED = settings(derandomize=True, max_examples=80, deadline=None)
+SEEDED = settings(derandomize=True, max_examples=examples(80), deadline=None)
 WAYS = ("free_strip", "width_held", "both_ways")
 
 

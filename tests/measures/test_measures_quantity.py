@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.measures.quantity import Quantity, between, exact, within
+from tests.examples import examples
 
 NUMBERS = st.floats(-1e6, 1e6)
-SEEDED = settings(derandomize=True, max_examples=100)
+SEEDED = settings(derandomize=True, max_examples=examples(100))
 
 
 @SEEDED

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from diagnose.measures.quantity import Quantity
 from diagnose.measures.units import SPELLINGS, SYSTEMS, BadReading, convert, parse, plain, show
+from tests.examples import examples
 
-SEEDED = settings(derandomize=True, max_examples=100)
+SEEDED = settings(derandomize=True, max_examples=examples(100))
 UNITS = st.sampled_from(sorted(SPELLINGS))
 
 

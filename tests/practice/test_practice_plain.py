@@ -31,6 +31,7 @@ from diagnose.records.store.store import Store
 from diagnose.terminal.callback.plain import Leave
 from diagnose.terminal.practice import run as practice_run
 from diagnose.terminal.practice.plain import PlainPractice
+from tests.examples import examples
 
 from .players import START
 
@@ -241,7 +242,7 @@ def test_what_a_person_typed_never_reaches_the_terminal_raw(desk: Desk) -> None:
 SAID = ("l", "k", "d", "b", "c", "h", "1", "2", "1 50", "3 70, 5 20", "film", "", "99", "\x1b[2J")
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(lines=st.lists(st.sampled_from(SAID), max_size=25))
 def test_whatever_is_typed_is_understood_or_told(
     judge: Judge, bank: Bank, lines: list[str]

@@ -21,6 +21,7 @@ from diagnose.reasoning.evidence.engine import (
     has,
     lacks,
 )
+from tests.examples import examples
 from tests.reasoning.plain_loop import PlainLoop
 
 NAMES = ("p", "q", "r", "s")
@@ -82,7 +83,7 @@ def brute(layers: list[list[RuleData]], answers: set[str]) -> set[str]:
     return fired
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.lists(rules_of_a_layer, min_size=2, max_size=3))
 def test_what_fires_is_what_brute_force_says(layers: list[list[RuleData]]) -> None:
     """Random layered rules with absences fire as by definition, for every set of answers."""

@@ -17,12 +17,13 @@ from diagnose.reasoning.evidence.columns import Columns, columns, with_measures,
 from diagnose.reasoning.evidence.matrix import Matrix, State
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
+from tests.examples import examples
 from tests.reasoning.generated import bases, rows
 
 CLOSE = 1e-9
 
 SMALL = settings(
-    max_examples=80,
+    max_examples=examples(80),
     derandomize=True,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

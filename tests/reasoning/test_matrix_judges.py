@@ -15,12 +15,13 @@ from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures, with_shown
 from diagnose.reasoning.evidence.matrix import Matrix, State
 from diagnose.reasoning.evidence.tables import Tables, tables
+from tests.examples import examples
 from tests.reasoning.clips_rules import constructs, slots
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn
 
 JUDGED = settings(
-    max_examples=40,
+    max_examples=examples(40),
     derandomize=True,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -19,6 +19,7 @@ from diagnose.reasoning.evidence import chain
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
+from tests.examples import examples
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.plain_loop import PlainLoop
 from tests.reasoning.test_matrix import SMALL
@@ -57,7 +58,7 @@ def test_every_worked_case_follows_from_the_loop_as_from_the_engine(
     assert fired > 20 * len(complaints)
 
 
-@settings(SMALL, max_examples=20)
+@settings(SMALL, max_examples=examples(20))
 @given(bases(), rows())
 def test_generated_bases_follow_from_the_loop_as_from_the_engine(
     base: Base, lines: list[Values]

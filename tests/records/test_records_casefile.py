@@ -14,6 +14,7 @@ from diagnose.measures.quantity import Quantity
 from diagnose.records.case.casefile import CaseFile, as_events, read_case
 from diagnose.records.case.casewrite import write_case
 from diagnose.records.case.journal import Case, Complaint, Customer, Event, EventKind, Outcome, fold
+from tests.examples import examples
 from tests.records.journals import PHOTO, answers, journals, texts
 
 ROOT = Path(__file__).parents[2]
@@ -234,7 +235,7 @@ def test_a_journal_must_be_whole_to_be_written(at: datetime) -> None:
         write_case(CaseFile(Case("c"), (Event(2, at, EventKind.OPENED),)))
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(journals())
 def test_any_journal_comes_back_exactly(base: Base, journal: tuple[Event, ...]) -> None:
     """Written and read, a case is equal, journal and all, and gives the same bytes again."""
@@ -247,7 +248,7 @@ def test_any_journal_comes_back_exactly(base: Base, journal: tuple[Event, ...]) 
     assert write_case(again) == text
 
 
-@settings(max_examples=80)
+@settings(max_examples=examples(80))
 @given(
     st.dictionaries(st.sampled_from(["title", "lot", "remark", "lesson", "place"]), texts),
     answers("zone"),
@@ -264,7 +265,7 @@ def test_any_case_comes_back_exactly(base: Base, facts, zone, warmth, caption) -
     assert again == CaseFile(case)
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 @given(st.text(st.sampled_from("case: []{}-\n 1a'\"&*!|\x00\t"), max_size=60))
 def test_no_text_breaks_the_reading(base: Base, text: str) -> None:
     """Any text is a case or problems, never a crash."""

@@ -13,6 +13,7 @@ from PIL import Image
 
 from diagnose.records.case import photos
 from diagnose.records.case.photos import BadPhoto, Photo, prepare, read_photo
+from tests.examples import examples
 
 ORIENTATION, GPS, DESCRIPTION = 0x0112, 0x8825, 0x010E
 
@@ -146,7 +147,7 @@ def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
             read_photo(path)
 
 
-@settings(max_examples=80)
+@settings(max_examples=examples(80))
 @given(st.integers(0, 10_000), st.integers(0, 255), st.sampled_from(["JPEG", "PNG", "WEBP"]))
 def test_a_damaged_byte_never_breaks_the_reading(at: int, value: int, kind: str) -> None:
     """One wrong byte anywhere gives a photo or a sentence, nothing else."""

@@ -1,14 +1,16 @@
 """The signs behind the leading cause of each row, in words with their sources, by arrays.
 
-For a symptom, every weight that a cause can get from a check stands once in a list of cells, with
-its text; a row's grounds are the cells of its leading cause, the weightiest first. What chain and
+For a symptom, every weight that a cause can get from a check stands once in a list of cells; a
+row's grounds are the cells of its leading cause, the weightiest first. The text of a cell is made
+when a row first names it: of all that could be said, a table of claims says little. What chain and
 weigh would record for the row is the same (tested).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 import polars as pl
@@ -19,8 +21,8 @@ from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable
-from diagnose.reasoning.evidence.columns import Sets, covered, spread
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.columns import Covered, Sets, covered, renumbered
+from diagnose.reasoning.evidence.matrix import Matrix, State
 from diagnose.reasoning.evidence.tables import Extra, Tables
 from diagnose.reasoning.explanation.silence import silence
 
@@ -31,8 +33,8 @@ MOST_FOR, MOST_AGAINST = 4, 2
 
 _Source = tuple[int, Sets]
 
-CUTS = 64
-"""Sets of sources whose cells are kept at hand."""
+KEPT = 4096
+"""Sources whose cells are kept at hand, so that memory stays flat over a file without end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +51,20 @@ class Signs:
 
 @dataclass(frozen=True, slots=True)
 class _Item:
-    """A cause's cells on one observable (or its sign `extra`), and its group."""
+    """A cause's cells on one observable, the answers by code of each, or its sign `extra`.
+
+    `said`: the texts of the cells that were named so far.
+    """
 
     decibans: NDArray[np.float64]
-    texts: tuple[str, ...]
     group: str | None
+    row: CauseRow | None = None
+    codes: Covered = ()
+    extra: Extra | None = None
+    said: dict[int, str] = field(default_factory=dict)
+
+
+_NONE = _Item(np.zeros(1), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +72,8 @@ class _Cut:
     """The cells of some sources, by item and cause: (items, causes).
 
     `source` counts within these sources, one more for none; `offset` counts cells, the first of
-    which is nothing; `members`: the items of each group.
+    which is nothing; `members`: the items of each group. `first` and `items`: at which cell each
+    item begins.
     """
 
     source: NDArray[np.intp]
@@ -69,23 +81,26 @@ class _Cut:
     group: Ints
     members: tuple[tuple[int, NDArray[np.intp]], ...]
     decibans: NDArray[np.float64]
-    texts: pl.Series
+    first: tuple[int, ...]
+    items: tuple[_Item, ...]
 
 
 class Grounds:
     """The cells of one symptom."""
 
-    def __init__(self, base: Base, table: Tables) -> None:
+    def __init__(self, base: Base, table: Tables, matrix: Matrix) -> None:
         self._base = base
         self._table = table
+        self._matrix = matrix
         self._names = list(table.rows)
-        self._cuts: dict[tuple[_Source, ...], _Cut] = {}
+        self._items: dict[_Source, Mapping[int, _Item]] = {}
 
-    def of(self, state: State, leading: Ints) -> Signs:
+    def of(self, state: State, leading: NDArray[np.intp]) -> Signs:
         """What speaks for the leading cause of each row and what against."""
         rows = len(leading)
         found = self._places(state)
-        cut = self._cut(self._sources(state, found))
+        causes, leading = renumbered(leading.astype(np.intp))
+        cut = self._cut(causes.tolist(), self._sources(state, found))
         at = np.full((len(found) + 1, rows), -1, np.intp)
         for number, its in enumerate(found.values()):
             at[number] = its
@@ -97,7 +112,35 @@ class Grounds:
         decibans = cut.decibans.take(cells)
         self._strongest(decibans, cut, leading)
         best, least = _largest(decibans, cells, MOST_FOR), _largest(-decibans, cells, MOST_AGAINST)
-        return Signs(best, least, cut.texts)
+        return self._worded(cut, np.concatenate([best, least]))
+
+    def _worded(self, cut: _Cut, cells: Ints) -> Signs:
+        """The cells that some row names, numbered anew, with their texts; 0 stays nothing."""
+        named, number = renumbered(np.append(cells.ravel(), 0))
+        texts = worded([self._text(cut, cell) for cell in named.tolist()])
+        place = number[:-1].reshape(cells.shape).astype(np.int64)
+        return Signs(place[:MOST_FOR], place[MOST_FOR:], texts)
+
+    def _text(self, cut: _Cut, cell: int) -> str | None:
+        """What a cell says, made once."""
+        if cell == 0:
+            return None
+        number = bisect_right(cut.first, cell) - 1
+        item, place = cut.items[number], cell - cut.first[number]
+        if place not in item.said:
+            item.said[place] = self._of_cell(item, place)
+        return item.said[place]
+
+    def _of_cell(self, item: _Item, place: int) -> str:
+        if item.extra is not None:
+            return _extra_text(self._base, item.extra)
+        codes = item.codes[place]
+        assert item.row is not None
+        assert codes is not None
+        observable = self._base.observables[item.row.observable]
+        weight = float(item.decibans[place])
+        answer = observable.kind.covers(codes)
+        return _text(observable, answer, item.row, codes, weight)
 
     def _places(self, state: State) -> dict[int, NDArray[np.intp]]:
         """Where each row stands within the cells of each source that can say something."""
@@ -116,53 +159,52 @@ class Grounds:
         names = dict(enumerate(self._names))
         return tuple((n, state.sets(names[n]) if n in names else ()) for n in numbers)
 
-    def _cut(self, sources: tuple[_Source, ...]) -> _Cut:
-        """The cells of these sources; made once for each set of them that occurs."""
-        if sources not in self._cuts:
-            if len(self._cuts) >= CUTS:
-                self._cuts.clear()
-            self._cuts[sources] = self._made(sources)
-        return self._cuts[sources]
-
-    def _made(self, sources: tuple[_Source, ...]) -> _Cut:
-        causes = range(len(self._table.causes))
-        lines = [tuple(self._of_cause(cause, sources)) for cause in causes]
-        shape = (max(1, *map(len, lines)), len(lines))
+    def _cut(self, causes: Sequence[int], sources: Sequence[_Source]) -> _Cut:
+        """The cells of these sources, of the causes that lead somewhere."""
+        its = [self._of_source(source) for source in sources]
+        lines = [[(n, found[c]) for n, found in enumerate(its) if c in found] for c in causes]
+        shape = (max([1, *map(len, lines)]), len(lines))
         source = np.full(shape, len(sources), dtype=np.intp)
         offset, group = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
-        cells: list[NDArray[np.float64]] = [np.zeros(1)]
-        texts: list[str | None] = [None]
+        first, items, size = [0], [_NONE], 1
         for cause, line in enumerate(lines):
             groups: dict[str, int] = {}
             for place, (number, item) in enumerate(line):
-                source[place, cause], offset[place, cause] = number, len(texts)
+                source[place, cause], offset[place, cause] = number, size
                 if item.group:
                     group[place, cause] = groups.setdefault(item.group, len(groups) + 1)
-                cells.append(item.decibans)
-                texts += item.texts
+                first.append(size)
+                items.append(item)
+                size += len(item.decibans)
         members = tuple(
             (number, np.flatnonzero((group == number).any(axis=1)))
             for number in range(1, int(group.max()) + 1)
         )
-        return _Cut(source, offset, group, members, np.concatenate(cells), worded(texts))
+        decibans = np.concatenate([item.decibans for item in items])
+        return _Cut(source, offset, group, members, decibans, tuple(first), tuple(items))
 
-    def _of_cause(self, cause: int, sources: tuple[_Source, ...]) -> Iterator[tuple[int, _Item]]:
-        """The cells of a cause on these sources, each with the source's place among them."""
-        for place, (number, sets) in enumerate(sources):
-            if number < len(self._names):
-                name = self._names[number]
-                row = self._table.rows[name][cause]
-                if row is not None:
-                    observable = self._base.observables[name]
-                    weights = spread(observable, row, sets)
-                    cells = zip(covered(observable, sets), weights, strict=True)
-                    texts = tuple(_texts(observable, row, cells))
-                    yield place, _Item(weights, texts, row.group)
-                continue
+    def _of_source(self, source: _Source) -> Mapping[int, _Item]:
+        """By cause the cells on an observable, or those of a sign outside the tables."""
+        found = self._items.get(source)
+        if found is None:
+            found = self._made(*source)
+            # Another thread may be reading the old ones: they are left to it, not emptied.
+            kept = self._items if len(self._items) < KEPT else {}
+            kept[source] = found
+            self._items = kept
+        return found
+
+    def _made(self, number: int, sets: Sets) -> Mapping[int, _Item]:
+        if number >= len(self._names):
             extra = self._table.extras[number - len(self._names)]
-            if extra.cause == cause:
-                weights = np.array([extra.decibans, 0.0])
-                yield place, _Item(weights, (_extra_text(self._base, extra), ""), extra.sign.group)
+            weights = np.array([extra.decibans, 0.0])
+            return {extra.cause: _Item(weights, extra.sign.group, extra=extra)}
+        name = self._names[number]
+        rows, codes = self._table.rows[name], covered(self._base.observables[name], sets)
+        return {
+            cell.cause: _Item(cell.table, cell.group, rows[cell.cause], codes)
+            for cell in self._matrix.cells(name, sets)
+        }
 
     @staticmethod
     def _strongest(decibans: NDArray[np.float64], cut: _Cut, leading: Ints) -> None:
@@ -188,17 +230,6 @@ def _largest(weights: NDArray[np.float64], cells: Ints, most: int) -> Ints:
         found[rank] = np.where(left[best, every] > 0, cells[best, every], 0)
         left[best, every] = 0.0
     return found
-
-
-def _texts(
-    observable: Observable, row: CauseRow, cells: Iterable[tuple[Sequence[int] | None, float]]
-) -> Iterator[str]:
-    for codes, weight in cells:
-        if weight == 0 or codes is None:
-            yield ""
-        else:
-            answer = observable.kind.covers(codes)
-            yield _text(observable, answer, row, codes, weight)
 
 
 def _text(

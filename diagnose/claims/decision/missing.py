@@ -121,13 +121,14 @@ def _none(table: Tables) -> Singles:
 
 def _likely(base: Base, table: Tables, check: Check) -> NDArray[np.float64]:
     """P(outcome | cause): (outcomes of the check, causes and the unlisted one)."""
-    usual = np.array(base.outcome_shares(check.id, table.symptom))
-    found = np.repeat(usual[:, None], len(table.causes) + 1, axis=1)
+    usual, codes = base.outcome_shares(check.id, table.symptom), check.outcome_codes
+    weights = np.zeros((len(codes), len(table.causes) + 1))
     for place, row in enumerate(table.rows[check.id]):
         if row is not None:
-            codes = check.outcome_codes
-            found[:, place] *= [10 ** (row.weight(its) / 10) for its in codes]
-            found[[row.impossible(its) for its in codes], place] = 0.0
+            weights[:, place] = [row.weight(its) for its in codes]
+            if row.ruled_out:
+                weights[[row.impossible(its) for its in codes], place] = -np.inf
+    found: NDArray[np.float64] = np.array(usual)[:, None] * 10 ** (weights / 10)
     return found
 
 

@@ -56,7 +56,7 @@ class Weighing:
         self._base = base
         self._table = tables_with_remarks(base, symptom)
         self._matrix = Matrix(base, self._table)
-        self._grounds = Grounds(base, self._table)
+        self._grounds = Grounds(base, self._table, self._matrix)
         self._missing = Missing(base, self._table)
         payers, causes = list(base.payers), list(base.causes)
         its = self._table.causes

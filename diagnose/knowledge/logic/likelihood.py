@@ -104,6 +104,9 @@ class CauseRow:
         if self.absent:
             both = enumerate(zip(self.decibans, self.absent, strict=True))
             return round(sum(yes if code in codes else no for code, (yes, no) in both), DIGITS)
+        if len(codes) == 1:
+            (code,) = codes
+            return 0.0 if code in self.ruled_out else self.decibans[code]
         sizes = {self.decibans[code] for code in codes}
         left = [code for code in codes if code not in self.ruled_out]
         if not left:

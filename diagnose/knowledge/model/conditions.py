@@ -146,10 +146,13 @@ class Condition:
 
     def holds(self, values: Values) -> bool | None:
         """Kleene's conjunction: False as soon as one test is false, True only when all are true."""
-        seen = [test.holds(values.get(test.subject)) for test in self.tests]
-        if False in seen:
-            return False
-        return None if None in seen else True
+        is_open = False
+        for test in self.tests:
+            seen = test.holds(values.get(test.subject))
+            if seen is False:
+                return False
+            is_open = is_open or seen is None
+        return None if is_open else True
 
     def subjects(self) -> Iterator[str]:
         """The subjects asked about, in the order written."""

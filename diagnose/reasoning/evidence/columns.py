@@ -327,14 +327,17 @@ def _bins(edges: Sequence[float], values: Floats) -> Codes:
     return found
 
 
-def spread(observable: Observable, row: CauseRow, sets: Sets) -> Floats:
+Covered = Sequence[Sequence[int] | None]
+"""The answers, by code, that each place of a table stands for; None where it is no value."""
+
+
+def spread(row: CauseRow, its: Covered) -> Floats:
     """The weight of a row at each place; 0 where that is no value."""
-    its = covered(observable, sets)
     return np.array([0.0 if codes is None else row.weight(codes) for codes in its])
 
 
-def covered(observable: Observable, sets: Sets) -> list[Sequence[int] | None]:
-    """The answers, by code, that each place of a table stands for; None where it is no value."""
+def covered(observable: Observable, sets: Sets) -> Covered:
+    """What each place of a table of an observable stands for."""
     size, kind = len(observable.labels), observable.kind
     match kind:
         case ChoiceKind() | SeveralKind():

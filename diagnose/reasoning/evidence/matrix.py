@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
-from diagnose.knowledge.model import Observable
 from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test
 from diagnose.reasoning.evidence.columns import (
     Columns,
+    Covered,
     Floats,
     Places,
     Sets,
@@ -53,7 +53,7 @@ class Scores:
 
 
 @dataclass(frozen=True, slots=True)
-class _Cell:
+class Cell:
     """What one cause makes of one observable: a weight for each place (see `columns.places`).
 
     `gone` tells where it cannot be for several answers of which none is left to it.
@@ -65,6 +65,20 @@ class _Cell:
     gone: Bools | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Stack:
+    """What all causes make of one observable: those in no group in one array, a line for each.
+
+    `alone` are their numbers; `grouped` are the others; `gone`: what rules a cause out.
+    """
+
+    cells: tuple[Cell, ...]
+    alone: slice | NDArray[np.intp]
+    tables: Floats
+    grouped: tuple[Cell, ...]
+    gone: tuple[tuple[int, Bools], ...]
+
+
 class Matrix:
     """The tables and conditions of one symptom as arrays."""
 
@@ -72,7 +86,7 @@ class Matrix:
         self._base = base
         self._table = table
         self._logs = np.log(np.array(table.priors))
-        self._cells: dict[tuple[str, Sets], tuple[_Cell, ...]] = {}
+        self._stacks: dict[tuple[str, Sets], _Stack] = {}
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
@@ -85,16 +99,22 @@ class Matrix:
         found._logs = np.log(np.array(priors))
         return found
 
-    def _row_cells(self, name: str, sets: Sets) -> tuple[_Cell, ...]:
-        """The cells of an observable, made when it first has a value, or other sets of answers."""
-        if (name, sets) not in self._cells:
-            observable = self._base.observables[name]
-            self._cells[name, sets] = tuple(
-                _Cell(place, row.group, spread(observable, row, sets), _gone(observable, row, sets))
-                for place, row in enumerate(self._table.rows[name])
+    def cells(self, name: str, sets: Sets) -> tuple[Cell, ...]:
+        """What the causes that have a row on an observable make of it."""
+        return self._stack(name, sets).cells
+
+    def _stack(self, name: str, sets: Sets) -> _Stack:
+        """An observable's cells, made when it first has a value, or other sets of answers."""
+        if (name, sets) not in self._stacks:
+            its = covered(self._base.observables[name], sets)
+            rows = enumerate(self._table.rows[name])
+            cells = tuple(
+                Cell(place, row.group, spread(row, its), _gone(row, its))
+                for place, row in rows
                 if row is not None
             )
-        return self._cells[name, sets]
+            self._stacks[name, sets] = _stacked(cells, len(self._table.causes), len(its))
+        return self._stacks[name, sets]
 
     def score(self, columns: Columns) -> Scores:
         """Probabilities of every row."""
@@ -142,11 +162,13 @@ class Matrix:
             at = state.places(name)
             if at is None:
                 continue
-            for cell in self._row_cells(name, state.sets(name)):
+            stack = self._stack(name, state.sets(name))
+            total[stack.alone] += stack.tables.take(at, axis=1, mode="clip")
+            for cell in stack.grouped:
                 cell.table.take(at, out=found, mode="clip")
                 _add(total, best, cell.cause, cell.group, found)
-                if cell.gone is not None:
-                    out[cell.cause] |= cell.gone.take(at, mode="clip")
+            for cause, gone in stack.gone:
+                out[cause] |= gone.take(at, mode="clip")
         for extra in self._table.extras:
             if state.can_hold(extra.sign.when):
                 np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
@@ -317,9 +339,24 @@ class _Whole:
         return np.array([*held, False]).take(codes, mode="wrap")
 
 
-def _gone(observable: Observable, row: CauseRow, sets: Sets) -> Bools | None:
+def _stacked(cells: tuple[Cell, ...], causes: int, places: int) -> _Stack:
+    """Cells put together, so that one step does for all causes."""
+    alone = [cell for cell in cells if cell.group is None]
+    numbers = np.array([cell.cause for cell in alone], dtype=np.intp)
+    tables = np.array([cell.table for cell in alone]).reshape(len(alone), places)
+    return _Stack(
+        cells,
+        slice(None) if len(alone) == causes else numbers,
+        tables,
+        tuple(cell for cell in cells if cell.group is not None),
+        tuple((cell.cause, cell.gone) for cell in cells if cell.gone is not None),
+    )
+
+
+def _gone(row: CauseRow, its: Covered) -> Bools | None:
     """Where several answers are left and each of them rules the cause out; None if nowhere."""
-    its = covered(observable, sets)
+    if not row.ruled_out:
+        return None
     found = np.array([codes is not None and row.lost(codes) for codes in its])
     return found if found.any() else None
 

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
-from diagnose.knowledge.model import Observable, Sign
+from diagnose.knowledge.model import Sign
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.explanation.explain import condition_words
 from diagnose.records.experience.counting import still_known
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from diagnose.reasoning.evidence.columns import Sets
     from diagnose.reasoning.evidence.matrix import State
 
 
@@ -123,26 +121,19 @@ def _of_symptom(
 def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[_Item]:
     import numpy as np
 
-    from diagnose.reasoning.evidence.columns import spread
+    from diagnose.reasoning.evidence.columns import covered, spread
 
     for name, rows in table.rows.items():
         row, at = rows[place], state.places(name)
         if row is None or at is None:
             continue
-        observable = base.observables[name]
-        named = _signs(observable, row, state.sets(name))
+        its = covered(base.observables[name], state.sets(name))
+        named = [row.sign(codes) if codes else None for codes in its]
         signs = tuple({id(sign): sign for sign in named if sign is not None}.values())
         numbers = {id(sign): number for number, sign in enumerate(signs)}
         which = np.array([numbers.get(id(sign), len(signs)) for sign in named], dtype=np.intp)
-        decibans = spread(observable, row, state.sets(name))
+        decibans = spread(row, its)
         yield _Item(decibans.take(at), which.take(at), signs, row.group)
-
-
-def _signs(observable: Observable, row: CauseRow, sets: Sets) -> list[Sign | None]:
-    """The sign at each place of a table (see `columns.places`); the last place is no value."""
-    from diagnose.reasoning.evidence.columns import covered
-
-    return [row.sign(codes) if codes else None for codes in covered(observable, sets)]
 
 
 def _from_extras(table: Tables, state: State, place: int) -> Iterator[_Item]:

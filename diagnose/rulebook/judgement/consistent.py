@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Condition, Value, Values
@@ -25,7 +25,7 @@ class Consistent:
         after = {**values, name: value}
         if any(gate.holds(after) is False for check, gate in gates if check in after):
             return False
-        return not any(when.holds(after) for when in against)
+        return not any(read <= after.keys() and when.holds(after) for read, when in against)
 
 
 def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:
@@ -38,10 +38,11 @@ def _gates(base: Base) -> Mapping[str, Sequence[tuple[str, Condition]]]:
     return found
 
 
-def _against(base: Base, symptom: str) -> Mapping[str, Sequence[Condition]]:
-    """Answers that cannot both be right, by each check that they read."""
-    found: dict[str, list[Condition]] = {}
+def _against(base: Base, symptom: str) -> Mapping[str, Sequence[tuple[Set[str], Condition]]]:
+    """Answers that cannot both be right, with all that they read, by each check of these."""
+    found: dict[str, list[tuple[Set[str], Condition]]] = {}
     for contradiction in base.contradicting(symptom):
-        for subject in contradiction.when.subjects():
-            found.setdefault(subject, []).append(contradiction.when)
+        read = frozenset(contradiction.when.subjects())
+        for subject in read:
+            found.setdefault(subject, []).append((read, contradiction.when))
     return found

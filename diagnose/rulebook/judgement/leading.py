@@ -14,11 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import Value
-from diagnose.reasoning.evidence.columns import Cells, Columns, columns, filled
+from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.reasoning.evidence.columns import Cells, Columns, Floats, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.rulebook.judgement.added import Added, after
 from diagnose.rulebook.judgement.consistent import Consistent
 
 MOST_ANSWERS = 10
@@ -66,23 +67,24 @@ class _Search:
         self._matrix = Matrix(base, table)
         self._safe = base.scales.probable_percent / 100
         self._consistent = Consistent(base, table.symptom)
+        self._added = Added(base, table, self._matrix)
 
     def best(self, place: int) -> Leads:
         values: dict[str, Value] = {}
         given: list[_Try] = []
         tries = tuple(self._tries(place))
-        chances = self._matrix.score(columns(self._base, [values])).probabilities[0]
+        chances = self._chances(values)
         while len(given) < MOST_ANSWERS and chances[place] < self._safe:
             tries = tuple(t for t in tries if self._consistent.allows(t.name, t.value, values))
             if not tries:
                 break
-            after = self._matrix.score(_tried(self._base, given, tries)).probabilities
-            top = int(after[:, place].argmax())
-            if after[top, place] <= chances[place] + 1e-9:
+            its = tries[self._top(place, chances, given, tries)]
+            after = self._chances({**values, its.name: its.value})
+            if after[place] <= chances[place] + 1e-9:
                 break
-            given.append(tries[top])
-            values[tries[top].name] = tries[top].value
-            chances = after[top]
+            given.append(its)
+            values[its.name] = its.value
+            chances = after
         names = [*(c.id for c in self._table.causes), UNLISTED]
         return Leads(
             self._table.symptom,
@@ -91,6 +93,29 @@ class _Search:
             names[int(np.round(chances, 12).argmax())],
             tuple((t.name, t.label) for t in given),
         )
+
+    def _chances(self, values: Values) -> Floats:
+        """What known answers make of the causes."""
+        found: Floats = self._matrix.score(columns(self._base, [values])).probabilities[0]
+        return found
+
+    def _top(
+        self, place: int, chances: Floats, given: Sequence[_Try], tries: Sequence[_Try]
+    ) -> int:
+        """Which try raises a cause most; the first of equals."""
+        known = [its.name for its in given]
+        adds = np.array([self._added.only_adds(its.name, known) for its in tries])
+        found = np.zeros(len(tries))
+        if adds.any():
+            lines = [
+                self._added.line(t.name, t.code) for t, yes in zip(tries, adds, strict=True) if yes
+            ]
+            found[adds] = after(chances, np.array(lines))[:, place]
+        others = [its for its, yes in zip(tries, adds, strict=True) if not yes]
+        if others:
+            scores = self._matrix.score(_tried(self._base, given, others))
+            found[~adds] = scores.probabilities[:, place]
+        return int(np.round(found, 12).argmax())
 
     def _tries(self, place: int) -> Iterator[_Try]:
         """Every answer that does not speak against a cause by itself."""

@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
+import numpy as np
+
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Cause, Harm
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.reasoning.evidence.tables import Extra, Tables
@@ -40,8 +41,9 @@ class Pair:
 def pairs(base: Base, table: Tables) -> Iterator[Pair]:
     """Every pair of causes behind a symptom."""
     harmless = Harmless(base, table.symptom)
+    answers = _Answers(harmless, table)
     for one, other in combinations(range(len(table.causes)), 2):
-        yield _pair(harmless, table, one, other)
+        yield _pair(harmless, table, answers, one, other)
 
 
 class Harmless:
@@ -77,11 +79,41 @@ Told = tuple[float, str, str]
 """Decibans, by what, at which answer."""
 
 
-def _pair(harmless: Harmless, table: Tables, one: int, other: int) -> Pair:
+class _Answers:
+    """Every answer of a harmless check that some row of a symptom is on, as arrays."""
+
+    def __init__(self, harmless: Harmless, table: Tables) -> None:
+        names = [name for name in table.rows if harmless.subject(name)]
+        each = [harmless.base.observables[name].labels for name in names]
+        cells = [(n, label) for n, labels in zip(names, each, strict=True) for label in labels]
+        # The last by name and answer comes first, so that it is the first of equals.
+        order = sorted(range(len(cells)), key=cells.__getitem__, reverse=True)
+        self._cells = [cells[place] for place in order]
+        shape = (len(table.causes), len(cells))
+        weights, there = np.zeros(shape), np.zeros(shape, dtype=bool)
+        start = 0
+        for name, labels in zip(names, each, strict=True):
+            its = slice(start, start + len(labels))
+            for place, row in enumerate(table.rows[name]):
+                if row is not None:
+                    weights[place, its], there[place, its] = row.decibans, True
+            start += len(labels)
+        self._weights, self._there = weights[:, order], there[:, order]
+
+    def told(self, one: int, other: int) -> Iterator[Told]:
+        """The answer at which the rows of two causes differ most, if any row is there."""
+        known = self._there[one] | self._there[other]
+        if known.any():
+            size = np.where(known, np.abs(self._weights[one] - self._weights[other]), -1.0)
+            best = int(size.argmax())
+            yield float(size[best]), *self._cells[best]
+
+
+def _pair(harmless: Harmless, table: Tables, answers: _Answers, one: int, other: int) -> Pair:
     a, b = table.causes[one], table.causes[other]
     told = max(
         (
-            *_by_tables(harmless, table, one, other),
+            *answers.told(one, other),
             *_by_extras(harmless, table.extras, one, other),
             *_by_ruling_out(harmless, table.symptom, a, b),
             *_by_ruling_out(harmless, table.symptom, b, a),
@@ -89,20 +121,6 @@ def _pair(harmless: Harmless, table: Tables, one: int, other: int) -> Pair:
         default=(0.0, "", ""),
     )
     return Pair(table.symptom, a.id, b.id, *told)
-
-
-def _by_tables(harmless: Harmless, table: Tables, one: int, other: int) -> Iterator[Told]:
-    for name, rows in table.rows.items():
-        a, b = rows[one], rows[other]
-        if (a is None and b is None) or not harmless.subject(name):
-            continue
-        labels = harmless.base.observables[name].labels
-        for code, label in enumerate(labels):
-            yield abs(_at(a, code) - _at(b, code)), name, label
-
-
-def _at(row: CauseRow | None, code: int) -> float:
-    return row.decibans[code] if row else 0.0
 
 
 def _by_extras(

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from diagnose.report.drawings import Drawing, car_drawing, half_blocks, svg, symptom_drawing, to_png
+from tests.examples import examples
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +38,7 @@ def test_a_png_is_black_on_white(tunnel: Drawing):
     assert grey.getextrema() == (0, 255)
 
 
-@settings(derandomize=True, max_examples=25, deadline=None)
+@settings(derandomize=True, max_examples=examples(25), deadline=None)
 @given(columns=st.integers(1, 120), rows=st.integers(1, 50))
 def test_half_blocks_fit_the_room(columns: int, rows: int):
     """Whatever the terminal's size, the lines fit it and are equally long."""

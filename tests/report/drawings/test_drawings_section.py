@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.report.drawings.section import _FORMS, PAINT_TOP, Rise, Section
+from tests.examples import examples
 
 COORDINATES = re.compile(r"(-?\d+(?:\.\d)?),(-?\d+(?:\.\d)?)")
 
@@ -31,7 +32,7 @@ rises = st.builds(
 )
 
 
-@settings(derandomize=True, max_examples=60, deadline=None)
+@settings(derandomize=True, max_examples=examples(60), deadline=None)
 @given(st.lists(rises, max_size=3))
 def test_lifted_film_never_goes_below_the_paint(lift: list[Rise]):
     """However the film is lifted, every point of it lies above the surface of the paint."""
@@ -40,7 +41,7 @@ def test_lifted_film_never_goes_below_the_paint(lift: list[Rise]):
     assert max(y for _, y in film) < PAINT_TOP
 
 
-@settings(derandomize=True, max_examples=60, deadline=None)
+@settings(derandomize=True, max_examples=examples(60), deadline=None)
 @given(st.lists(rises, max_size=3), st.integers(5, 140), st.integers(150, 295))
 def test_each_piece_of_film_keeps_to_its_stretch(lift: list[Rise], start: int, end: int):
     """Two pieces give two outlines that begin and end where they were told to."""

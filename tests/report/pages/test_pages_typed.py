@@ -15,6 +15,7 @@ from diagnose.report.formats import html, pdf
 from diagnose.report.formats.blocks import Document, Item, Items, Pairs, Table, Text
 from diagnose.report.pages import Paper, Setting, Units, render
 from diagnose.typed import clean
+from tests.examples import examples
 
 MARKUP = [
     "<script>alert(1)</script>",
@@ -69,7 +70,7 @@ def test_markup_stays_text_in_a_pdf(words: str) -> None:
 
 
 @given(st.text(max_size=60))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_any_text_can_be_typed_for_html(words: str) -> None:
     """No text breaks out of a page, and none that can be shown is lost."""
     page = Page(html.render(_typed(words), Paper.A4))
@@ -79,7 +80,7 @@ def test_any_text_can_be_typed_for_html(words: str) -> None:
 
 
 @given(st.text(st.characters(codec="latin-1"), max_size=60))
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 def test_any_western_text_makes_a_pdf(words: str) -> None:
     """Letters of western languages with all signs make a PDF."""
     assert pdf.render(_typed(words), Paper.A4).startswith(b"%PDF-")
