@@ -1,28 +1,37 @@
 """The worked cases played once: the tool asks and the case answers, and all answers are told.
 
+They go in step, many at a time, which comes to what asking one by one does (test_replay).
+
 How each complaint fares stands in `tests/data/worked_cases.txt`; `tests/snapshot.py` writes it.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
-from diagnose.knowledge.reading.load import load
-from diagnose.practice.items.trial import Trial, full, play
+from diagnose.practice.items.trial import Trial
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.journal import UNLISTED, Case
+from diagnose.rulebook.change.asking import Task, ask
+from diagnose.rulebook.change.replay import MOST_CHECKS, Replay
+from diagnose.rulebook.change.version import (
+    Cases,
+    WorkedComplaint,
+    asked_trial,
+    jobs_of,
+    told_trial,
+)
 
 ROOT = Path(__file__).resolve().parent.parent
 SNAPSHOT = ROOT / "tests" / "data" / "worked_cases.txt"
-WORKERS = min(2, os.cpu_count() or 1)
+Trials = Mapping[tuple[str, int], Trial]
+"""Trials by case and number of the complaint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +70,31 @@ class WorkedCases:
 
 
 def play_all(base: Base) -> WorkedCases:
-    """Every worked case played, on all processors there are (two at most)."""
-    by_symptom: dict[str, list[str]] = {}
-    for case in read_all(base):
-        by_symptom.setdefault(case.complaints[0].symptom, []).append(case.id)
-    parts: list[list[str]] = [[] for _ in range(WORKERS)]
-    for names in sorted(by_symptom.values(), key=len, reverse=True):
-        min(parts, key=len).extend(names)
-    with ProcessPoolExecutor(WORKERS) as pool:
-        played = [p for some in pool.map(_play_some, parts) for p in some]
-    return WorkedCases(tuple(sorted(played, key=lambda p: p.case.id)))
+    """Every worked case played, those of a symptom in step, on two processors if there are."""
+    replay, reasoner = Replay(base), Reasoner(base)
+    jobs: dict[str, list[WorkedComplaint]] = {}
+    cases = read_all(base)
+    for job in jobs_of(Cases(tuple(cases), ())).values():
+        jobs.setdefault(job.complaint.symptom, []).append(job)
+    tasks = [
+        Task(replay, symptom, tuple(job.record for job in its), MOST_CHECKS)
+        for symptom, its in jobs.items()
+    ]
+    asking, told = {}, {}
+    for task, plays in zip(tasks, ask(tasks, lambda questions: None), strict=True):
+        all_told = replay.told(task.symptom, task.records)
+        for job, play, its in zip(jobs[task.symptom], plays, all_told, strict=True):
+            asking[job.key] = asked_trial(base, job, play)
+            told[job.key] = told_trial(job, its)
+    return WorkedCases(tuple(_played(reasoner, case, asking, told) for case in cases))
+
+
+def _played(reasoner: Reasoner, case: Case, asking: Trials, told: Trials) -> Played:
+    keys = [(case.id, c.number) for c in case.complaints if c.outcome]
+    asked, all_told = tuple(asking[key] for key in keys), tuple(told[key] for key in keys)
+    healthy = is_healthy(reasoner.base, all_told)
+    payers = tuple(_payers(reasoner, case, trial) for trial in asked) if healthy else ()
+    return Played(case, asked, all_told, payers)
 
 
 def read_all(base: Base) -> list[Case]:
@@ -82,22 +106,6 @@ def read_all(base: Base) -> list[Case]:
         assert case_file.case.id == path.stem
         cases.append(case_file.case)
     return cases
-
-
-def _play_some(names: Sequence[str]) -> list[Played]:
-    base = load(ROOT / "rules")
-    reasoner = Reasoner(base)
-    return [_play(reasoner, case) for case in read_all(base) if case.id in names]
-
-
-def _play(reasoner: Reasoner, case: Case) -> Played:
-    asking, told = play(reasoner, case), full(reasoner, case)
-    payers = (
-        tuple(_payers(reasoner, case, trial) for trial in asking)
-        if is_healthy(reasoner.base, told)
-        else ()
-    )
-    return Played(case, asking, told, payers)
 
 
 def is_healthy(base: Base, trials: Iterable[Trial]) -> bool:

@@ -10,6 +10,7 @@ from diagnose.claims import classify
 from diagnose.claims.decision.measure_symptoms import bearing
 from diagnose.knowledge.base import Base
 from tests.claims.tables import example_policy, job, made_up
+from tests.examples import examples
 
 
 def test_a_measure_bears_on_the_symptoms_of_the_causes_that_look_at_it(base: Base) -> None:
@@ -36,9 +37,10 @@ def test_rows_come_out_as_if_every_measure_were_reckoned(
     base: Base, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Thousands of made-up claims with readings of all kinds: each column is the same."""
-    made_up(base, 6000, seed=8).write_parquet(tmp_path / "in.parquet")
+    rows = examples(6000)
+    made_up(base, rows, seed=8).write_parquet(tmp_path / "in.parquet")
     its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
-    (piece,) = its.table.pieces(6000)
+    (piece,) = its.table.pieces(rows)
     spared = its.classifier().decide(piece).frame
     monkeypatch.setattr(classify, "bearing", lambda base, policy: {})
 

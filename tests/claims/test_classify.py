@@ -27,6 +27,7 @@ from diagnose.reasoning.evidence.weigh import weigh
 from diagnose.reasoning.explanation.explain import Reason, reasons
 from diagnose.reasoning.questions.choose import entropy
 from tests.claims.tables import COMPLETE, job, made_up, write_csv
+from tests.examples import examples
 
 SURE = COMPLETE | {
     "first_seen": "within_72h",
@@ -123,7 +124,7 @@ def test_nothing_is_declined_on_an_unknown(base: Base, tmp_path: Path, panel: st
 
 def test_a_decline_still_holds_whatever_the_open_papers_say(base: Base, tmp_path: Path) -> None:
     """Every declined row names what is definite: an exclusion, the months, or a clear payer."""
-    frame = made_up(base, 4000, seed=3)
+    frame = made_up(base, examples(4000), seed=3)
     frame.write_parquet(tmp_path / "in.parquet")
     run(job(base, tmp_path / "in.parquet", tmp_path / "out.parquet"))
     found = pl.read_parquet(tmp_path / "out.parquet")

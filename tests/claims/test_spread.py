@@ -17,6 +17,7 @@ from diagnose.claims.table.source import Piece
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from tests.claims.tables import job, made_up
+from tests.examples import examples
 
 pytest.importorskip("distributed")
 pytestmark = pytest.mark.filterwarnings("ignore")
@@ -30,10 +31,11 @@ def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) 
     from diagnose.claims.on_dask import OnDask, setup
 
     given = tmp_path / "in.parquet"
-    made_up(base, 1500).write_parquet(given)
+    rows, size = examples(1500), examples(100)
+    made_up(base, rows).write_parquet(given)
     alone, spread = tmp_path / "alone.csv", tmp_path / "spread.csv"
-    run(job(base, given, alone, size=100))
-    its = job(base, given, spread, size=100)
+    run(job(base, given, alone, size=size))
+    its = job(base, given, spread, size=size)
     text = (shipped("rules") / EXAMPLE).read_text(encoding="utf-8")
     killed: list[int] = []
     with OnDask(setup(its, shipped("rules"), EXAMPLE, text)) as cluster:
@@ -49,7 +51,7 @@ def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) 
         result = run(its, decide=decide)
 
     assert len(set(killed)) == 2
-    assert result.rows == 1500
+    assert result.rows == rows
     assert spread.read_bytes() == alone.read_bytes()
     for part in ("set_aside", "summary"):
         names = (f"alone.{part}.csv", f"spread.{part}.csv")

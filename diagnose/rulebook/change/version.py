@@ -97,20 +97,11 @@ class Version:
 
     def trial(self, job: WorkedComplaint) -> Trial:
         """A job with all its answers told, held against its outcome."""
-        return scored(job.case, job.complaint, dict(self.told(job).chances))
+        return told_trial(job, self.told(job))
 
     def asked_trial(self, job: WorkedComplaint) -> Trial:
         """A job asked to the end, held against its outcome."""
-        play = self.play(job, MOST_CHECKS)
-        return scored(
-            job.case,
-            job.complaint,
-            dict(play.chances),
-            asked=play.checks,
-            unknown=play.unknown,
-            minutes=sum(self.base.checks[check].minutes for check in play.checks),
-            stop=play.stop,
-        )
+        return asked_trial(self.base, job, self.play(job, MOST_CHECKS))
 
     def run(self, jobs: Iterable[WorkedComplaint]) -> None:
         """Have every job told."""
@@ -134,6 +125,24 @@ class Version:
         self._kept.keep(
             self._rests.digest(task.symptom), {}, dict(zip(digests, plays, strict=True))
         )
+
+
+def told_trial(job: WorkedComplaint, told: Told) -> Trial:
+    """A complaint with all its answers told, held against its outcome."""
+    return scored(job.case, job.complaint, dict(told.chances))
+
+
+def asked_trial(base: Base, job: WorkedComplaint, play: Play) -> Trial:
+    """A complaint as it was asked, held against its outcome."""
+    return scored(
+        job.case,
+        job.complaint,
+        dict(play.chances),
+        asked=play.checks,
+        unknown=play.unknown,
+        minutes=sum(base.checks[check].minutes for check in play.checks),
+        stop=play.stop,
+    )
 
 
 def _by_symptom(jobs: Iterable[WorkedComplaint]) -> dict[str, list[WorkedComplaint]]:
