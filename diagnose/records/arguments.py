@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 from diagnose.commands import Parsers, Run, add_command, add_rules
 
 if TYPE_CHECKING:
+    from diagnose.records.actions.job import Arguments
     from diagnose.records.case.journal import Outcome
-    from diagnose.records.command import Arguments
     from diagnose.records.store.summary import Filter
 
 Build = Callable[[argparse.ArgumentParser], None]
@@ -269,7 +269,7 @@ _ACTIONS: dict[str, tuple[str, str, Build]] = {
 
 def read(options: argparse.Namespace) -> Arguments:
     """What these options say."""
-    from diagnose.records.command import Arguments
+    from diagnose.records.actions.job import Arguments
 
     given = vars(options)
     return Arguments(
