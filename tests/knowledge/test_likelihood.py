@@ -196,3 +196,21 @@ def test_what_rows_say_with_other_numbers_is_there_once() -> None:
     assert one.decibans != other.decibans
     assert one.sign([0]) is not None
     assert one.sign([0]) is other.sign([0])
+
+
+def test_a_reason_does_not_stand_for_a_weight_of_the_other_direction() -> None:
+    """What is rare over all callbacks and met nearly always here speaks against; figures say so."""
+    observable = check([10, 30, 30, 30])
+    entry = shown({"a": 40}, because="it ran down")
+
+    over_all = row(observable, [entry], SCALES)
+    here = row(observable, [entry], SCALES, (0.8, 0.1, 0.05, 0.05), meant=observable.shares)
+
+    assert over_all.signs[0] is not None
+    assert (over_all.signs[0].speaks, over_all.signs[0].because) == ("for", "it ran down")
+    assert here.signs[0] is not None
+    assert here.signs[0].speaks == "against"
+    assert here.signs[0].because == (
+        "About 40 of 100 cars with this cause show it; usually 80 do."
+    )
+    assert here.signs[0].source == ("derived",)

@@ -9,7 +9,7 @@ from diagnose.reasoning.conclusion import Concluder, Following
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.explanation import explain
-from tests.small import small
+from tests.small import REST, SCALES, small
 
 
 @pytest.fixture(scope="module")
@@ -171,3 +171,27 @@ def test_one_network_for_all_symptoms_concludes_as_one_for_each(tool: Reasoner) 
             compared += 1
 
     assert compared == 3 * len(base.symptoms) > 3
+
+
+ESTIMATED = """
+estimates:
+  - id: lifting
+    source: memory
+    rows:
+      - check: lines
+        answers: [seen, none]
+        of_100:
+          cold: 4 96
+          pulled: 60 40
+"""
+
+
+def test_a_row_that_nobody_gave_a_reason_for_says_how_often_it_is_met() -> None:
+    """No sign of the cause speaks of it, so nothing is said of what it would rather show."""
+    tool = Reasoner(small(REST + ESTIMATED, SCALES + "  estimated_percent: 50\n"))
+    found = diagnose(tool, lines="seen")
+
+    (reason,) = explain.reasons(tool.base, found.differential.of("cold"), found.trace.values)
+
+    assert reason.decibans < 0
+    assert reason.because.startswith("About 4 of 100 cars with this cause show it; usually ")

@@ -46,8 +46,8 @@ DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
 
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
-RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...]]
-"""What a row as judged rests on: cause, check, its entries by their place, usual shares."""
+RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...], tuple[float, ...]]
+"""What a row as judged rests on: cause, check, its entries by place, usual shares, those meant."""
 
 NOT_ONE: frozenset[int] = frozenset()
 
@@ -203,13 +203,13 @@ def rows(
         if name in of_itself or not (entries or told):
             continue
         its = observables[name]
-        shares = usual(its, symptom, known.met)
+        shares, meant = usual(its, symptom, known.met), usual(its, symptom)
         if told or name in learned:
-            found[name] = row(its, entries, scales, shares, learned.get(name), told, made)
+            found[name] = row(its, entries, scales, shares, learned.get(name), told, made, meant)
             continue
-        key = (cause.id, name, tuple(places[id(e)] for e in entries), shares)
+        key = (cause.id, name, tuple(places[id(e)] for e in entries), shares, meant)
         if key not in made.rows:
-            made.rows[key] = row(its, entries, scales, shares, made=made)
+            made.rows[key] = row(its, entries, scales, shares, made=made, meant=meant)
         found[name] = made.rows[key]
     return found
 
@@ -222,12 +222,14 @@ def row(
     learned: Learned | None = None,
     known: Estimated | None = None,
     made: Made | None = None,
+    meant: Sequence[float] | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
     `shares` are the usual ones unless told otherwise; `known` is what a panel estimated of the row
     and has its part in what is judged; `learned` stands in for all of it. An answer that rules out
     weighs nothing by itself, since the cause is gone then; but it leaves more for the others.
+    `meant`: the usual shares that the reasons were written against, where these are others.
     """
     shares = observable.shares if shares is None else shares
     said = (made or Made()).said
@@ -245,10 +247,12 @@ def row(
         factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor) or NOT_ONE
+    written = _written(observable, parts, shares if meant is None else meant, rest)
+    how = (scales, decibans, tuple(entries), gone, written, tuple(shares), said)
     return CauseRow(
         observable.id,
         decibans,
-        Saying(observable, scales, decibans, tuple(entries), gone, said) if entries else None,
+        Saying(observable, *how) if entries else None,
         _group(observable, entries) or (known.group if known else None),
         gone,
         tuple(rule_outs(observable, entries, gone, said)),
@@ -279,6 +283,16 @@ def _refuse_always(observable: Observable, parts: Sequence[float | None]) -> Non
                 f"'{label}' of {observable.id} in all of a hundred: what can be overlooked is never"
                 " always there, take 99"
             )
+
+
+def _written(
+    observable: Observable, parts: Sequence[float | None], meant: Sequence[float], rest: float
+) -> tuple[float, ...]:
+    """What each answer weighs by what is written alone, in decibans; 0 where it rules out."""
+    if not isinstance(observable.kind, SeveralKind):
+        rest = _left(observable, parts, meant)
+    factors = (rest if p is None else p / b for p, b in zip(parts, meant, strict=True))
+    return tuple(10 * log10(f) if f else 0.0 for f in factors)
 
 
 def _absent(portions: Sequence[float], shares: Sequence[float]) -> tuple[float, ...]:

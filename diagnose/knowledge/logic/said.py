@@ -21,6 +21,34 @@ Said = dict[Hashable, Any]
 
 S = TypeVar("S", Sign, RuleOut)
 
+PLAINLY = 1.0
+"""Decibans from which on an answer speaks plainly one way."""
+
+
+def counted(mine: float, usual: float) -> str:
+    """How often an answer is met with a cause, and how often usually, as a sentence.
+
+    It stands where nobody gave a reason, and where the reason that was given speaks the other way.
+    """
+    if _in_hundred(mine) == _in_hundred(usual):
+        often = "more" if mine > usual else "less"
+        return f"{_in_hundred(mine)} of 100 cars with this cause show it, hardly {often} than usual."
+    return f"{_in_hundred(mine)} of 100 cars with this cause show it; usually {_small(usual)} do."
+
+
+def _in_hundred(share: float) -> str:
+    """A share as a count of a hundred, to begin a sentence with: 'About 62', 'Fewer than 1'."""
+    words = _small(share)
+    return f"About {words}" if words.isdigit() else words.capitalize()
+
+
+def _small(share: float) -> str:
+    count = round(100 * share)
+    return "more than 99" if count >= _ALL else f"{count}" if count else "fewer than 1"
+
+
+_ALL = 100
+
 
 def word(scales: Scales, decibans: float) -> StrengthWord:
     """The word of strength whose number is nearest to a weight."""
@@ -28,11 +56,17 @@ def word(scales: Scales, decibans: float) -> StrengthWord:
     return min(sizes, key=lambda item: abs(item[1] - abs(decibans)))[0]
 
 
+Words = tuple[bool, StrengthWord, str]
+"""Whether an answer speaks for the cause, how strongly, and what is said for its reason, if any."""
+
+
 @dataclass(frozen=True)
 class Saying:
     """What a row of these weights says, made when first asked for: most are only reckoned with.
 
-    `entries`: what stands with the cause; `gone`: answers that rule it out.
+    `entries`: what stands with the cause; `gone`: answers that rule it out; `written`: what answers
+    weigh by the entries alone, over all callbacks. What speaks the other way at a symptom of the
+    shares `usual` has no reason in the entry: how often it is met is said in its place.
     """
 
     observable: Observable
@@ -40,12 +74,14 @@ class Saying:
     decibans: tuple[float, ...]
     entries: tuple[ShownAnswers, ...]
     gone: frozenset[int]
+    written: tuple[float, ...]
+    usual: tuple[float, ...]
     said: Said = field(repr=False, compare=False)
 
     @cached_property
     def signs(self) -> tuple[Sign | None, ...]:
         """What each named answer says: one sign for those of an entry that say as much alike."""
-        words = tuple((size >= 0, word(self.scales, size)) for size in self.decibans)
+        words = tuple(map(self._says, range(len(self.decibans))))
         key = (self.observable.id, tuple(map(id, self.entries)), words, self.gone)
         if key not in self.said:
             how = (self.entries, self.gone, self.said)
@@ -53,21 +89,27 @@ class Saying:
         found: tuple[Sign | None, ...] = self.said[key]
         return found
 
+    def _says(self, code: int) -> Words:
+        size, was, usual = self.decibans[code], self.written[code], self.usual[code]
+        turned = was * size < 0 and min(abs(was), abs(size)) >= PLAINLY
+        instead = counted(usual * 10 ** (size / 10), usual) if turned else ""
+        return size >= 0, word(self.scales, size), instead
+
 
 def _signs(
     observable: Observable,
-    words: Sequence[tuple[bool, StrengthWord]],
+    words: Sequence[Words],
     entries: Sequence[ShownAnswers],
     gone: frozenset[int],
     said: Said,
 ) -> list[Sign | None]:
     found: list[Sign | None] = [None] * len(words)
     for entry in entries:
-        alike: dict[tuple[bool, StrengthWord], list[int]] = {}
+        alike: dict[Words, list[int]] = {}
         for code in _codes(observable, entry):
             if code not in gone:
                 alike.setdefault(words[code], []).append(code)
-        for (speaks_for, strength), codes in alike.items():
+        for (speaks_for, strength, instead), codes in alike.items():
             for test in observable.kind.tests(observable.id, codes):
                 sign = _once(
                     said,
@@ -75,8 +117,8 @@ def _signs(
                     when=Condition((test,)),
                     speaks="for" if speaks_for else "against",
                     strength=strength,
-                    because=entry.because,
-                    source=entry.source,
+                    because=instead or entry.because,
+                    source=("derived",) if instead else entry.source,
                     group=entry.group,
                 )
                 for code in named(observable, test):

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.said import counted
 from diagnose.knowledge.model import Observable
 
 _NAMED = 3
@@ -38,10 +39,7 @@ def met(row: CauseRow, codes: Sequence[int] | None, decibans: float) -> str:
     often = "more" if decibans > 0 else "less"
     if not codes or (row.absent and len(codes) > 1):
         return f"It is met {often} often with this cause than usually."
-    mine, usual = frequency(row, codes), sum(row.usual[code] for code in codes)
-    if in_hundred(mine) == in_hundred(usual):
-        return f"{in_hundred(mine)} of 100 cars with this cause show it, hardly {often} than usual."
-    return f"{in_hundred(mine)} of 100 cars with this cause show it; usually {_small(usual)} do."
+    return counted(frequency(row, codes), sum(row.usual[code] for code in codes))
 
 
 def met_apart(row: CauseRow, other: CauseRow, codes: Sequence[int]) -> str:
@@ -57,20 +55,6 @@ def frequency(row: CauseRow, codes: Sequence[int]) -> float:
     """P(one of some answers | cause)."""
     left = [code for code in codes if code not in row.ruled_out]
     return float(sum(row.usual[code] * 10 ** (row.decibans[code] / 10) for code in left))
-
-
-def in_hundred(share: float) -> str:
-    """A share as a count of a hundred, to begin a sentence with: 'About 62', 'Fewer than 1'."""
-    words = _small(share)
-    return f"About {words}" if words.isdigit() else words.capitalize()
-
-
-def _small(share: float) -> str:
-    count = round(100 * share)
-    return "more than 99" if count >= _ALL else f"{count}" if count else "fewer than 1"
-
-
-_ALL = 100
 
 
 def _named(observable: Observable, row: CauseRow, speaks: str) -> list[str]:
