@@ -2,7 +2,8 @@
 
 Of each check the answer is taken that most cars with this cause show, by its row; where the cause
 says nothing, what is usual at the symptom. What a car cannot show beside the rest is passed over
-for the next likeliest, and what rules the cause out is never taken. How often a sign of several
+for the next likeliest, and what rules the cause out is never taken. What opens a check is settled
+before it: a film is printed because most are, not because most prints are dry. How often a sign of several
 conditions holds is not stated, so what only such signs of the cause read is left open. A measure
 is given as such: its inputs are then not asked for.
 """
@@ -90,7 +91,7 @@ class _Garage:
         open_ones = reached(self._base, self._read_by_signs(cause)) - set(own)
         shares = {n: self._shares(cause, n) for n in self._names if n not in open_ones}
         # What a car shows nearly always goes before what it may show, its own before the rest.
-        order = sorted(shares, key=lambda n: (n not in own, -max(shares[n])))
+        order = sorted(shares, key=lambda n: (self._opened(n), n not in own, -max(shares[n])))
         values: dict[str, Value] = dict(self._base.symptoms[self._symptom].shows)
         for name in order:
             for value in self._likeliest(name, shares[name]):
@@ -98,6 +99,12 @@ class _Garage:
                     values[name] = value
                     break
         return UsualCar(self._symptom, cause.id, values, frozenset(own) & frozenset(values))
+
+    def _opened(self, name: str) -> int:
+        """How many checks, each opened by the one before, have to be settled before this one."""
+        check = self._base.checks.get(name)
+        gate = check.asked_when if check else None
+        return 1 + max(map(self._opened, gate.subjects())) if gate else 0
 
     def _read_by_signs(self, cause: Cause) -> list[str]:
         return [s for sign in cause.signs if sign.speaks == "for" for s in sign.when.subjects()]
