@@ -210,7 +210,5 @@ def test_a_reason_does_not_stand_for_a_weight_of_the_other_direction() -> None:
     assert (over_all.signs[0].speaks, over_all.signs[0].because) == ("for", "it ran down")
     assert here.signs[0] is not None
     assert here.signs[0].speaks == "against"
-    assert here.signs[0].because == (
-        "About 40 of 100 cars with this cause show it; usually 80 do."
-    )
+    assert here.signs[0].because == ("About 40 of 100 cars with this cause show it; usually 80 do.")
     assert here.signs[0].source == ("derived",)

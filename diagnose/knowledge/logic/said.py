@@ -30,10 +30,10 @@ def counted(mine: float, usual: float) -> str:
 
     It stands where nobody gave a reason, and where the reason that was given speaks the other way.
     """
-    if _in_hundred(mine) == _in_hundred(usual):
-        often = "more" if mine > usual else "less"
-        return f"{_in_hundred(mine)} of 100 cars with this cause show it, hardly {often} than usual."
-    return f"{_in_hundred(mine)} of 100 cars with this cause show it; usually {_small(usual)} do."
+    begins = f"{_in_hundred(mine)} of 100 cars with this cause show it"
+    if _small(mine) == _small(usual):
+        return f"{begins}, hardly {'more' if mine > usual else 'less'} than usual."
+    return f"{begins}; usually {_small(usual)} do."
 
 
 def _in_hundred(share: float) -> str:

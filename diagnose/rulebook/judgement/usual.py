@@ -3,9 +3,9 @@
 Of each check the answer is taken that most cars with this cause show, by its row; where the cause
 says nothing, what is usual at the symptom. What a car cannot show beside the rest is passed over
 for the next likeliest, and what rules the cause out is never taken. What opens a check is settled
-before it: a film is printed because most are, not because most prints are dry. How often a sign of several
-conditions holds is not stated, so what only such signs of the cause read is left open. A measure
-is given as such: its inputs are then not asked for.
+before it: a film is printed because most are, not because most prints are dry. How often a sign of
+several conditions holds is not stated, so what only such signs of the cause read is left open. A
+measure is given as such: its inputs are then not asked for.
 """
 
 from __future__ import annotations
