@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.soundness.anomaly import Anomaly
-from diagnose.rulebook.judgement.judge import ALL, judge, manual, text
+from diagnose.rulebook.judgement.judge import ALL, Judgement, judge, manual, text
 from tests.rulebook.frame import framed
 
 KINDS = pytest.mark.parametrize("kind", ALL, ids=lambda kind: kind.id)
@@ -59,8 +60,26 @@ def test_a_problem_leads_to_its_place(kind: Anomaly) -> None:
     )
 
 
-def test_the_shipped_base_has_no_error_and_no_warning(base: Base) -> None:
+@pytest.fixture(scope="module")
+def judgement(base: Base) -> Judgement:
+    """The shipped base judged, once."""
+    return judge(base)
+
+
+def test_the_shipped_base_has_no_error_and_no_warning(judgement: Judgement) -> None:
     """What remains are notes: true, known and meant so."""
-    serious = [p for p in judge(base).problems if p.severity != "note"]
+    serious = [p for p in judgement.problems if p.severity != "note"]
 
     assert serious == [], "\n".join(f"{p.spot}: {p.sentence} [{p.kind}]" for p in serious)
+
+
+def test_reasons_of_the_shipped_base_stand_one_way_and_causes_win_their_own_case(
+    base: Base, judgement: Judgement
+) -> None:
+    """No reason is given for and against; of a hundred usual cars hardly one goes to another."""
+    kinds = Counter(p.kind for p in judgement.problems)
+    cars = sum(len(base.behind(symptom)) for symptom in base.symptoms)
+
+    assert kinds["reason_both_ways"] == 0
+    assert cars > 1000
+    assert kinds["loses_its_usual_case"] <= cars / 100

@@ -129,6 +129,23 @@ def test_a_usual_car_is_played() -> None:
     assert "Care sheet “given”; Adhesive “dirty” Then:" in said
 
 
+OPENED = """
+causes:
+  - id: pulled
+    shows:
+      - {check: ink, of_100: {other: 95}, because: such ink is stiff, source: common-practice}
+      - {check: printed, of_100: {print: 35}, because: prints are stiff, source: common-practice}
+"""
+
+
+def test_what_opens_a_check_is_settled_before_it() -> None:
+    """Most cars with the cause are not printed, so no ink is told, however sure that would be."""
+    (won,) = won_at(Replay(framed(OPENED)), "lifting", ["pulled"])
+
+    assert won.car.answers["printed"] == "plain"
+    assert "ink" not in won.car.answers
+
+
 def test_causes_that_lose_their_own_case_are_a_table() -> None:
     """A cause that shows less of its mark than another one loses, and the table says to whom."""
     weaker = """
