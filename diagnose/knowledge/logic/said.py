@@ -30,19 +30,20 @@ def counted(mine: float, usual: float) -> str:
 
     It stands where nobody gave a reason, and where the reason that was given speaks the other way.
     """
-    begins = f"{_in_hundred(mine)} of 100 cars with this cause show it"
-    if _small(mine) == _small(usual):
+    begins = f"{in_hundred(mine)} of 100 cars with this cause show it"
+    if of_hundred(mine) == of_hundred(usual):
         return f"{begins}, hardly {'more' if mine > usual else 'less'} than usual."
-    return f"{begins}; usually {_small(usual)} do."
+    return f"{begins}; usually {of_hundred(usual)} do."
 
 
-def _in_hundred(share: float) -> str:
+def in_hundred(share: float) -> str:
     """A share as a count of a hundred, to begin a sentence with: 'About 62', 'Fewer than 1'."""
-    words = _small(share)
+    words = of_hundred(share)
     return f"About {words}" if words.isdigit() else words.capitalize()
 
 
-def _small(share: float) -> str:
+def of_hundred(share: float) -> str:
+    """A share as a count of a hundred, within a sentence: '62', 'fewer than 1'."""
     count = round(100 * share)
     return "more than 99" if count >= _ALL else f"{count}" if count else "fewer than 1"
 

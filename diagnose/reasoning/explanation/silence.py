@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.knowledge.logic.likelihood import CauseRow
-from diagnose.knowledge.logic.said import counted
+from diagnose.knowledge.logic.said import counted, in_hundred, of_hundred
 from diagnose.knowledge.model import Observable
 
 _NAMED = 3
@@ -46,7 +46,7 @@ def met_apart(row: CauseRow, other: CauseRow, codes: Sequence[int]) -> str:
     """How often an answer is met with one cause and with another, as a sentence."""
     mine, theirs = frequency(row, codes), frequency(other, codes)
     return (
-        f"{in_hundred(mine)} of 100 cars with this cause show it, and {_small(theirs)} of 100 with"
+        f"{in_hundred(mine)} of 100 cars with this cause show it, and {of_hundred(theirs)} of 100 with"
         " the other."
     )
 
