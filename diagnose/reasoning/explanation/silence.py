@@ -46,8 +46,8 @@ def met_apart(row: CauseRow, other: CauseRow, codes: Sequence[int]) -> str:
     """How often an answer is met with one cause and with another, as a sentence."""
     mine, theirs = frequency(row, codes), frequency(other, codes)
     return (
-        f"{in_hundred(mine)} of 100 cars with this cause show it, and {of_hundred(theirs)} of 100 with"
-        " the other."
+        f"{in_hundred(mine)} of 100 cars with this cause show it, and {of_hundred(theirs)} of 100"
+        " with the other."
     )
 
 
