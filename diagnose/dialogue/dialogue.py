@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 from diagnose.dialogue.alike import Alike, Past
 from diagnose.dialogue.journals import Journal
-from diagnose.dialogue.opening import Opening
+from diagnose.dialogue.opening import TOLD, Opening
 from diagnose.dialogue.own_words import Reading
 from diagnose.dialogue.pending import Pending
 from diagnose.dialogue.step import Stage, Step
@@ -220,7 +221,7 @@ class Dialogue:
         return None
 
     def _count(self) -> int:
-        """Checks tried since this complaint began."""
+        """Checks tried since this complaint began; what was told in own words was not asked."""
         events = live(self._journal.events())
         begun = next(
             e.number
@@ -230,7 +231,9 @@ class Dialogue:
         tried = {
             e.key
             for e in events
-            if e.number > begun and e.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE)
+            if e.number > begun
+            and e.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE)
+            and not e.data.get(TOLD)
         }
         return len(tried - set(self.base.intake))
 
@@ -270,7 +273,7 @@ class Dialogue:
         answers = self.opening.answers
         self.opening.clear()
         for check, answer in answers.items():
-            self.answer(check, answer)
+            self._answered(check, answer, data={TOLD: True})
 
     def rather(self, symptom: str) -> None:
         """It is another symptom at the same place; the answers stay."""
@@ -298,9 +301,12 @@ class Dialogue:
 
     def answer(self, check: str, answer: Answer) -> None:
         """An answer, first or changed."""
+        self._answered(check, answer)
+
+    def _answered(self, check: str, answer: Answer, **more: Any) -> None:
         of_vehicle = self.base.checks[check].scope == "vehicle"
         complaint = None if of_vehicle else self._number
-        self._journal.add(EventKind.ANSWERED, key=check, answer=answer, complaint=complaint)
+        self._journal.add(EventKind.ANSWERED, key=check, answer=answer, complaint=complaint, **more)
 
     def could_not_tell(self, check: str) -> None:
         """Tried, and could not tell."""
@@ -328,6 +334,10 @@ class Dialogue:
         if event is None:
             return None
         self._journal.add(EventKind.UNDONE, undoes=event.number)
+        while event.data.get(TOLD) and (before := last_undoable(self._journal.events())):
+            # What was read out of words was taken in one act, and is taken back as one.
+            event = before
+            self._journal.add(EventKind.UNDONE, undoes=event.number)
         complaints = self.case.complaints
         if self._number and self._number not in {c.number for c in complaints}:
             self._number = None

@@ -7,7 +7,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from diagnose.dialogue.journals import Journal
-from diagnose.dialogue.own_words import Reading, reading
+from diagnose.dialogue.own_words import PLACE, SYMPTOM, Reading, reading
 from diagnose.dialogue.step import Stage
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer
@@ -84,6 +84,18 @@ class Opening:
             day = self._journal.events()[-1].at.date()
             self._reading = reading(self._base, text, self.understanding.read(text, day))
         return self._reading
+
+    def places(self) -> tuple[str, ...]:
+        """The places that the words told last may mean: a rear door, of whichever side."""
+        return self._said(PLACE)
+
+    def symptoms(self) -> tuple[str, ...]:
+        """The symptoms that the words told last may mean, the likeliest first."""
+        return self._said(SYMPTOM)
+
+    def _said(self, subject: str) -> tuple[str, ...]:
+        lines = self.proposed().lines if self.text() else ()
+        return tuple(dict.fromkeys(str(line.value) for line in lines if line.subject == subject))
 
     def tell(self, text: str) -> None:
         """A person says in own words what is wrong; it is written down before it is read."""

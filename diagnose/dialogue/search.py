@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Symptom
@@ -34,6 +34,9 @@ class Item:
 SENTENCE = 3
 """From so many words on a text is read for what it means before its letters are looked for."""
 
+SAID, OTHERS = "As you said", "Other places"
+"""The groups of places where something was said of the place."""
+
 Find = Callable[[Sequence["Item"], str], list["Item"]]
 """Finds items by a text, the best first."""
 
@@ -42,6 +45,13 @@ def symptom_item(symptom: Symptom) -> Item:
     """A symptom, found by its name, by the words used at the counter, and by its look."""
     words = " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
     return Item(symptom.id, symptom.name, symptom.group, words, symptom.also_called, symptom.id)
+
+
+def symptom_items(base: Base, said: Sequence[str] = ()) -> list[Item]:
+    """Every symptom to be found, by group; those that a person may have meant stand first."""
+    items = {s.id: symptom_item(s) for s in by_group(base)}
+    first = [replace(items.pop(name), group=SAID) for name in said]
+    return [*first, *items.values()]
 
 
 def by_group(base: Base) -> list[Symptom]:
@@ -58,13 +68,24 @@ def in_groups(base: Base) -> list[Symptom]:
     return sorted(base.symptoms.values(), key=lambda symptom: first[symptom.group])
 
 
-def place_items(base: Base) -> list[Item]:
-    """Every place, found by its name and by the words of another country."""
+def place_items(base: Base, said: Sequence[str] = ()) -> list[Item]:
+    """Every place, found by its name and by the words of another country.
+
+    Those that a person `said`, or may have meant, stand first.
+    """
     called = places_called(base.words)
+    groups = (SAID, OTHERS) if said else ("", "")
     return [
-        Item(panel, name, "", f"{name} {panel}".casefold(), called.get(panel, ()), panel)
-        for panel, name in PANELS.items()
+        Item(panel, name, groups[panel not in said], f"{name} {panel}".casefold(), words, panel)
+        for panel, name in places_in_order(said)
+        for words in [called.get(panel, ())]
     ]
+
+
+def places_in_order(said: Sequence[str]) -> list[tuple[str, str]]:
+    """Every place with its name, those that were said first."""
+    first = [(panel, PANELS[panel]) for panel in said]
+    return [*first, *((panel, name) for panel, name in PANELS.items() if panel not in said)]
 
 
 def named_symptom(base: Base, find: Find, text: str) -> str:

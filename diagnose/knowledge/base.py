@@ -238,14 +238,10 @@ class Base:
     def makes_sense(self, check: Check, symptom: str) -> bool:
         """Whether there is anything to look at: a bump to prick, an edge to press back.
 
-        What tells a symptom from one that it is mistaken for always makes sense; what the symptom
-        shows by itself never does.
+        What tells a symptom from one that it is mistaken for makes sense only where there is that
+        to look at: a flat mark has no bump to feel. What the symptom shows by itself never does.
         """
-        its = self.symptoms[symptom]
-        if check.id in its.shows:
-            return False
-        told = (other.check for other in its.confused_with)
-        return self.is_seen_at(check, symptom) or check.id in told
+        return check.id not in self.symptoms[symptom].shows and self.is_seen_at(check, symptom)
 
     def is_seen_at(self, check: Check, symptom: str) -> bool:
         """Whether a symptom has what a check looks at, whatever it may be mistaken for."""

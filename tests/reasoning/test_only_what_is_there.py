@@ -89,6 +89,38 @@ def test_a_recess_has_no_bump_to_feel_and_no_lines_to_look_at(reasoner: Reasoner
     assert "recess_state" in asked
 
 
+FLAT = ("silvering", "channel_lines", "staining", "fading", "sheen_patches", "stretch_marks")
+"""Symptoms at which nothing is raised."""
+
+HOLDING = ("wash_marring", "squeegee_scratches", "fading", "chalking", "edge_retreat", "staining")
+"""Symptoms at which the film holds to its end."""
+
+COVERED = ("grit_bumps", "orange_peel", "creases", "heat_marks", "print_flaws", "air_bubbles")
+"""Symptoms at which no paint lies bare that was under the film."""
+
+
+@pytest.mark.parametrize(
+    ("symptoms", "checks"),
+    [
+        (FLAT, ("bump_feel", "bump_size_mm", "bump_count_dm2", "pin_prick", "bump_loupe")),
+        (HOLDING, ("thumb_relay", "relay_after_clean", "lift_length_mm", "lift_depth_mm")),
+        (COVERED, ("water_break", "dyne_pen_mnm", "knife_line_in_paint", "uncovered_strip")),
+        (("knife_cuts", "impact_damage", "fading"), ("heat_relax", "sound_tap", "press_clears")),
+        (("grit_bumps", "fibre_inclusion", "creases"), ("haze_layer", "wipe_test")),
+    ],
+)
+def test_what_an_installer_would_laugh_at_is_not_asked(
+    base: Base, symptoms: tuple[str, ...], checks: tuple[str, ...]
+) -> None:
+    """No bump at a flat mark, no edge to press back where film holds, no bare paint under film.
+
+    Not even to tell the symptom from one that has it: the symptom was chosen by its look.
+    """
+    for symptom in symptoms:
+        for check in checks:
+            assert not base.makes_sense(base.checks[check], symptom), (symptom, check)
+
+
 @pytest.mark.parametrize("symptom", ["edge_lifting", "tunnelling", "gas_blisters", "staining"])
 def test_who_can_tell_nothing_is_not_asked_on_and_on(reasoner: Reasoner, symptom: str) -> None:
     """With everything unsure the questions end early, and say that no check would tell enough."""

@@ -68,7 +68,7 @@ def decided(
     told = [p for p in pieces if p.kind == "answer" and _fits(base, p, symptoms[:1])]
     for piece in (*told, *implied):
         by[piece.subject].append(piece)
-    answers = tuple(_one(base, text, by[subject]) for subject in sorted(by))
+    answers = tuple(_one(base, text, _exact(by[subject])) for subject in sorted(by))
     places = sorted(
         _ranked(text, [p for p in pieces if p.kind == "place"]),
         key=lambda place: place.value in base.words.wide,
@@ -77,6 +77,16 @@ def decided(
     known = [replace(p, sure=p.sure and either[p.spans] == 1) for p in places]
     nearest = sorted(known, key=lambda place: either[place.spans] > 1)
     return Understood(symptoms, tuple(_sided(text, p, sides) for p in nearest), answers)
+
+
+def _exact(pieces: Sequence[Clue]) -> Sequence[Clue]:
+    """The pieces without phrases out of a number that is there: of 'ten days old', 'days old'."""
+    numbers = [p.span for p in pieces if isinstance(p.value, Quantity) and not p.key]
+    return [p for p in pieces if not p.key or not any(_cross(p.span, its) for its in numbers)]
+
+
+def _cross(one: TextSpan, other: TextSpan) -> bool:
+    return one.start < other.end and other.start < one.end
 
 
 def _fits(base: Base, piece: Clue, symptoms: Sequence[Proposal]) -> bool:

@@ -148,11 +148,17 @@ class Understanding:
             after = clause.words[max(own) + 1 :]
             counts = all(clause.words[at].text.casefold() in self._wording.counts for at in own)
             return counts and bool(after) and self._amounts.is_unit(after[0].text.casefold())
+        if any(own < its for its in places) and self._of_the_vehicle(hit.means):
+            return True
         shared = [own & its for its in places if own - its and its - own]
         little = self.vocabulary.little
         return hit.means.kind == "answer" and any(
             its and all(clause.words[at].meant in little for at in its) for its in shared
         )
+
+    def _of_the_vehicle(self, means: Means) -> bool:
+        """Whether an answer is about the whole vehicle: a fuel flap says nothing of fuel on it."""
+        return means.kind == "answer" and self._base.checks[means.subject].scope == "vehicle"
 
     def _phrases(
         self, clause: Clause, hits: Sequence[Hit], cues: Sequence[Run[_Cue]], said: _Said

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from diagnose.dialogue.own_words import Line
-from diagnose.dialogue.search import by_group, symptom_item
+from diagnose.dialogue.search import SAID, by_group, places_in_order, symptom_item
 from diagnose.dialogue.step import Stage
 from diagnose.dialogue.words import (
     case_words,
@@ -94,7 +94,10 @@ def symptom(look: Look) -> Page | Go:
         chosen = [base.symptoms[item.id] for item in look.desk.search(items, text)]
         groups = [("Found", chosen)] if chosen else []
     else:
-        groups = [(g, list(its)) for g, its in groupby(by_group(base), lambda s: s.group)]
+        said = [base.symptoms[name] for name in look.dialogue.opening.symptoms()]
+        others = [s for s in by_group(base) if s not in said]
+        groups = [(SAID, said)] if said else []
+        groups += [(g, list(its)) for g, its in groupby(others, lambda s: s.group)]
     return page(look, "symptoms.html", groups=groups, text=text)
 
 
@@ -117,5 +120,5 @@ def place(look: Look) -> Page | Go:
         bodies=list(VEHICLES),
         panel=panel,
         here=PANELS.get(panel, ""),
-        places=list(PANELS.items()),
+        places=places_in_order(dialogue.opening.places()),
     )

@@ -139,6 +139,10 @@ class Plain:
             "What is wrong with the wrap? A number, a word (such as 'peeling'), or q to leave."
         )
         self._by_group(symptoms)
+        said = self._dialogue.opening.symptoms()
+        if said:
+            at = {s.id: f"{n}. {s.name}" for n, s in enumerate(symptoms, 1)}
+            self.say("As you said: " + "; ".join(at[name] for name in said))
         items = {s.id: symptom_item(s) for s in symptoms}
         found = symptoms
         while True:
@@ -174,6 +178,10 @@ class Plain:
     def _panel(self, step: Step) -> None:
         names = list(PANELS.values())
         self.say("Where on the vehicle? A number or a name; b to go back.")
+        said = self._dialogue.opening.places()
+        if said:
+            meant = (f"{list(PANELS).index(panel) + 1}. {PANELS[panel]}" for panel in said)
+            self.say("As you said: " + "; ".join(meant) + ". Or:")
         numbered = [f"{number}. {name}" for number, name in enumerate(names, 1)]
         for start in range(0, len(numbered), 4):
             self.say("  " + "; ".join(numbered[start : start + 4]))

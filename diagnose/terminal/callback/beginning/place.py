@@ -40,7 +40,7 @@ class PlaceScreen(Frame):
 
     def body(self) -> Iterable[Widget]:
         """The car on one side, the list on the other, the choice below."""
-        items = place_items(self.face.base)
+        items = place_items(self.face.base, self.dialogue.opening.places())
         body = vehicle_class(self.dialogue.opening.vehicle)
         with Horizontal(id="body"):
             with Vertical(id="car"):

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from diagnose.dialogue.search import by_group, symptom_item
+from diagnose.dialogue.search import symptom_items
 from diagnose.terminal.finder import Finder
 from diagnose.terminal.frame import Frame, Listed
 from diagnose.terminal.picture import Picture
@@ -33,8 +33,7 @@ class SymptomScreen(Frame):
 
     def body(self) -> Iterable[Widget]:
         """The search on one side, the marked symptom on the other, the choice below."""
-        symptoms = by_group(self.face.base)
-        items = [symptom_item(s) for s in symptoms]
+        items = symptom_items(self.face.base, self.dialogue.opening.symptoms())
         nothing = "Nothing found: try another word, such as 'peeling'."
         with Horizontal(id="body"):
             yield Finder(items, "Type a word, or move with ↑↓", nothing, self.face.search)
