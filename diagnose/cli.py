@@ -360,7 +360,7 @@ def _add_serve(commands: Parsers[argparse.ArgumentParser]) -> None:
 
 def serve(options: argparse.Namespace) -> int:
     """Serve the pages until Ctrl-C."""
-    from diagnose.records.store.store import default_path
+    from diagnose.records.store.paths import default_path
     from diagnose.serve.command import run
     from diagnose.serve.settings import Settings
     from diagnose.serve.signing import BadSecret

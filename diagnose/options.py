@@ -60,7 +60,7 @@ def hand_over_kept(
     piped: bool = False,
 ) -> None:
     """Print or write the report of a kept case, with its photos and whose vehicle it is."""
-    from diagnose.records.store.store import photo_folder
+    from diagnose.records.store.paths import photo_folder
     from diagnose.report.pages.photos import photos_of
 
     report = report_of(options, reasoner, case, store)
@@ -99,7 +99,7 @@ def is_kept(options: argparse.Namespace) -> bool:
 
     Raises Misuse where what looks like the id of a case is the name of neither.
     """
-    from diagnose.records.store.store import default_path
+    from diagnose.records.store.paths import default_path
 
     name, records = str(options.file), options.records or default_path()
     if name == "-" or options.file.exists():

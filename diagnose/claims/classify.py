@@ -34,7 +34,7 @@ from diagnose.claims.table.source import Piece, RowAside
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import CheckPlace, Contradiction, Origin
 from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -9,8 +9,8 @@ from datetime import datetime
 from typing import Any, Protocol
 
 from diagnose.records.case.journal import Case, Event, EventKind, fold, next_complaint
-from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import Behind, NoCase, Store
+from diagnose.records.store.database import Behind, NoCase, StoreError
+from diagnose.records.store.store import Store
 
 _OF_A_CHECK = (EventKind.ANSWERED, EventKind.TAKEN_BACK, EventKind.SET_ASIDE)
 _OF_ALL = (EventKind.CONCLUDED, EventKind.UNDONE)

@@ -15,7 +15,8 @@ from diagnose.knowledge.base import Base
 from diagnose.records.actions import cases, counted, keeping
 from diagnose.records.actions.job import Arguments, Job, Pages
 from diagnose.records.store.database import Damaged, StoreError
-from diagnose.records.store.store import Store, default_path
+from diagnose.records.store.paths import default_path
+from diagnose.records.store.store import Store
 
 __all__ = ["DONE", "MISUSE", "PROBLEM", "Arguments", "run"]
 

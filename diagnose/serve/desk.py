@@ -28,8 +28,8 @@ from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.journal import Event, EventKind
-from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import NoCase, Store
+from diagnose.records.store.database import NoCase, StoreError
+from diagnose.records.store.store import Store
 
 NEW = "new"
 """Stands for a case that begins with the first thing entered."""

@@ -13,7 +13,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis
 from diagnose.records.case.journal import Case
 from diagnose.records.experience.nearness import PastComplaint
-from diagnose.records.store.store import photo_folder
+from diagnose.records.store.paths import photo_folder
 from diagnose.report.content.data import Report
 from diagnose.report.formats import html
 from diagnose.report.formats.blocks import Document

@@ -6,7 +6,7 @@ from io import BytesIO
 
 from diagnose.records.case.journal import EventKind, live
 from diagnose.records.case.photos import BadPhoto, Photo, keep, place, prepare
-from diagnose.records.store.store import photo_folder
+from diagnose.records.store.paths import photo_folder
 from diagnose.serve.acts import Sent
 from diagnose.serve.desk import Desk, Work
 from diagnose.typed import clean

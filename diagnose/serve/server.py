@@ -12,8 +12,7 @@ from typing import Any
 from aiohttp import web
 
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import NoCase
+from diagnose.records.store.database import NoCase, StoreError
 from diagnose.serve.desk import Desk
 from diagnose.serve.gate import Gate, Handing, cover
 from diagnose.serve.handlers.entrance import SCAN, Entrance

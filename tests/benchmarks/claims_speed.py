@@ -38,7 +38,8 @@ from diagnose.knowledge.reading.load import load
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import Columns, grouped, with_measures
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.claims.tables import example_policy, made_up

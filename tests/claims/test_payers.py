@@ -15,7 +15,7 @@ from diagnose.knowledge.model.conditions import Condition, Values
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import columns, with_measures
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.payer import on_file, pays
 from tests.claims.tables import example_policy
 

@@ -23,7 +23,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn

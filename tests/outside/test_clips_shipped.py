@@ -15,7 +15,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.chain import Trace
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.outside.clips_base import ClipsBase, Fired
 from tests.outside.fetch import library

@@ -14,7 +14,8 @@ from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Value, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain, Trace
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures, with_shown
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.examples import examples

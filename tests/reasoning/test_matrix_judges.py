@@ -13,7 +13,8 @@ from diagnose.knowledge.model.conditions import FOUND, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures, with_shown
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import Tables, tables
 from tests.examples import examples
 from tests.reasoning.clips_rules import constructs, slots

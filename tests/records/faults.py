@@ -21,8 +21,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from diagnose.records.case.journal import EventKind
-from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import NoCase, Store
+from diagnose.records.store.database import NoCase, StoreError
+from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter
 from diagnose.records.store.wal import log_of
 

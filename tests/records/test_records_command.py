@@ -12,7 +12,8 @@ from PIL import Image
 from diagnose.knowledge.base import Base
 from diagnose.records.case.journal import Complaint, EventKind, Outcome
 from diagnose.records.command import DONE, MISUSE, PROBLEM, Arguments, run
-from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.paths import photo_folder
+from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter
 from diagnose.report.pages.photos import Shown, figure, photos_of
 

@@ -14,10 +14,11 @@ from diagnose.knowledge.logic.answers import UNKNOWN
 from diagnose.measures.quantity import Quantity
 from diagnose.records.case.journal import Customer, Event, EventKind, fold
 from diagnose.records.store import database, schema
-from diagnose.records.store.database import Damaged, StoreError, backups
+from diagnose.records.store.database import Damaged, NoCase, StoreError, backups
 from diagnose.records.store.forgetting import forget, traces
+from diagnose.records.store.paths import default_path
 from diagnose.records.store.rows import digest, from_row, storable, to_row
-from diagnose.records.store.store import NoCase, Store, default_path
+from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter
 from tests.records.journals import PHOTO, journals
 

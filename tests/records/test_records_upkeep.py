@@ -22,7 +22,8 @@ from diagnose.records.case import photos
 from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import EventKind, Outcome
 from diagnose.records.command import Arguments, run
-from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.paths import photo_folder
+from diagnose.records.store.store import Store
 from tests.small import small
 
 AT = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)

@@ -20,7 +20,8 @@ from PIL import Image
 
 from diagnose.records.case.journal import EventKind
 from diagnose.records.case.photos import place
-from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.paths import photo_folder
+from diagnose.records.store.store import Store
 from diagnose.report.pages.photos import Shown, photos_of
 from diagnose.serve.pictures import LONGEST_SIDE
 from tests.serve.visiting import Phone, journal, only_case, served, serving, visitor

@@ -29,7 +29,7 @@ from diagnose.claims.policy.policy import Exclusion, Need, Policy
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.columns import renumbered
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]

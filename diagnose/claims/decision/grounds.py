@@ -22,7 +22,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.model import Observable
 from diagnose.reasoning.evidence.columns import Covered, Sets, covered, renumbered
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import Extra, Tables
 from diagnose.reasoning.explanation.silence import silence
 

@@ -17,7 +17,7 @@ from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Condition
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.questions.question import opens
 

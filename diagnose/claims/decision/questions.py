@@ -23,7 +23,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.soundness.walk import below
-from diagnose.reasoning.evidence.matrix import State
+from diagnose.reasoning.evidence.state import State
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]

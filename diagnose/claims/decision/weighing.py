@@ -17,7 +17,8 @@ from diagnose.claims.policy.cover import ORIGINS
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.evidence.columns import renumbered
-from diagnose.reasoning.evidence.matrix import Matrix, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import State
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

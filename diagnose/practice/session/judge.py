@@ -17,7 +17,8 @@ from diagnose.practice.session.belief import Belief, evenly, named_first
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
-from diagnose.reasoning.evidence.matrix import Matrix, Pair, State
+from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import Pair, State
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 

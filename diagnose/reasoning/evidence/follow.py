@@ -14,8 +14,8 @@ from diagnose.knowledge.model import MeasureUse
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Value, Values
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.columns import Columns, Kept, columns, with_measures
-from diagnose.reasoning.evidence.matrix import State
 from diagnose.reasoning.evidence.measure_inputs import fits, needed
+from diagnose.reasoning.evidence.state import State
 
 
 @dataclass(frozen=True, slots=True)

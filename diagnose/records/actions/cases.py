@@ -17,7 +17,7 @@ from diagnose.records.case.journal import Complaint, EventKind, outcome_data
 from diagnose.records.journal_text import journal_lines
 from diagnose.records.naming import guess, outcome_of
 from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import photo_folder
+from diagnose.records.store.paths import photo_folder
 from diagnose.typed import on_one_line
 
 

@@ -12,8 +12,8 @@ from diagnose.records.case import photos
 from diagnose.records.store import backup, forgetting
 from diagnose.records.store.database import Damaged
 from diagnose.records.store.exchange import export_cases, import_cases
+from diagnose.records.store.paths import photo_folder
 from diagnose.records.store.rescue import rescue
-from diagnose.records.store.store import photo_folder
 from diagnose.typed import on_one_line
 
 

@@ -27,7 +27,8 @@ def learned_base(options: argparse.Namespace, without: str = "") -> Base:
     base = base_of(options.rules)
     if getattr(options, "no_learning", False):
         return base
-    from diagnose.records.store.store import Store, default_path
+    from diagnose.records.store.paths import default_path
+    from diagnose.records.store.store import Store
 
     path: Path = getattr(options, "records", None) or default_path()
     if not path.exists():

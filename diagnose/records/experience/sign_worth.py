@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from diagnose.reasoning.evidence.matrix import State
+    from diagnose.reasoning.evidence.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ def _of_symptom(
     import numpy as np
 
     from diagnose.reasoning.evidence.columns import columns, with_measures
-    from diagnose.reasoning.evidence.matrix import State
+    from diagnose.reasoning.evidence.state import State
 
     table = tables(base, symptom)
     told = [base.known_at(symptom, still_known(base, c.values or {})) for c in its]

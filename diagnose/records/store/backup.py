@@ -17,7 +17,8 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 from diagnose.records.case import photos
 from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.paths import photo_folder
+from diagnose.records.store.store import Store
 
 RECORDS, PHOTOS, CONTENTS = "records.sqlite3", "photos", "contents.json"
 

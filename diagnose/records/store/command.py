@@ -17,7 +17,8 @@ def store_of(path: Path | None) -> Store:
     Raises Misuse where they cannot be opened.
     """
     from diagnose.records.store.database import StoreError
-    from diagnose.records.store.store import Store, default_path
+    from diagnose.records.store.paths import default_path
+    from diagnose.records.store.store import Store
 
     path = path or default_path()
     try:

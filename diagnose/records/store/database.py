@@ -14,7 +14,7 @@ from itertools import count
 from pathlib import Path
 from uuid import uuid4
 
-from diagnose.commands import CommandFailed
+from diagnose.commands import CommandFailed, Misuse
 from diagnose.records.store.schema import APPLICATION, MIGRATIONS, VERSION
 from diagnose.records.store.wal import inspect, log_of
 
@@ -24,6 +24,17 @@ WAIT_SECONDS = 10.0
 
 class StoreError(CommandFailed):
     """The records cannot be read or written; the message says why and what to do."""
+
+
+class Behind(StoreError):
+    """The case has more events than the writer knows of: another program wrote to it."""
+
+
+class NoCase(Misuse):
+    """There is no case of that id."""
+
+    def __init__(self, case_id: str) -> None:
+        super().__init__(f"there is no case '{case_id}' in these records")
 
 
 class Damaged(StoreError):

@@ -16,8 +16,9 @@ from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile, as_events, read_case
 from diagnose.records.case.casewrite import write_case
 from diagnose.records.case.journal import Case
-from diagnose.records.store.database import StoreError
-from diagnose.records.store.store import NoCase, Store, photo_folder
+from diagnose.records.store.database import NoCase, StoreError
+from diagnose.records.store.paths import photo_folder
+from diagnose.records.store.store import Store
 
 PHOTOS = "photos"
 

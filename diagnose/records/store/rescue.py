@@ -14,8 +14,9 @@ from typing import Any
 from diagnose.records.case import photos
 from diagnose.records.case.journal import Event, EventKind
 from diagnose.records.store.database import StoreError, in_words
+from diagnose.records.store.paths import photo_folder
 from diagnose.records.store.rows import COLUMNS, DamagedRow, digest, from_row
-from diagnose.records.store.store import Store, photo_folder
+from diagnose.records.store.store import Store
 from diagnose.records.store.wal import log_of
 
 LOST = "this entry could not be read from a damaged file"

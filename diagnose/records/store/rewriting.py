@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from diagnose.records.case.journal import Event
+from diagnose.records.store.database import backups
 from diagnose.records.store.rows import COLUMNS, digest, from_row, to_row
 
 _TEXTS = ("title", "vehicle", "search")
@@ -33,6 +34,20 @@ def free(file: Path, cases: Sequence[str], without: Callable[[str], str]) -> Non
             for case_id in cases:
                 _free(copy, case_id, without)
         copy.execute("VACUUM")
+
+
+def delete_everywhere(
+    connection: sqlite3.Connection, path: Path, statement: str, values: Sequence[str], table: str
+) -> None:
+    """Overwrite what was deleted in the log, and delete it from backups that have the table."""
+    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+    for backup in backups(path):
+        with closing(sqlite3.connect(backup, isolation_level=None)) as copy:
+            copy.execute("PRAGMA secure_delete = ON")
+            copy.execute("PRAGMA foreign_keys = ON")
+            named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?"
+            if copy.execute(named, (table,)).fetchone():
+                copy.execute(statement, values)
 
 
 def _free(copy: sqlite3.Connection, case_id: str, without: Callable[[str], str]) -> None:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from diagnose.commands import Misuse
 from diagnose.knowledge.logic.answers import known
 from diagnose.records.case.journal import (
     Case,
@@ -24,7 +23,9 @@ from diagnose.records.case.journal import (
 )
 from diagnose.records.store import rewriting, summary
 from diagnose.records.store.database import (
+    Behind,
     Damaged,
+    NoCase,
     StoreError,
     backups,
     connect,
@@ -43,29 +44,6 @@ from diagnose.records.store.rows import (
     to_row,
 )
 from diagnose.records.store.summary import CaseSummary, ClosedComplaint, Filter, KnownComplaint
-
-
-class Behind(StoreError):
-    """The case has more events than the writer knows of: another program wrote to it."""
-
-
-class NoCase(Misuse):
-    """There is no case of that id."""
-
-    def __init__(self, case_id: str) -> None:
-        super().__init__(f"there is no case '{case_id}' in these records")
-
-
-def default_path() -> Path:
-    """The records of this user."""
-    from platformdirs import user_data_path
-
-    return user_data_path("diagnose-wraps", appauthor=False) / "records.sqlite3"
-
-
-def photo_folder(path: Path) -> Path:
-    """Where the photos of a records file lie."""
-    return path.with_name(f"{path.stem}-photos")
 
 
 class Store:
@@ -417,13 +395,5 @@ class Store:
         return tuple(row[0] for row in rows)
 
     def _forget_everywhere(self, statement: str, *values: str, table: str = "cases") -> None:
-        """Overwrite what was deleted in the log, and delete it from backups that have the table."""
         with in_words(self.path):
-            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
-            for backup in backups(self.path):
-                with closing(sqlite3.connect(backup, isolation_level=None)) as copy:
-                    copy.execute("PRAGMA secure_delete = ON")
-                    copy.execute("PRAGMA foreign_keys = ON")
-                    named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?"
-                    if copy.execute(named, (table,)).fetchone():
-                        copy.execute(statement, values)
+            rewriting.delete_everywhere(self._connection, self.path, statement, values, table)
