@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.random import Generator
@@ -37,12 +38,14 @@ class Shop:
     """A base as it is believed, and as it is true in this shop, at one symptom.
 
     `shares` are true ones, of the causes of `truth` behind the symptom and the unlisted one.
+    `drawn_worth`: rows and shares were drawn around what is believed, as from so many cases.
     """
 
     believed: Base
     truth: Base
     shares: tuple[float, ...]
     symptom: str
+    drawn_worth: float | None = None
 
     @cached_property
     def checks(self) -> Mapping[str, float]:
@@ -95,6 +98,19 @@ class Shop:
         """What is believed after these complaints."""
         return self.believed.learned(Experience((counts(self.believed, closed),)))
 
+    def learnable(self, closed: Sequence[KnownComplaint]) -> Base | None:
+        """The base of one who knows how this shop was drawn and saw these complaints.
+
+        Dirichlet priors of just the worth that the shop was drawn with: nothing that learns from
+        these complaints alone can on average foretell better. None where the shop was not drawn.
+        """
+        if self.drawn_worth is None:
+            return None
+        worth = {"shares": self.drawn_worth, "rows": self.drawn_worth, "by_source": {}}
+        all_of_them = {"times": (1.0,), "differing_percent": 100.0}
+        knowing = with_figures(self.believed, {**worth, **all_of_them})
+        return replace(self, believed=knowing).learned(closed)
+
     def score(
         self,
         base: Base,
@@ -126,6 +142,12 @@ class Shop:
         return base, tables(base, self.symptom, (*known, 1 - sum(known)))
 
 
+def with_figures(base: Base, figures: Mapping[str, Any]) -> Base:
+    """The base with other figures of worth."""
+    worth = base.scales.worth_cases.model_copy(update=dict(figures))
+    return replace(base, scales=base.scales.model_copy(update={"worth_cases": worth}))
+
+
 def _of(row) -> tuple[float, ...]:
     return portions(row, row.usual)
 
@@ -154,7 +176,7 @@ def drawn(worth: float) -> Callable[[Base, str, Generator], Shop]:
         causes = {c.id: _redrawn(truth, c, symptom, worth, chance) for c in truth.behind(symptom)}
         truth = replace(truth, causes={**truth.causes, **causes})
         shares = chance.dirichlet(worth * np.array(base.priors(symptom)))
-        return Shop(base, truth, tuple(_floored(shares)), symptom)
+        return Shop(base, truth, tuple(_floored(shares)), symptom, worth)
 
     return shop
 

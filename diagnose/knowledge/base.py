@@ -186,9 +186,8 @@ class Base:
     def _lessons(self, symptom: str) -> Mapping[str, Mapping[str, Learned]]:
         """What closed cases made of the rows of each cause behind a symptom, by check."""
         if symptom not in self._learned:
-            judged = [(c, self.judged.rows(c, symptom)) for c in self.behind(symptom)]
-            how = (self.experience, self._worth, self.scales.worth_cases)
-            self._learned[symptom] = lessons(symptom, judged, *how)
+            how = (self.judged.rows, self._worth, self.scales.worth_cases)
+            self._learned[symptom] = lessons(symptom, self.behind(symptom), self.experience, *how)
         return self._learned[symptom]
 
     def _worth(self, entries: Sequence[ShownAnswers]) -> float:

@@ -74,6 +74,18 @@ def test_it_is_said_what_is_alike_what_differs_and_how_it_ended(base: Base) -> N
     )
 
 
+def test_a_worked_case_goes_by_its_title() -> None:
+    """Nobody reads the name of a file: it says what the case is about."""
+    base = load(shipped("rules"))
+    past = [*worked(base, shipped("cases"), {"seam_opening", "edge_lifting"})]
+    dirty = next(one for one in past if one.case_id == "handle_gaps_dirty")
+    near = nearest(base, dirty.symptom, dirty.values, [dirty])
+
+    words = near_words(base, dirty.values, near[0])
+    assert words.startswith("worked case 'Grit along gaps and a lifting return': ")
+    assert "handle_gaps_dirty" not in words
+
+
 def test_where_the_nearest_and_the_weighing_disagree_it_is_said(base: Base) -> None:
     """None of the nearest ended as what leads: look once more."""
     values = {"cut": "gapes"}
@@ -105,4 +117,5 @@ def test_the_report_tells_of_cases_like_it(tmp_path: Path, capsys) -> None:
     told = " ".join(capsys.readouterr().out.split())
 
     assert "most like this one" in told
-    assert "worked case door_return_after_wash" not in told
+    title = next(line for line in file.read_text().splitlines() if line.startswith("title: "))
+    assert f"worked case '{title.removeprefix('title: ')}'" not in told

@@ -89,26 +89,66 @@ def test_answers_that_can_be_right_together_are_each_a_coin() -> None:
     assert prior.after(tally).judged == pytest.approx((5 / 8, 2 / 8))
 
 
+HALF = (0.5, 0.5)
+"""As many rows are taken to differ as not to."""
+
+
 def test_neighbours_count_as_far_as_the_counts_here_agree() -> None:
     """Elsewhere 30 of 30 gape. With 3 of 3 here they are believed, with 0 of 6 they are not."""
     prior = Prior((0.3, 0.7), 8)
-    elsewhere = ((30.0, 0.0), 30.0)
-    agreeing = Trial(prior, ((3.0, 0.0), 3.0), elsewhere).mean(0.5)
-    differing_here = Trial(prior, ((0.0, 6.0), 6.0), elsewhere).mean(0.5)
-    alone = Trial(prior, ((0.0, 6.0), 6.0), ((0.0, 0.0), 0.0)).mean(0.99)
+    elsewhere = ((prior, ((30.0, 0.0), 30.0)),)
+    agreeing = Trial(prior, ((3.0, 0.0), 3.0), elsewhere).mean(HALF)
+    differing_here = Trial(prior, ((0.0, 6.0), 6.0), elsewhere).mean(HALF)
+    alone = Trial(prior, ((0.0, 6.0), 6.0)).mean((0.01, 0.99))
 
     assert agreeing[0] > 0.8
     assert differing_here[0] == pytest.approx(alone[0], abs=0.02)
 
 
+def test_neighbours_are_held_to_what_is_judged_of_them() -> None:
+    """Judged 90 of 100 at one symptom, 30 at another, and met so at both: both rows stand."""
+    here, there = Prior((0.3, 0.7), 8), Prior((0.9, 0.1), 8)
+    met = Trial(here, ((30.0, 70.0), 100.0), ((there, ((90.0, 10.0), 100.0)),)).mean(HALF)
+    as_here = Trial(here, ((30.0, 70.0), 100.0), ((here, ((90.0, 10.0), 100.0)),))
+
+    assert met == pytest.approx((0.3, 0.7), abs=0.005)
+    assert as_here.parts(HALF)[0] < 0.001
+
+
+def test_counts_tell_what_is_worth_little_and_what_much() -> None:
+    """Nineteen of twenty where half was judged: the judged was worth little. Thirteen: much."""
+    far, near = (
+        Trial(Prior((0.5, 0.5), 12), ((n, 20 - n), 20.0), (), (0.25, 1, 4)).parts(
+            (0, 1 / 3, 1 / 3, 1 / 3)
+        )
+        for n in (19.0, 13.0)
+    )
+
+    assert far[1] > far[2] > far[3]
+    assert near[1] < near[2] < near[3]
+
+
+def test_a_mean_over_worths_is_that_of_its_posteriors() -> None:
+    """Six of eight counted where half was judged: by hand from two posteriors and their chances."""
+    trial = Trial(Prior((0.5, 0.5), 2), ((6.0, 2.0), 8.0), (), (1, 4))
+    chances = []
+    for worth in (2, 8):
+        prior = Prior((0.5, 0.5), worth)
+        chances.append(np.exp(prior.otherwise(((6.0, 2.0), 8.0))))
+    expected = (chances[0] * 7 / 10 + chances[1] * 10 / 16) / sum(chances)
+
+    assert trial.mean((0, 0.5, 0.5))[0] == pytest.approx(expected)
+
+
 def test_rows_that_hold_teach_that_rows_hold() -> None:
     """Of twenty rows that all agree hardly any differs; of twenty that do not, most do."""
-    prior, nothing = Prior((0.5, 0.5), 8), ((0.0, 0.0), 0.0)
-    agree = [Trial(prior, ((10.0, 10.0), 20.0), nothing)] * 20
-    differ = [Trial(prior, ((20.0, 0.0), 20.0), nothing)] * 20
+    prior = Prior((0.5, 0.5), 8)
+    agree = [Trial(prior, ((10.0, 10.0), 20.0))] * 20
+    differ = [Trial(prior, ((20.0, 0.0), 20.0))] * 20
 
-    assert differing(agree, 0.1, 20) < 0.08
-    assert differing(differ, 0.1, 20) == pytest.approx((0.1 * 20 + 20) / 40, abs=0.01)
+    assert differing(agree, (0.9, 0.1), 20)[1] < 0.08
+    assert differing(differ, (0.9, 0.1), 20)[1] == pytest.approx((0.1 * 20 + 20) / 40, abs=0.01)
+    assert sum(differing(differ, (0.9, 0.1), 20)) == pytest.approx(1)
 
 
 # In a base

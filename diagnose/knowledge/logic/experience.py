@@ -1,12 +1,12 @@
 """What closed cases counted, and how counts move what was judged.
 
 Three things can be so of a row in this shop: it is as judged; it is another one, at this symptom by
-itself; it is another one, the same at all symptoms at which the same was judged. Where it is
+itself; it is another one, the same at all symptoms at which the same is written. Where it is
 another one, what is judged is a Dirichlet prior (of answers that can be right together a Beta prior
-each) worth a stated number of cases, and each closed case adds one. How well each of the three
-foretells the counts (Bayes factor) gives its part, and the mean over them stands in for what was
-judged. How many rows differ at all is told by the rows of the symptom together. All of it is exact
-and in closed form.
+each) worth a stated number of cases, or some times as many, and each closed case adds one. How well
+each of these foretells the counts (Bayes factor) gives its part, and the mean over them stands in
+for what was judged. How many rows differ at all, and what the judged is worth then, is told by the
+rows of the symptom together. All of it is exact and in closed form.
 
 An answer known in part counts in parts, as the judged row shares it out, so that it moves nothing
 within what was left open. What is ruled out stays ruled out: such a case is not counted here but
@@ -162,6 +162,10 @@ class Prior:
                     counts[code] += number * part / whole if self.judged[code] else 0.0
         return tuple(counts), cases
 
+    def worth_times(self, times: float) -> Prior:
+        """The same judged, worth so many times as many cases."""
+        return Prior(self.judged, self.worth * times, self.together)
+
     def after(self, counted: Counted) -> Prior:
         """The posterior, which is the prior of what comes next; its means sum to what they did."""
         counts, cases = counted
@@ -191,42 +195,69 @@ class Prior:
                     yield 1 - p, cases - n
 
 
-@dataclass(frozen=True, slots=True)
+Parts = tuple[float, ...]
+"""The part of rows that are as judged, then of those that are not, by what the judged is worth."""
+
+
+@dataclass(frozen=True)
 class Trial:
-    """Counts held against what is judged: here, and elsewhere, where the same was judged."""
+    """Counts held against what is judged here, and at each symptom where the same is written.
+
+    There it may be judged otherwise, since estimates and usual shares are of a symptom. `times`:
+    where the row is another one, what is judged may be worth so many times as many cases.
+    """
 
     prior: Prior
     here: Counted
-    elsewhere: Counted
+    elsewhere: tuple[tuple[Prior, Counted], ...] = ()
+    times: tuple[float, ...] = (1.0,)
 
-    def odds(self) -> tuple[float, float, float]:
-        """Chances of the counts, up to a factor: as judged; otherwise and apart; otherwise, as one.
+    @cached_property
+    def odds(self) -> tuple[float, tuple[tuple[float, float], ...]]:
+        """Chances of the counts, up to a factor: as judged; by each worth apart and as one.
 
         The largest of them is 1.
         """
-        both = (self.here, self.elsewhere)
-        logs = (
-            sum(map(self.prior.as_judged, both)),
-            sum(map(self.prior.otherwise, both)),
-            self.prior.otherwise(_added(*both)),
-        )
-        top = max(logs)
-        return exp(logs[0] - top), exp(logs[1] - top), exp(logs[2] - top)
+        judged = self.prior.as_judged(self.here)
+        judged += sum(prior.as_judged(counted) for prior, counted in self.elsewhere)
+        ways = [self._apart_and_one(each) for each in self.times]
+        top = max(judged, *(log_chance for way in ways for log_chance in way))
+        return exp(judged - top), tuple((exp(a - top), exp(b - top)) for a, b in ways)
 
-    def mean(self, differing: float) -> tuple[float, ...]:
-        """What to expect now; `differing`: the share of what is judged that is not so here."""
-        judged, apart, one = self.odds()
-        parts = ((1 - differing) * judged, differing / 2 * apart, differing / 2 * one)
-        means = (
-            self.prior.judged,
-            self.prior.after(self.here).judged,
-            self.prior.after(_added(self.here, self.elsewhere)).judged,
-        )
-        whole = sum(parts)
-        return tuple(
-            sum(part * p for part, p in zip(parts, its, strict=True)) / whole
-            for its in zip(*means, strict=True)
-        )
+    def _apart_and_one(self, times: float) -> tuple[float, float]:
+        its = self.prior.worth_times(times)
+        here = its.otherwise(self.here)
+        if not self.elsewhere:
+            return here, here
+        there = sum(prior.worth_times(times).otherwise(n) for prior, n in self.elsewhere)
+        return here + there, its.otherwise(self._both)
+
+    @cached_property
+    def _both(self) -> Counted:
+        whole = self.here
+        for _, counted in self.elsewhere:
+            whole = _added(whole, counted)
+        return whole
+
+    def parts(self, expected: Parts) -> Parts:
+        """How the counts move the parts that are expected; they sum to one."""
+        judged, ways = self.odds
+        now = [expected[0] * judged]
+        now += [part * sum(way) / 2 for part, way in zip(expected[1:], ways, strict=True)]
+        whole = sum(now)
+        return tuple(each / whole for each in now)
+
+    def mean(self, expected: Parts) -> tuple[float, ...]:
+        """What to expect now, where so much is expected to be as judged, and otherwise."""
+        judged, *now = self.parts(expected)
+        found = [judged * p for p in self.prior.judged]
+        for part, (apart, one), times in zip(now, self.odds[1], self.times, strict=True):
+            for counted, chance in ((self.here, apart), (self._both, one)):
+                if chance:
+                    its = self.prior.worth_times(times).after(counted).judged
+                    share = part * chance / (apart + one)
+                    found = [f + share * p for f, p in zip(found, its, strict=True)]
+        return tuple(found)
 
 
 def _added(one: Counted, other: Counted) -> Counted:
@@ -234,21 +265,24 @@ def _added(one: Counted, other: Counted) -> Counted:
 
 
 ROUNDS = 30
-"""Steps toward the share of rows that differ; it changes by less than a thousandth after these."""
+"""Steps toward the parts of rows that differ; they change by less than a thousandth after these."""
 
 
-def differing(trials: Sequence[Trial], expected: float, rows: float) -> float:
-    """The share of rows that are otherwise than judged, as their own counts tell.
+def expecting(percent: float, times: Sequence[float]) -> Parts:
+    """That so many in a hundred are not as judged, each worth as likely."""
+    return (1 - percent / 100, *(percent / 100 / len(times) for _ in times))
 
-    It is expected to be `expected`, with the weight of so many `rows` (empirical Bayes: the mode
-    found by alternating between rows and share, always in as many steps).
+
+def differing(trials: Sequence[Trial], expected: Parts, rows: float) -> Parts:
+    """The parts of rows that are otherwise than judged, as their own counts tell.
+
+    They are expected to be `expected`, with the weight of so many `rows` (empirical Bayes: the mode
+    found by alternating between rows and parts, always in as many steps).
     """
-    odds = [trial.odds() for trial in trials]
-    share = expected
+    parts = expected
     for _ in range(ROUNDS):
-        found = sum(
-            share * (apart + one) / 2 / ((1 - share) * judged + share * (apart + one) / 2)
-            for judged, apart, one in odds
-        )
-        share = (rows * expected + found) / (rows + len(odds))
-    return share
+        told = [trial.parts(parts) for trial in trials]
+        found = [sum(its) for its in zip(*told, strict=True)] or [0.0] * len(parts)
+        parts = tuple((rows * e + f) / (rows + len(trials))
+                      for e, f in zip(expected, found, strict=True))  # fmt: skip
+    return parts

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.knowledge.logic.experience import (
+    Cell,
+    Counted,
     Experience,
     Learned,
     Prior,
     Tally,
     Trial,
     differing,
+    expecting,
 )
 from diagnose.knowledge.logic.likelihood import CauseRow, portions, stating
 from diagnose.knowledge.model import Cause, ShownAnswers, WorthCases
@@ -18,44 +21,72 @@ from diagnose.knowledge.model import Cause, ShownAnswers, WorthCases
 Lessons = Mapping[str, Mapping[str, Learned]]
 """By cause, then by check or measure; what was never counted has none."""
 
+Judged = Callable[[Cause, str], Mapping[str, CauseRow]]
+"""The rows of a cause at a symptom as they are judged."""
+
 Worth = Callable[[Sequence[ShownAnswers]], float]
 """How many closed cases the entries of a row are worth."""
 
 
 def lessons(
     symptom: str,
-    rows: Sequence[tuple[Cause, Mapping[str, CauseRow]]],
+    causes: Sequence[Cause],
     experience: Experience,
+    judged: Judged,
     worth: Worth,
     scale: WorthCases,
 ) -> Lessons:
-    """What is learned of the rows of a symptom, given as they are judged."""
+    """What is learned of the rows of the causes behind a symptom."""
     trials: dict[tuple[str, str], Trial] = {}
     told: dict[tuple[str, str], tuple[Tally, ...]] = {}
-    for cause, its in rows:
-        for name, row in its.items():
+    for cause in causes:
+        for name, row in judged(cause, symptom).items():
             entries = stating(cause, name, symptom)
-            alike = [
-                s
-                for s in cause.behind
-                if entries and s != symptom and stating(cause, name, s) == entries
-            ]
+            prior = _prior(row, worth(entries))
             here = [(symptom, cause.id, name)]
-            elsewhere = [(other, cause.id, name) for other in alike]
-            prior = Prior(portions(row, row.usual), worth(entries), bool(row.absent))
+            there = [(s, cause.id, name) for s in _alike(cause, name, symptom, entries)]
             tallies = (
                 *experience.tallies("", here, prior),
-                *experience.tallies(" with other symptoms", elsewhere, prior),
+                *experience.tallies(" with other symptoms", there, prior),
             )
             if tallies:
-                counted = (prior.tally(experience.seen(cells)) for cells in (here, elsewhere))
-                trials[cause.id, name] = Trial(prior, *counted)
+                others = _elsewhere(cause, there, experience, judged, prior.worth)
+                counted = prior.tally(experience.seen(here))
+                trials[cause.id, name] = Trial(prior, counted, others, scale.times)
                 told[cause.id, name] = tallies
-    share = differing(list(trials.values()), scale.differing_percent / 100, scale.differing_rows)
+    expected = expecting(scale.differing_percent, scale.times)
+    parts = differing(list(trials.values()), expected, scale.differing_rows)
     found: dict[str, dict[str, Learned]] = {}
     for (of, name), trial in trials.items():
-        found.setdefault(of, {})[name] = Learned(trial.mean(share), told[of, name])
+        found.setdefault(of, {})[name] = Learned(trial.mean(parts), told[of, name])
     return found
+
+
+def _alike(cause: Cause, name: str, symptom: str, entries: Sequence[ShownAnswers]) -> list[str]:
+    """The other symptoms of a cause at which the same is written of a check."""
+    return [
+        s
+        for s in cause.behind
+        if entries and s != symptom and stating(cause, name, s) == entries
+    ]
+
+
+def _elsewhere(
+    cause: Cause, cells: Sequence[Cell], experience: Experience, judged: Judged, worth: float
+) -> tuple[tuple[Prior, Counted], ...]:
+    """What was counted at other symptoms, each beside what is judged there."""
+    found = []
+    for cell in cells:
+        seen = experience.seen([cell])
+        row = judged(cause, cell[0]).get(cell[2]) if seen else None
+        if row:
+            prior = _prior(row, worth)
+            found.append((prior, prior.tally(seen)))
+    return tuple(found)
+
+
+def _prior(row: CauseRow, worth: float) -> Prior:
+    return Prior(portions(row, row.usual), worth, bool(row.absent))
 
 
 def shares(
@@ -64,4 +95,5 @@ def shares(
     """Shares of causes behind a symptom after counting; they sum to one."""
     prior = Prior(tuple(judged), scale.shares)
     counted = (tuple(counts), sum(counts))
-    return Trial(prior, counted, prior.tally({})).mean(scale.differing_percent / 100)
+    trial = Trial(prior, counted, (), scale.times)
+    return trial.mean(expecting(scale.differing_percent, scale.times))

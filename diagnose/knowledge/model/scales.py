@@ -106,6 +106,11 @@ class WorthCases(Entry):
     differing_rows: Cases = Field(
         default=10, description="rows that this percentage counts for beside those of a shop"
     )
+    times: tuple[Cases, ...] = Field(
+        default=(1,),
+        min_length=1,
+        description="what is judged may be worth so many times as much; the shop's rows tell which",
+    )
     by_source: dict[MaturityWord, Cases] = Field(
         default_factory=dict,
         description="of rows that rest on a source of this weight, or on one of the words"

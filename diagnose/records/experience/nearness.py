@@ -25,7 +25,11 @@ LARGEST = 20.0
 
 @dataclass(frozen=True, slots=True)
 class PastComplaint:
-    """A closed complaint: what was answered, how it ended; `worked`: an example, not the shop's."""
+    """A closed complaint: what was answered, how it ended; `worked`: an example, not the shop's.
+
+    `title` says what an example is about. One's own cases go by their number: a title of theirs may
+    name a customer, and what is like a case is read by others.
+    """
 
     case_id: str
     number: int
@@ -36,6 +40,7 @@ class PastComplaint:
     held: bool | None = None
     cost: float | None = None
     worked: bool = False
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +150,8 @@ def near_words(base: Base, values: Values, near: Near, most: int = MOST) -> str:
         f" {value_words(base, n, past.values[n])} there)"
         for n in near.differing[:most]
     ]
-    whose = "worked case" if past.worked else "case"
-    told = f"{whose} {past.case_id}: {', '.join(ended)}. Alike: {', '.join(alike) or 'nothing'}."
+    whose = f"worked case '{past.title or past.case_id}'" if past.worked else f"case {past.case_id}"
+    told = f"{whose}: {', '.join(ended)}. Alike: {', '.join(alike) or 'nothing'}."
     return f"{told} Different: {', '.join(differing)}." if differing else told
 
 

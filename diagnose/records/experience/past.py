@@ -59,4 +59,5 @@ def worked(base: Base, folder: Path, symptoms: Collection[str]) -> Iterator[Past
                     end.held,
                     end.cost,
                     worked=True,
+                    title=found.case.facts.get("title", ""),
                 )

@@ -10,7 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.experience import Counted, Tally
 from diagnose.knowledge.logic.likelihood import stating
+from diagnose.knowledge.model import REST, Cause
+from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.reading.additions import NAMES, SHIPPED
 from diagnose.reasoning.explanation.explain import cause_name, name_of
 from diagnose.records.case.journal import UNLISTED
@@ -45,7 +48,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A number of a row that outcomes would have otherwise, of a hundred: judged and counted."""
+    """A number of a row that outcomes would have otherwise, of a hundred.
+
+    `counted`: as it would be, which is what was counted, or what that leaves for it.
+    """
 
     cause: str
     check: str
@@ -114,30 +120,92 @@ def _remedies(base: Base, outcomes: Sequence[ClosedComplaint]) -> Iterator[Findi
 
 
 def proposals(base: Base) -> Iterator[Proposal]:
-    """Numbers of rows that lie outside the interval of what was counted with them."""
+    """Numbers of rows that lie outside the interval of what was counted with them.
+
+    What is written once for several symptoms is held to the cases of all of them.
+    """
     for cause in base.causes.values():
-        for symptom in cause.behind:
-            for name, row in base.rows(cause, symptom).items():
-                own = [t for t in row.tallies if t.where == "this shop" and t.cases >= FEWEST]
-                if own:
-                    yield from _of_row(base, cause.id, symptom, name, own[0].counts, own[0].cases)
+        for (name, places), counted in _own(base, cause).items():
+            counts = [sum(column) for column in zip(*(t.counts for t in counted), strict=True)]
+            cases = sum(t.cases for t in counted)
+            if cases >= FEWEST:
+                yield from _of_row(base, cause, name, places, (counts, cases))
+
+
+def _own(base: Base, cause: Cause) -> dict[tuple[str, tuple[int, ...]], list[Tally]]:
+    """What this shop counted, by check and the entries of the cause that form the row."""
+    found: dict[tuple[str, tuple[int, ...]], list[Tally]] = {}
+    for symptom in cause.behind:
+        for name, row in base.rows(cause, symptom).items():
+            own = [t for t in row.tallies if t.where == "this shop"]
+            places = tuple(cause.shows.index(e) for e in stating(cause, name, symptom))
+            if own and places:
+                found.setdefault((name, places), []).extend(own)
+    return found
 
 
 def _of_row(
-    base: Base, cause: str, symptom: str, name: str, counts: Sequence[float], cases: float
+    base: Base, cause: Cause, name: str, places: Sequence[int], counted: Counted
 ) -> Iterator[Proposal]:
-    its = base.causes[cause]
-    labels = base.observables[name].labels
-    for entry in stating(its, name, symptom):
-        for label, number in entry.of_100.items():
-            counted = counts[labels.index(label)]
-            low, high = interval(round(counted), round(cases))
-            if isinstance(number, int | float) and number and not low <= number / 100 <= high:
-                place = its.shows.index(entry)
-                spot = base.places.of("causes", cause, "shows", place, "of_100")
-                now = max(1.0, min(99.0, 100 * (counted + 0.5) / (cases + 1)))
-                found = (float(number), round(now), cases, spot.file, spot.line)
-                yield Proposal(cause, name, place, label, *found)
+    observable = base.observables[name]
+    stands = {
+        label: (place, float(number))
+        for place in places
+        for label, number in cause.shows[place].of_100.items()
+        if isinstance(number, int | float) and number
+    }
+    new: dict[str, float] = {}
+    cases = counted[1]
+    for label, (_, number) in stands.items():
+        count = counted[0][observable.labels.index(label)]
+        low, high = interval(round(count), round(cases))
+        if not low <= number / 100 <= high:
+            new[label] = max(1.0, min(99.0, round(100 * (count + 0.5) / (cases + 1))))
+    if new and not isinstance(observable.kind, SeveralKind):
+        named = {
+            label
+            for place in places
+            for label, number in cause.shows[place].of_100.items()
+            if number != REST
+        }
+        old = {label: number for label, (_, number) in stands.items()}
+        new = _fitting(old, new, len(set(observable.labels) - named))
+    for label, number in new.items():
+        place, judged = stands[label]
+        if number != judged:
+            spot = base.places.of("causes", cause.id, "shows", place, "of_100")
+            found = (judged, number, cases, spot.file, spot.line)
+            yield Proposal(cause.id, name, place, label, *found)
+
+
+LEAST = 0.5
+"""Of a hundred, what an answer keeps for which the counted ones leave no room."""
+
+
+def _fitting(old: Mapping[str, float], new: Mapping[str, float], silent: int) -> dict[str, float]:
+    """New numbers of a row that add up to a hundred with those that stay.
+
+    What stays shares what the new ones leave, as before; so do the `silent`, which have no number.
+    """
+    kept = {label: number for label, number in old.items() if label not in new}
+    found = dict(new)
+    _lower_largest(found, 100 - LEAST * (len(kept) + silent))
+    left = 100 - sum(found.values())
+    before = sum(kept.values()) if not silent else 100 - sum(old[label] for label in new)
+    for label, number in kept.items():
+        found[label] = max(LEAST, round(number * left / before, 1))
+    _lower_largest(found, 100 - LEAST * silent)
+    if not silent:
+        largest = max(found, key=lambda label: found[label])
+        found[largest] = round(found[largest] + 100 - sum(found.values()), 1)
+    return found
+
+
+def _lower_largest(numbers: dict[str, float], most: float) -> None:
+    over = sum(numbers.values()) - most
+    if over > 0:
+        largest = max(numbers, key=lambda label: numbers[label])
+        numbers[largest] = round(numbers[largest] - over, 1)
 
 
 def difference(folder: Path, wanted: Sequence[Proposal]) -> str:
