@@ -18,7 +18,7 @@ from numpy.random import Generator
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Experience
 from diagnose.knowledge.logic.likelihood import portions
-from diagnose.knowledge.model import Cause, Check, ShownAnswers
+from diagnose.knowledge.model import ALL_SYMPTOMS, Cause, Check, ShownAnswers
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
 from diagnose.measures.quantity import Quantity
@@ -251,24 +251,24 @@ def _redrawn(base: Base, cause: Cause, symptom: str, worth: float, chance: Gener
 
 
 def stated(base: Base, symptom: str) -> Base:
-    """The same base, with what was estimated at a symptom written as rows of its causes."""
-    its = base.estimates.get(symptom)
-    if its is None:
-        return base
-    usual = {t.check: base.usual(t.check, symptom) for t in its.rows}
+    """The same base, with what was estimated of a symptom written as rows of its causes."""
+    its = [base.estimates[name] for name in (symptom, ALL_SYMPTOMS) if name in base.estimates]
+    tables = [table for one in its for table in one.rows]
+    here = base.symptoms[symptom]
+    usual = {t.check: base.usual(t.check, symptom) for t in tables}
     shares = {
         name: {label: 100 * b for label, b in zip(base.observables[name].labels, bs, strict=True)}
         for name, bs in usual.items()
     }
-    here = base.symptoms[symptom]
     at = here.model_copy(update={"usual": {**here.usual, **shares}})
     causes = dict(base.causes)
     for cause in base.behind(symptom):
-        for name in (t.check for t in its.rows if cause.id in t.of_100):
-            row = base.rows(cause, symptom)[name]
-            causes[cause.id] = _with_row(base, causes[cause.id], symptom, name, _of(row), row.group)
-    left = {name: e for name, e in base.estimates.items() if name != symptom}
-    return replace(base, causes=causes, estimates=left, symptoms={**base.symptoms, symptom: at})
+        rows = base.rows(cause, symptom)
+        for name in dict.fromkeys(t.check for t in tables if cause.id in t.of_100):
+            if name in rows:
+                its_own = (_of(rows[name]), rows[name].group)
+                causes[cause.id] = _with_row(base, causes[cause.id], symptom, name, *its_own)
+    return replace(base, causes=causes, estimates={}, symptoms={**base.symptoms, symptom: at})
 
 
 def _with_row(

@@ -98,7 +98,13 @@ def gains(base: Base, kind: str, seeds: int) -> list[tuple[float, ...]]:
 
 def table(found: Mapping[str, Sequence[tuple[float, ...]]]) -> Iterator[str]:
     """The gains as a table in Markdown."""
-    head = ("shop", *(f"{size:,}" for size in SIZES), f"2,000, {WRONG:.0%} wrong", "learnable", "at most")
+    head = (
+        "shop",
+        *(f"{size:,}" for size in SIZES),
+        f"2,000, {WRONG:.0%} wrong",
+        "learnable",
+        "at most",
+    )
     yield f"| {' | '.join(head)} |"
     yield f"| --- |{' ---: |' * (len(head) - 1)}"
     for kind, its in found.items():

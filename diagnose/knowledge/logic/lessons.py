@@ -65,9 +65,7 @@ def lessons(
 def _alike(cause: Cause, name: str, symptom: str, entries: Sequence[ShownAnswers]) -> list[str]:
     """The other symptoms of a cause at which the same is written of a check."""
     return [
-        s
-        for s in cause.behind
-        if entries and s != symptom and stating(cause, name, s) == entries
+        s for s in cause.behind if entries and s != symptom and stating(cause, name, s) == entries
     ]
 
 
