@@ -45,9 +45,11 @@ def worked(base: Base, folder: Path, symptoms: Collection[str]) -> Iterator[Past
         if not any(f"symptom: {symptom}" in text for symptom in symptoms):
             continue
         found = read_case(path.name, text, base)[0]
-        for one in found.case.complaints if found else ():
+        if found is None:
+            continue
+        for one in found.case.complaints:
             if one.outcome is not None and one.symptom in symptoms:
-                told = known(found.case.answers(one)) if found else {}
+                told = known(found.case.answers(one))
                 end = one.outcome
                 yield PastComplaint(
                     path.stem,

@@ -126,8 +126,9 @@ def proposals(base: Base) -> Iterator[Proposal]:
     """
     for cause in base.causes.values():
         for (name, places), counted in _own(base, cause).items():
-            counts = [sum(column) for column in zip(*(t.counts for t in counted), strict=True)]
-            cases = sum(t.cases for t in counted)
+            columns = zip(*(tally.counts for tally in counted), strict=True)
+            counts = tuple(float(sum(column)) for column in columns)
+            cases = float(sum(tally.cases for tally in counted))
             if cases >= FEWEST:
                 yield from _of_row(base, cause, name, places, (counts, cases))
 
