@@ -21,7 +21,7 @@ SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SaidLine:
     """One thing that the words may say.
 
     `subject`: 'symptom', 'place', or the check of an answer; `name` and `says` in words; `words`
@@ -41,7 +41,7 @@ class Reading:
     """A text, the lines read out of it, and what of it found no home."""
 
     text: str
-    lines: tuple[Line, ...]
+    lines: tuple[SaidLine, ...]
     kept: tuple[str, ...]
 
     def turned(self, number: int) -> Reading:
@@ -84,7 +84,7 @@ class Reading:
         return ((line.subject, line.value) for line in self.lines if line.taken)
 
 
-def said_of(line: Line) -> str:
+def said_of(line: SaidLine) -> str:
     """A line in words: 'Place: Bonnet ← hood'; what was put in by hand has no words behind it."""
     words = f' ← "{line.words}"' if line.words else ""
     return f"{line.name}: {line.says}{words}"
@@ -101,16 +101,16 @@ def reading(base: Base, text: str, understood: Understood) -> Reading:
     return Reading(text, found, understood.kept)
 
 
-def _first(base: Base, subject: str, proposals: tuple[Proposal, ...]) -> Iterator[Line]:
+def _first(base: Base, subject: str, proposals: tuple[Proposal, ...]) -> Iterator[SaidLine]:
     """The first few of a kind; only the very first can be taken unasked."""
     for number, proposal in enumerate(proposals[:SHOWN]):
         yield from _lines(base, subject, replace(proposal, sure=proposal.sure and not number))
 
 
-def _lines(base: Base, subject: str, proposal: Proposal) -> Iterator[Line]:
+def _lines(base: Base, subject: str, proposal: Proposal) -> Iterator[SaidLine]:
     for value in (proposal.value, *proposal.others):
         words = _says(base, subject, value)
-        yield Line(subject, value, _name(base, subject), words, proposal.words, proposal.sure)
+        yield SaidLine(subject, value, _name(base, subject), words, proposal.words, proposal.sure)
 
 
 def _name(base: Base, subject: str) -> str:

@@ -13,7 +13,7 @@ from pathlib import Path
 from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult, Misuse
 from diagnose.knowledge.base import Base
 from diagnose.records.actions import cases, counted, keeping
-from diagnose.records.actions.job import Arguments, Job, Pages
+from diagnose.records.actions.job import Arguments, CaseAction, Pages
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.paths import default_path
 from diagnose.records.store.store import Store
@@ -34,7 +34,7 @@ def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -
         if args.records and not path.exists() and args.action != "import":
             raise Misuse(f"there are no records at {path}: look at the name; nothing was made")
         with Store.open(path) as store:
-            code, text = _ACTIONS[args.action](Job(args, base, at, store, pages))
+            code, text = _ACTIONS[args.action](CaseAction(args, base, at, store, pages))
             return code, _with_notice(store, text, args.as_json)
     except Damaged as error:
         return PROBLEM, str(error)
@@ -59,7 +59,7 @@ _WITHOUT_STORE: Mapping[str, Callable[[Arguments, Path], CommandResult]] = {
 }
 """What is done with a file that is damaged, or not there yet."""
 
-_ACTIONS: Mapping[str, Callable[[Job], CommandResult]] = {
+_ACTIONS: Mapping[str, Callable[[CaseAction], CommandResult]] = {
     "list": cases.list_cases,
     "show": cases.show,
     "close": cases.close,

@@ -6,7 +6,7 @@ import json
 
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import LooseJournal
-from diagnose.dialogue.own_words import PLACE, Line, Reading
+from diagnose.dialogue.own_words import PLACE, Reading, SaidLine
 from diagnose.dialogue.pending import Pending, from_data, to_data
 from diagnose.dialogue.step import Stage
 from diagnose.measures.quantity import Quantity
@@ -43,9 +43,11 @@ def test_what_own_words_gave_waits_for_the_symptom() -> None:
     dialogue, journal = begun()
     dialogue.opening.tell("on the roof, gloss film, half a year old or a little more")
     lines = (
-        Line(PLACE, "roof", "Place", "Roof", "on the roof", True),
-        Line("film_finish", "gloss", "Finish of the film", "gloss", "gloss film", True),
-        Line("age_months", Quantity(6, 8), "Age of the wrap", "6 to 8 months", "half a year", True),
+        SaidLine(PLACE, "roof", "Place", "Roof", "on the roof", True),
+        SaidLine("film_finish", "gloss", "Finish of the film", "gloss", "gloss film", True),
+        SaidLine(
+            "age_months", Quantity(6, 8), "Age of the wrap", "6 to 8 months", "half a year", True
+        ),
     )
     dialogue.confirm(Reading("as told", lines, ()))
     later = again(dialogue, journal)

@@ -9,7 +9,7 @@ from math import inf
 
 from diagnose.commands import DONE, CommandResult, Misuse
 from diagnose.records import closing, tables
-from diagnose.records.actions.job import Job, as_json_text
+from diagnose.records.actions.job import CaseAction, as_json_text
 from diagnose.records.case import photos
 from diagnose.records.case.casefile import CaseFile
 from diagnose.records.case.casewrite import case_data
@@ -21,7 +21,7 @@ from diagnose.records.store.paths import photo_folder
 from diagnose.typed import on_one_line
 
 
-def list_cases(job: Job) -> CommandResult:
+def list_cases(job: CaseAction) -> CommandResult:
     """The cases that are wanted, a line for each."""
     found = job.store.list(job.wanted)
     if job.args.as_json:
@@ -30,7 +30,7 @@ def list_cases(job: Job) -> CommandResult:
     return DONE, "\n".join(lines if found else [*lines, *_nowhere(job)])
 
 
-def _nowhere(job: Job) -> Iterator[str]:
+def _nowhere(job: CaseAction) -> Iterator[str]:
     """A sentence for each film, lot or installer that no case has."""
     for fact in ("film", "lot", "installer"):
         word, known = getattr(job.args.wanted, fact), job.store.values_of(fact)
@@ -38,7 +38,7 @@ def _nowhere(job: Job) -> Iterator[str]:
             yield f"no case has the {fact} '{on_one_line(word)}'{guess(word, known)}"
 
 
-def show(job: Job) -> CommandResult:
+def show(job: CaseAction) -> CommandResult:
     """One case, its customer and, if wanted, its journal."""
     case = job.store.case(job.case_id)
     if job.args.as_json:
@@ -50,7 +50,7 @@ def show(job: Job) -> CommandResult:
     return DONE, "\n".join(lines)
 
 
-def close(job: Job) -> CommandResult:
+def close(job: CaseAction) -> CommandResult:
     """Close a complaint with what it turned out to be; doubts are put first."""
     outcome = outcome_of(job.args.outcome, job.base)
     if not outcome.cause or not outcome.confirmed_by.strip():
@@ -76,7 +76,7 @@ def close(job: Job) -> CommandResult:
     return DONE, "\n".join(lines)
 
 
-def held(job: Job) -> CommandResult:
+def held(job: CaseAction) -> CommandResult:
     """Whether a repair held, said when it is known; the case stays closed."""
     if job.args.outcome.held is None:
         raise Misuse("say whether it held: --held or --not-held")
@@ -94,7 +94,7 @@ def held(job: Job) -> CommandResult:
     return DONE, f"complaint {complaint.number} of case {job.case_id}: the repair {said}"
 
 
-def due(job: Job) -> CommandResult:
+def due(job: CaseAction) -> CommandResult:
     """Closed complaints of which nobody has said whether the repair held."""
     day = job.at.date()
     found = [(o, (day - date.fromisoformat(o.closed)).days) for o in job.store.outcomes(job.wanted)
@@ -105,14 +105,14 @@ def due(job: Job) -> CommandResult:
     return DONE, tables.due_page(due, job.base, job.args.width)
 
 
-def reopen(job: Job) -> CommandResult:
+def reopen(job: CaseAction) -> CommandResult:
     """Open a closed complaint again."""
     complaint = _complaint(job, is_open=False)
     job.store.append(job.case_id, job.at, EventKind.REOPENED, complaint=complaint.number)
     return DONE, f"complaint {complaint.number} of case {job.case_id} is open again"
 
 
-def _complaint(job: Job, is_open: bool) -> Complaint:
+def _complaint(job: CaseAction, is_open: bool) -> Complaint:
     """The complaint that is meant: the one named, or the only one that is open (or closed)."""
     word = "open" if is_open else "closed"
     fitting = [
@@ -130,7 +130,7 @@ def _complaint(job: Job, is_open: bool) -> Complaint:
     raise Misuse(f"case {job.case_id}, {word}: complaint {numbers}; say which: --complaint N")
 
 
-def delete(job: Job) -> CommandResult:
+def delete(job: CaseAction) -> CommandResult:
     """Delete a case for good, with its customer and photos."""
     case = job.store.case(job.case_id)
     if not job.args.yes:
@@ -143,7 +143,7 @@ def delete(job: Job) -> CommandResult:
     return DONE, f"case {case.id} is deleted"
 
 
-def add_photos(job: Job) -> CommandResult:
+def add_photos(job: CaseAction) -> CommandResult:
     """Add photos to a case or one of its complaints; all are read before any is kept."""
     if not job.args.paths:
         raise Misuse("name the pictures to add")
@@ -171,7 +171,7 @@ def add_photos(job: Job) -> CommandResult:
     return DONE, f"{len(read)} added to case {case.id}"
 
 
-def _keep_photo(job: Job, photo: photos.Photo) -> None:
+def _keep_photo(job: CaseAction, photo: photos.Photo) -> None:
     folder = photo_folder(job.store.path)
     try:
         photos.keep(folder, photo)

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from diagnose.commands import DONE, CommandResult, Misuse
 from diagnose.knowledge.logic.experience import Experience
 from diagnose.records import tables
-from diagnose.records.actions.job import Job, as_json_text
+from diagnose.records.actions.job import CaseAction, as_json_text
 from diagnose.records.experience import drift, learning, shared
 from diagnose.records.experience.counting import counts
 from diagnose.records.experience.no_home import lacking
@@ -22,7 +22,7 @@ PLOT_WIDTH = 80
 """Columns of a plot on a page of any width."""
 
 
-def statistics_of(job: Job) -> CommandResult:
+def statistics_of(job: CaseAction) -> CommandResult:
     """Statistics of outcomes, and what closed cases make of the shares of causes."""
     wanted = job.wanted
     outcomes = job.store.outcomes(wanted)
@@ -44,7 +44,7 @@ def statistics_of(job: Job) -> CommandResult:
     return DONE, "\n\n".join([*parts, *_plots(job, found)])
 
 
-def words_without_home(job: Job) -> CommandResult:
+def words_without_home(job: CaseAction) -> CommandResult:
     """Words of people that were not understood, by how often they came."""
     cases = [job.store.case(found.id) for found in job.store.list(job.wanted)]
     found = lacking(job.base, cases)
@@ -53,7 +53,7 @@ def words_without_home(job: Job) -> CommandResult:
     return DONE, tables.lacking_page(found, job.args.width)
 
 
-def _plots(job: Job, found: Statistics) -> list[str]:
+def _plots(job: CaseAction, found: Statistics) -> list[str]:
     if not job.args.plots or not found.complaints:
         return []
     from diagnose.records.experience import plots
@@ -65,7 +65,7 @@ def _plots(job: Job, found: Statistics) -> list[str]:
     return drawn
 
 
-def experience(job: Job) -> CommandResult:
+def experience(job: CaseAction) -> CommandResult:
     """Counts from shop to shop: given out, taken in, weighed; without any, what is here."""
     args, store = job.args, job.store
     if args.export_to is not None:
@@ -87,7 +87,7 @@ def experience(job: Job) -> CommandResult:
     return DONE, "\n".join(here) or "no counts of other shops are here"
 
 
-def drift_of(job: Job) -> CommandResult:
+def drift_of(job: CaseAction) -> CommandResult:
     """Causes that have become more frequent than chance allows."""
     found = drift.rises(job.store.outcomes(job.wanted))
     if job.args.as_json:

@@ -58,7 +58,7 @@ class Arguments:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class CaseAction:
     """An action under way on open records."""
 
     args: Arguments

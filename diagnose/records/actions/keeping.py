@@ -7,7 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from diagnose.commands import DONE, PROBLEM, CommandResult, Misuse
-from diagnose.records.actions.job import Arguments, Job, as_json_text, one_path
+from diagnose.records.actions.job import Arguments, CaseAction, as_json_text, one_path
 from diagnose.records.case import photos
 from diagnose.records.store import backup, forgetting
 from diagnose.records.store.database import Damaged
@@ -17,7 +17,7 @@ from diagnose.records.store.rescue import rescue
 from diagnose.typed import on_one_line
 
 
-def export(job: Job) -> CommandResult:
+def export(job: CaseAction) -> CommandResult:
     """Write cases as files."""
     folder = one_path(job.args.paths, "a folder to write to")
     ids = job.args.cases or tuple(case.id for case in job.store.list(job.wanted))
@@ -36,7 +36,7 @@ def export(job: Job) -> CommandResult:
     return (PROBLEM if found.in_the_way else DONE), "\n".join(lines)
 
 
-def take_in(job: Job) -> CommandResult:
+def take_in(job: CaseAction) -> CommandResult:
     """Take cases in from files."""
     if not job.args.paths:
         raise Misuse("name the files or folders to take in")
@@ -47,7 +47,7 @@ def take_in(job: Job) -> CommandResult:
     return (PROBLEM if broken else DONE), "\n".join(lines)
 
 
-def customer(job: Job) -> CommandResult:
+def customer(job: CaseAction) -> CommandResult:
     """Whose vehicle it is: said, shown or forgotten."""
     args = job.args
     if args.erase:
@@ -61,7 +61,7 @@ def customer(job: Job) -> CommandResult:
     return DONE, on_one_line(f"{customer.name} {customer.plate}" if customer else "not known")
 
 
-def _forget(job: Job) -> CommandResult:
+def _forget(job: CaseAction) -> CommandResult:
     """Forget a customer; without --yes it is only shown what would go."""
     args = job.args
     case_id = job.case_id if args.cases else ""
@@ -81,7 +81,7 @@ def _forget(job: Job) -> CommandResult:
     )
 
 
-def check(job: Job) -> CommandResult:
+def check(job: CaseAction) -> CommandResult:
     """Whether records and photos are sound."""
     faults = job.store.faults()
     if faults:
@@ -107,7 +107,7 @@ def _readable_by_others(path: Path) -> list[str]:
     return []
 
 
-def back_up(job: Job) -> CommandResult:
+def back_up(job: CaseAction) -> CommandResult:
     """All records and photos in one file."""
     target = one_path(job.args.paths, "a new file to write to")
     found = backup.back_up(job.store, target)

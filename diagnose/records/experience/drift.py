@@ -26,7 +26,7 @@ MONTHS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Rise:
+class RisingCause:
     """A cause more frequent in a group than elsewhere: `count` of `of`, against `rest` of `others`.
 
     `by` is month, film, lot or installer; `chance` is that of such a count where nothing changed,
@@ -44,14 +44,14 @@ class Rise:
     cases: tuple[str, ...]
 
 
-def rises(outcomes: Sequence[ClosedComplaint]) -> tuple[Rise, ...]:
+def rises(outcomes: Sequence[ClosedComplaint]) -> tuple[RisingCause, ...]:
     """What has become more frequent, the least likely by chance first."""
     looks = list(_looks(outcomes))
     found = [rise for rise in looks if rise.chance * len(looks) <= LEVEL]
     return tuple(sorted(found, key=lambda r: (r.chance, r.by, r.value, r.cause)))
 
 
-def _looks(outcomes: Sequence[ClosedComplaint]) -> Iterator[Rise]:
+def _looks(outcomes: Sequence[ClosedComplaint]) -> Iterator[RisingCause]:
     """Everything that is looked at: what is looked at hangs on the groups, not on the causes met.
 
     A group and a cause are looked at where so many could be in it as would be said at all.
@@ -65,7 +65,7 @@ def _looks(outcomes: Sequence[ClosedComplaint]) -> Iterator[Rise]:
                 chance = excess(count, len(its), marked, len(outcomes))
                 ids = tuple(dict.fromkeys(o.case_id for o in with_it))
                 rest = (marked - count, len(outcomes) - len(its))
-                yield Rise(by, value, cause, count, len(its), *rest, chance, ids)
+                yield RisingCause(by, value, cause, count, len(its), *rest, chance, ids)
 
 
 def _groups(
@@ -80,7 +80,7 @@ def _groups(
             yield by, value, [o for o in outcomes if getattr(o, by) == value]
 
 
-def rise_words(rise: Rise, cause: str) -> str:
+def rise_words(rise: RisingCause, cause: str) -> str:
     """A rise in a sentence, with the cases behind it; `cause` by its name."""
     where = {"installer": "fitter"}.get(rise.by, rise.by)
     group = rise.value if rise.by == "month" else f"{where} {rise.value}"

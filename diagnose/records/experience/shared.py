@@ -26,7 +26,7 @@ KEPT, FORMAT = "experience", "wrap-experience-1"
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class OtherShop:
     """Another shop's counts as they are kept, with the weight that one of its cases has."""
 
     shop: str
@@ -60,7 +60,7 @@ def _joined(base: Base, cell: Cell, seen: Seen) -> list[tuple[Codes, float]]:
     return kept
 
 
-def take_in(store: Store, text: str, weight: float, name: str) -> Source:
+def take_in(store: Store, text: str, weight: float, name: str) -> OtherShop:
     """Keep another shop's counts; the same twice count once, of two of a shop the fuller one.
 
     Raises Misuse for a file that is none.
@@ -79,7 +79,7 @@ def take_in(store: Store, text: str, weight: float, name: str) -> Source:
     before = store.kept(KEPT, "").get(shop)
     if before is None or _rank(data) > _rank(before["counts"]):
         store.keep(KEPT, "", shop, {"weight": weight, "counts": data})
-    return Source(shop, cases, weight)
+    return OtherShop(shop, cases, weight)
 
 
 def _rank(data: Mapping[str, Any]) -> tuple[int, str]:
@@ -97,10 +97,10 @@ def set_weight(store: Store, shop: str, weight: float) -> None:
     store.keep(KEPT, "", shop, {**kept[shop], "weight": weight})
 
 
-def sources(store: Store) -> tuple[Source, ...]:
+def sources(store: Store) -> tuple[OtherShop, ...]:
     """The other shops whose counts are here, by name."""
     return tuple(
-        Source(shop, int(its["counts"]["cases"]), float(its["weight"]))
+        OtherShop(shop, int(its["counts"]["cases"]), float(its["weight"]))
         for shop, its in sorted(store.kept(KEPT, "").items())
     )
 

@@ -161,7 +161,7 @@ def outcomes(options: argparse.Namespace) -> int:
     from diagnose.records.store.command import store_of
     from diagnose.records.store.summary import Filter
     from diagnose.rulebook.change.outcomes import (
-        Finding,
+        OutcomeFinding,
         difference,
         findings,
         for_additions,
@@ -176,7 +176,7 @@ def outcomes(options: argparse.Namespace) -> int:
         complaints = store.known_complaints(Filter())
         ends = store.outcomes()
         learned = base.learned(experience(base, store))
-    found: dict[str, list[Finding]] = {}
+    found: dict[str, list[OutcomeFinding]] = {}
     for one in findings(base, sign_records(base, complaints), ends, complaints):
         found.setdefault(one.kind, []).append(one)
     wanted = list(proposals(learned))

@@ -31,7 +31,7 @@ TELLS = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class OutcomeFinding:
     """Something that outcomes say: a kind, a sentence, and how often of how many."""
 
     kind: str
@@ -47,7 +47,7 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Proposal:
+class RuleProposal:
     """A number of a row that outcomes would have otherwise, of a hundred.
 
     `counted`: as it would be, which is what was counted, or what that leaves for it.
@@ -69,27 +69,27 @@ def findings(
     signs: Sequence[SignRecord],
     outcomes: Sequence[ClosedComplaint],
     complaints: Sequence[KnownComplaint],
-) -> Iterator[Finding]:
+) -> Iterator[OutcomeFinding]:
     """Signs that misled, causes not listed, checks that told nothing, remedies, rule-outs."""
     for sign in signs:
         seen = sign.carried + sign.misled
         if seen >= FEWEST and sign.misled > sign.carried:
             words = f"{sign.says} – {cause_name(base, sign.cause)}"
-            yield Finding("misled", words, sign.misled, seen)
+            yield OutcomeFinding("misled", words, sign.misled, seen)
     ends = Counter(o.symptom for o in outcomes)
     for symptom, count in Counter(o.symptom for o in outcomes if o.cause == UNLISTED).items():
         if symptom in base.symptoms:
-            yield Finding("not listed", base.symptoms[symptom].name, count, ends[symptom])
+            yield OutcomeFinding("not listed", base.symptoms[symptom].name, count, ends[symptom])
     yield from _silent(base, complaints)
     yield from _remedies(base, outcomes)
     for one in complaints:
         if one.symptom in base.symptoms and one.cause in base.causes:
             values = still_known(base, one.values or {})
             for words in ruled_out(base, one.symptom, values, one.cause):
-                yield Finding("ruled out", f"case {one.case_id}: {words}", 1, 1)
+                yield OutcomeFinding("ruled out", f"case {one.case_id}: {words}", 1, 1)
 
 
-def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[Finding]:
+def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[OutcomeFinding]:
     asked: Counter[str] = Counter()
     told: Counter[str] = Counter()
     for one in complaints:
@@ -104,10 +104,10 @@ def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[Findin
             told[name] += gone or max([*sizes, 0.0]) - min([*sizes, 0.0]) >= TELLS
     for name, count in asked.items():
         if count >= FEWEST and not told[name]:
-            yield Finding("told nothing", name_of(base, name), count, count)
+            yield OutcomeFinding("told nothing", name_of(base, name), count, count)
 
 
-def _remedies(base: Base, outcomes: Sequence[ClosedComplaint]) -> Iterator[Finding]:
+def _remedies(base: Base, outcomes: Sequence[ClosedComplaint]) -> Iterator[OutcomeFinding]:
     looked = [o for o in outcomes if o.held is not None and o.cause in base.causes]
     for (cause, remedy), of in Counter((o.cause, o.remedy) for o in looked).items():
         stated = base.causes[cause].remedies.get(remedy)
@@ -116,10 +116,10 @@ def _remedies(base: Base, outcomes: Sequence[ClosedComplaint]) -> Iterator[Findi
         if stated is not None and of >= FEWEST and not low <= stated / 100 <= high:
             name = base.remedies[remedy].name
             words = f"{name} for {cause_name(base, cause)} held, stated {stated:g} of 100"
-            yield Finding("remedy", words, held, of)
+            yield OutcomeFinding("remedy", words, held, of)
 
 
-def proposals(base: Base) -> Iterator[Proposal]:
+def proposals(base: Base) -> Iterator[RuleProposal]:
     """Numbers of rows that lie outside the interval of what was counted with them.
 
     What is written once for several symptoms is held to the cases of all of them.
@@ -147,7 +147,7 @@ def _own(base: Base, cause: Cause) -> dict[tuple[str, tuple[int, ...]], list[Tal
 
 def _of_row(
     base: Base, cause: Cause, name: str, places: Sequence[int], counted: Counted
-) -> Iterator[Proposal]:
+) -> Iterator[RuleProposal]:
     observable = base.observables[name]
     stands = {
         label: (place, float(number))
@@ -176,7 +176,7 @@ def _of_row(
         if number != judged:
             spot = base.places.of("causes", cause.id, "shows", place, "of_100")
             found = (judged, number, cases, spot.file, spot.line)
-            yield Proposal(cause.id, name, place, label, *found)
+            yield RuleProposal(cause.id, name, place, label, *found)
 
 
 LEAST = 0.5
@@ -209,13 +209,13 @@ def _lower_largest(numbers: dict[str, float], most: float) -> None:
         numbers[largest] = round(numbers[largest] - over, 1)
 
 
-def difference(folder: Path, wanted: Sequence[Proposal]) -> str:
+def difference(folder: Path, wanted: Sequence[RuleProposal]) -> str:
     """The proposals as a change of the rule files that `git apply` or `patch` takes.
 
     Those for shipped rows under a folder of additions are left to `for_additions`.
     """
     parts: list[str] = []
-    by_file: dict[str, list[Proposal]] = {}
+    by_file: dict[str, list[RuleProposal]] = {}
     for one in wanted:
         if not one.file.startswith(SHIPPED):
             by_file.setdefault(one.file, []).append(one)
@@ -226,7 +226,7 @@ def difference(folder: Path, wanted: Sequence[Proposal]) -> str:
     return "".join(parts)
 
 
-def for_additions(wanted: Sequence[Proposal]) -> str:
+def for_additions(wanted: Sequence[RuleProposal]) -> str:
     """The proposals for shipped rows, to be written as changes in a folder of additions."""
     return "\n".join(
         f"  {one.cause}, {one.check}: {one.label} {one.judged:g} → {one.counted:g} of 100"
@@ -236,7 +236,7 @@ def for_additions(wanted: Sequence[Proposal]) -> str:
     )
 
 
-def _changed(lines: Sequence[str], wanted: Sequence[Proposal]) -> list[str]:
+def _changed(lines: Sequence[str], wanted: Sequence[RuleProposal]) -> list[str]:
     new = list(lines)
     for one in wanted:
         number = re.compile(
@@ -249,7 +249,7 @@ def _changed(lines: Sequence[str], wanted: Sequence[Proposal]) -> list[str]:
     return new
 
 
-def report(found: Mapping[str, Sequence[Finding]], change: str, shipped: str = "") -> str:
+def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: str = "") -> str:
     """All of it as text."""
     titles = {
         "ruled out": "Outcomes that contradict what rules out: a person has to look at them",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from diagnose.dialogue.own_words import Line
+from diagnose.dialogue.own_words import SaidLine
 from diagnose.dialogue.search import SAID, by_group, places_in_order, symptom_item
 from diagnose.dialogue.step import Stage
 from diagnose.dialogue.words import (
@@ -75,7 +75,7 @@ def confirm(look: Look) -> Page | Go:
     )
 
 
-def _by_subject(lines: Sequence[tuple[int, Line]]) -> Iterator[list[tuple[int, Line]]]:
+def _by_subject(lines: Sequence[tuple[int, SaidLine]]) -> Iterator[list[tuple[int, SaidLine]]]:
     for subject in dict.fromkeys(line.subject for _, line in lines):
         yield [(n, line) for n, line in lines if line.subject == subject]
 

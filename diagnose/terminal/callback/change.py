@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.dialogue.own_words import PLACE, SYMPTOM, Line
+from diagnose.dialogue.own_words import PLACE, SYMPTOM, SaidLine
 from diagnose.dialogue.search import place_items, symptom_item
 from diagnose.dialogue.words import number_asked, told
 from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse
@@ -30,7 +30,7 @@ class ChangeScreen(Frame):
     ]
     acts: ClassVar[tuple[Listed, ...]] = (("Esc", "As it was", "close"), ("f1", "Help", "app.help"))
 
-    def __init__(self, line: Line, put: Callable[[Answer], None]) -> None:
+    def __init__(self, line: SaidLine, put: Callable[[Answer], None]) -> None:
         super().__init__()
         self._line = line
         self._put = put

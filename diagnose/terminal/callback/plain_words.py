@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnose.dialogue.dialogue import Dialogue
-from diagnose.dialogue.own_words import PLACE, SYMPTOM, Line, Reading, said_of
+from diagnose.dialogue.own_words import PLACE, SYMPTOM, Reading, SaidLine, said_of
 from diagnose.dialogue.search import Item, Search, named_symptom, place_items, symptom_item
 from diagnose.dialogue.words import heard, pick, told
 from diagnose.knowledge.logic.answers import BadAnswer
@@ -109,7 +109,7 @@ class PlainWords:
             except BadAnswer as error:
                 self.say(told(check, error))
 
-    def _items(self, line: Line) -> Sequence[Item]:
+    def _items(self, line: SaidLine) -> Sequence[Item]:
         base = self.dialogue.base
         if line.subject == PLACE:
             return place_items(base)

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.dialogue.own_words import Line, Reading, said_of
+from diagnose.dialogue.own_words import Reading, SaidLine, said_of
 from diagnose.dialogue.search import named_symptom
 from diagnose.terminal.callback.change import ChangeScreen
 from diagnose.terminal.frame import Frame, Listed, Typed
@@ -162,5 +162,5 @@ class ConfirmScreen(Frame):
         self.face.undo()
 
 
-def _words(line: Line) -> str:
+def _words(line: SaidLine) -> str:
     return said_of(line)
