@@ -16,7 +16,7 @@ DEGREES = ("degrees", "degree", "deg")
 """Of whatever scale, for nobody says it; so they are never sure."""
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
-_UNIT = r"%\s?rh|%|°\s?[cf]|[a-zµ]+(?:/[a-z]+)?|[\"″]"
+_UNIT = r"%\s?rh|%|(?:°|deg(?:rees?)?\b\.?)\s?[cf]\b|[a-zµ]+(?:/[a-z]+)?|[\"″]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,7 @@ class AmountReader:
         """Every number of a text."""
         for found in self._pattern.finditer(text):
             unit = (found["unit"] or "").casefold().replace(" ", "")
+            unit = re.sub(r"^deg(?:rees?)?\.?(?=[cf]$)", "°", unit)
             scale = self._scale((found["first"] or "").casefold(), unit)
             lows = [scale * end for end in self._number(found["low"])]
             ends = [*lows, *(self._number(found["high"]) if found["high"] else lows)]
