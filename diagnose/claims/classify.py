@@ -16,18 +16,19 @@ from diagnose.claims.decision.decide import (
     INSPECT,
     Deciding,
     Hanging,
-    RowSituation,
 )
 from diagnose.claims.decision.grounds import Signs
 from diagnose.claims.decision.measure_symptoms import bearing
 from diagnose.claims.decision.missing import ToAsk
+from diagnose.claims.decision.outside import Unweighed, unweighed
 from diagnose.claims.decision.questions import Questions
+from diagnose.claims.decision.situation import RowSituation, Why
 from diagnose.claims.decision.weighing import Weighed, Weighing, joined
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.recognise import Recogniser
 from diagnose.claims.mapping.remarks import with_remarks
-from diagnose.claims.policy.cover import ORIGINS, Covering
+from diagnose.claims.policy.cover import ORIGINS, Covered, Covering
 from diagnose.claims.policy.policy import Policy
 from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versions
 from diagnose.claims.table.source import Piece, RowAside
@@ -85,6 +86,7 @@ class Classifier:
         self._nothing_wrong = np.array([payer in healthy for payer in base.payers])
         self._lock = Lock()
         self._weighings: dict[str, Weighing] = {}
+        self._speaks: dict[str, Bools] = {}
         self._bearing = bearing(self._base, policy)
         self._measured: Kept = {}
         self._versions = Versions(base.version, policy.version, program)
@@ -108,11 +110,13 @@ class Classifier:
         terms = self._covering.terms(claims)
         cover = self._covering.of(claims, terms, weighed.payer, weighed.origins)
         contradictions, stops = self._contradictions(claims, state)
-        situation = self._situation(claims, weighed, stops)
-        evidence = self._deciding.evidence(state, situation, cover)
+        outside = unweighed(claims, list(self._base.symptoms), self._speaking)
+        situation = self._situation(claims, weighed, stops, outside)
+        evidence = self._deciding.evidence(self._as_claimed(claims, state, cover), situation, cover)
         decision, why = self._deciding.decide(situation, cover, evidence)
         hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover, evidence.needs)
         because = self._deciding.reasons(hanging, evidence)
+        because = outside.quoted(because, hanging.why == Why.OUTSIDE)
         ask_first, asked = self._questions.of(claims, state, hanging, weighed.asked)
         decision = np.where(hanging.stuck & ask_first.is_null().to_numpy(), INSPECT, decision)
         return self._words.frame(
@@ -127,6 +131,16 @@ class Classifier:
             (ask_first, asked),
             self._versions,
         )
+
+    def _as_claimed(self, claims: Claims, state: State, cover: Covered) -> State:
+        """What holds of the rows for terms that speak of the age: as terms count, not as seen."""
+        age = self._base.role("age")
+        if age not in self._deciding.subjects or age not in claims.columns.numbers:
+            return state
+        low, high = claims.columns.numbers[age]
+        at = tuple(np.where(np.isnan(cover.age), end, cover.age) for end in (low, high))
+        numbers = {**claims.columns.numbers, age: (at[0], at[1])}
+        return State(self._base, replace(claims.columns, numbers=numbers))
 
     def _columns(self, claims: Claims) -> Columns:
         """The values with what symptoms show, and measures."""
@@ -159,6 +173,17 @@ class Classifier:
             self._weighings[symptom] = Weighing(self._base, symptom)
         return self._weighings[symptom]
 
+    def _speaking(self, check: str) -> Bools:
+        """Which answers of a check speak for something at which symptom: (symptoms, answers).
+
+        Whatever the terms look at speaks everywhere.
+        """
+        if check not in self._speaks:
+            by_terms = check in self._deciding.subjects
+            its = [self._weighing(symptom).speaking(check) for symptom in self._base.symptoms]
+            self._speaks[check] = np.array(its) | by_terms
+        return self._speaks[check]
+
     def _contradictions(self, claims: Claims, state: State) -> tuple[pl.Series, Bools]:
         """What cannot both be right, in words, and where it stops a decision.
 
@@ -184,7 +209,9 @@ class Classifier:
             stops |= where
         return joined(rows, texts, claims.columns.rows), stops
 
-    def _situation(self, claims: Claims, weighed: Weighed, stops: Bools) -> RowSituation:
+    def _situation(
+        self, claims: Claims, weighed: Weighed, stops: Bools, outside: Unweighed
+    ) -> RowSituation:
         payers = list(self._base.payers)
         nobody = [payers.index(p) for p in self._base.roles.get("nobody", ())]
         paper = [c.place == CheckPlace.PAPERWORK for c in self._base.checks.values()]
@@ -208,9 +235,11 @@ class Classifier:
             plain=weighed.plain,
             no_fault=np.where(healthy, weighed.plain[weighed.payer, np.arange(len(first))], 0.0),
             cause_chance=weighed.chances[0],
-            grounds=(weighed.signs.speaks_for[0] > 0) & claims.told,
+            grounds=(weighed.signs.speaks_for[0] > 0) & (weighed.signs.stand | ~outside.named),
+            told=np.broadcast_to(claims.told, first.shape),
             second_owner=claims.second_owner,
             notice_days=notice,
+            unweighed=outside.rows,
         )
 
 
@@ -237,6 +266,7 @@ def _together(parts: Sequence[Weighed], order: NDArray[np.intp]) -> Weighed:
             joined_([s.speaks_for + n for s, n in zip(signs, first, strict=False)]),
             joined_([s.against + n for s, n in zip(signs, first, strict=False)]),
             pl.concat([s.texts for s in signs], rechunk=True),
+            np.concatenate([s.found for s in signs]),
         ),
         asked=ToAsk(
             joined_([p.asked.checks for p in parts]),

@@ -131,7 +131,7 @@ def earlier(table: ClaimsTable, mapping: Mapped, base: Base) -> pl.DataFrame:
     """The keys of a table that an earlier run wrote, with its decisions."""
     frame = pl.concat([piece.frame for piece in table.pieces()])
     if not {"decision", "symptom_named"} <= set(frame.columns):
-        return pl.DataFrame(schema={**again.MARK, **dict.fromkeys(again.KEYS, pl.String)})
+        return pl.DataFrame(schema={**again.MARK, **dict.fromkeys(again.COMPARED, pl.String)})
     named = summaries.named(frame.columns, mapping)
     decided = frame.filter(pl.col("decision").is_in(list(again.SETTLED)))
     return again.keys(decided, named).with_columns(decision=decided["decision"].cast(pl.String))

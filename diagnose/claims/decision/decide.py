@@ -11,12 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import IntEnum
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.decision.situation import RowEvidence, RowSituation, Why
 from diagnose.claims.policy.cover import (
     NO_COVER,
     NO_TERMS,
@@ -37,85 +37,6 @@ Floats = NDArray[np.float64]
 
 DECISIONS = ("accept", "decline", "ask", "inspect", "not our work", "no fault found")
 ACCEPT, DECLINE, ASK, INSPECT, NOT_OURS, NO_FAULT = range(6)
-
-
-class Why(IntEnum):
-    """The reason behind a decision."""
-
-    ODD_DAYS = 0
-    CONTRADICTION = 1
-    SYMPTOM_READ = 2
-    NOT_OUR_WORK = 3
-    NOT_FIRST_OWNER = 4
-    EXCLUDED = 5
-    PAST_ALL = 6
-    LAYING_DAY = 7
-    NO_TERMS = 8
-    NO_FAULT = 9
-    NOBODY_ANSWERS = 10
-    NOT_SETTLED = 11
-    PAYER_FALLS = 12
-    SILENT = 13
-    NOT_CLEAR = 14
-    AGE = 15
-    PAST = 16
-    SURFACE = 17
-    OPEN_PAYER = 18
-    NO_GROUNDS = 19
-    NEEDS_FAIL = 20
-    NEEDS_OPEN = 21
-    OPEN_EXCLUSION = 22
-    LATE_NOTICE = 23
-    SOUND = 24
-    COVERED = 25
-
-
-@dataclass(frozen=True, slots=True)
-class RowEvidence:
-    """Of the payer that leads, by row: `needs_open` as bits of its needs; the rest is yes or no.
-
-    `needs`: number of the list of what must be shown. `excluded`: number of the exclusion that
-    holds, -1 none; `open_exclusion`: one that is open; `not_ours`, `sound`: what says that it is
-    no work of the shop, that there is no fault, -1 none.
-    """
-
-    needs: Ints
-    needs_open: Ints
-    needs_fail: Bools
-    falls: Bools
-    excluded: Ints
-    open_exclusion: Ints
-    not_ours: Ints
-    sound: Ints
-
-
-@dataclass(frozen=True, slots=True)
-class RowSituation:
-    """What a decision rests on beyond the cover; chances from 0 to 1.
-
-    `asks_paper`: the most telling open check is answered from paperwork; `paying`, `plain`:
-    (payers, rows), with open exceptions as often as they are usual, and by answered checks alone;
-    `no_fault`: how likely it is that nothing is wrong; `cause`: the leading cause's chance;
-    `grounds`: whether a sign in the row speaks for it.
-    """
-
-    odd_days: Bools
-    contradicted: Bools
-    symptom_read: Bools
-    asks_paper: Bools
-    nobody: Bools
-    payer: Ints
-    cause: Ints
-    origin: Ints
-    symptom: Ints
-    payer_chance: Floats
-    paying: Floats
-    plain: Floats
-    no_fault: Floats
-    cause_chance: Floats
-    grounds: Bools
-    second_owner: Bools
-    notice_days: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +80,12 @@ class Deciding:
         )
         self._theirs = frozenset(
             subject for _, its in self._exclusions for subject in its.when.subjects()
+        )
+        self.subjects = frozenset(
+            subject
+            for terms in policy.terms
+            for its in (*terms.excludes, *terms.not_our_work, *terms.no_fault)
+            for subject in its.when.subjects()
         )
         undecided = base.roles.get("nobody", ())
         self._undecided = np.array([payer in undecided for payer in base.payers])
@@ -274,6 +201,7 @@ class Deciding:
             answers = cover.answered & ~cover.over
             likely = expected = np.where(answers, at.paying, 0.0).sum(axis=0) >= sure.accept / 100
         mine = np.where(cover.over[at.payer, every], 0.0, at.plain[at.payer, every])
+        stand = at.told & at.grounds
         steps: Sequence[tuple[Bools, int | Ints, Why]] = (
             (at.odd_days, ASK, Why.ODD_DAYS),
             (at.contradicted, INSPECT, Why.CONTRADICTION),
@@ -283,11 +211,12 @@ class Deciding:
             (known & at.second_owner & self._first_only[number], DECLINE, Why.NOT_FIRST_OWNER),
             (evidence.excluded >= 0, DECLINE, Why.EXCLUDED),
             (past_all, DECLINE, Why.PAST_ALL),
-            (at.no_fault >= decline, NO_FAULT, Why.NO_FAULT),
+            (at.told & (at.no_fault >= decline), NO_FAULT, Why.NO_FAULT),
             (cover.terms == UNKNOWN_TERMS, ASK, Why.LAYING_DAY),
             (cover.terms == NO_TERMS, ASK, Why.NO_TERMS),
-            (unanswered >= decline, DECLINE, Why.NOBODY_ANSWERS),
-            (unanswered + over >= decline, DECLINE, Why.PAST),
+            (stand & (unanswered >= decline), DECLINE, Why.NOBODY_ANSWERS),
+            (stand & (unanswered + over >= decline), DECLINE, Why.PAST),
+            (~at.told, next_, Why.NOTHING_FOUND),
             (((at.payer_chance < possible) & ~likely) | at.nobody, next_, Why.NOT_SETTLED),
             (evidence.falls, INSPECT, Why.PAYER_FALLS),
             (cover.silent, ASK, Why.SILENT),
@@ -303,6 +232,7 @@ class Deciding:
             ((evidence.needs_open > 0) & proof, ASK, Why.NEEDS_OPEN),
             (evidence.open_exclusion >= 0, ASK, Why.OPEN_EXCLUSION),
             (late, ASK, Why.LATE_NOTICE),
+            (at.unweighed, ASK, Why.OUTSIDE),
         )
         conditions = [step[0] for step in steps]
         shape = at.odd_days.shape
@@ -360,10 +290,12 @@ class Deciding:
             Why.SURFACE: "The months hang on the surface, and the panel is not known.",
             Why.OPEN_PAYER: f"Who pays hangs on answers that are missing ({self._sides(cause)}).",
             Why.NO_GROUNDS: f"Nothing in the row is ground enough to pay ({who}).",
+            Why.NOTHING_FOUND: "Nothing in the row tells what was found at the place.",
             Why.NEEDS_FAIL: f"Something that this payer ({who}) must be shown by is not so.",
             Why.NEEDS_OPEN: f"Papers that this payer ({who}) must be shown by are missing.",
             Why.OPEN_EXCLUSION: f"Not known whether an exclusion of {named} holds: {excluded}",
             Why.LATE_NOTICE: f"Told later than the days of notice in {named}: ask why.",
+            Why.OUTSIDE: "Words name what may have done it, and nothing of it was weighed",
             Why.COVERED: f"Covered by {named} ({who}). {because}",
         }
         return words[Why(why)]

@@ -34,6 +34,9 @@ MOST_FOR, MOST_AGAINST = 4, 2
 
 _Source = tuple[int, Sets]
 
+SILENT = "derived)"
+"""How the text of a ground ends that is only in what a cause would show and did not."""
+
 KEPT = 4096
 """Sources whose cells are kept at hand, so that memory stays flat over a file without end."""
 
@@ -43,11 +46,20 @@ class Signs:
     """The signs named of each row, as numbers of `texts`, the weightiest first; 0 is none.
 
     `speaks_for`: (MOST_FOR, rows); `against`: (MOST_AGAINST, rows); both of the leading cause.
+    `found`: which texts are of something that was found and speaks, and not of what was not seen
+    nor of the setting.
     """
 
     speaks_for: Ints
     against: Ints
     texts: pl.Series
+    found: NDArray[np.bool_]
+
+    @property
+    def stand(self) -> NDArray[np.bool_]:
+        """Where one of the signs for the leading cause is of something that was found."""
+        stand: NDArray[np.bool_] = np.logical_or.reduce(self.found[self.speaks_for])
+        return stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +132,8 @@ class Grounds:
         named, number = renumbered(np.append(cells.ravel(), 0))
         texts = worded([self._text(cut, cell) for cell in named.tolist()])
         place = number[:-1].reshape(cells.shape).astype(np.int64)
-        return Signs(place[:MOST_FOR], place[MOST_FOR:], texts)
+        found = np.array([self._was_found(cut, cell) for cell in named.tolist()])
+        return Signs(place[:MOST_FOR], place[MOST_FOR:], texts, found)
 
     def _text(self, cut: _Cut, cell: int) -> str | None:
         """What a cell says, made once."""
@@ -131,6 +144,13 @@ class Grounds:
         if place not in item.said:
             item.said[place] = self._of_cell(item, place)
         return item.said[place]
+
+    def _was_found(self, cut: _Cut, cell: int) -> bool:
+        """Whether a cell is of something that was found and not of silence, nor of the setting."""
+        row = cut.items[bisect_right(cut.first, cell) - 1].row
+        check = self._base.checks.get(row.observable) if row is not None else None
+        setting = check is not None and check.setting
+        return not setting and not (self._text(cut, cell) or SILENT).endswith(SILENT)
 
     def _of_cell(self, item: _Item, place: int) -> str:
         if item.extra is not None:
@@ -239,7 +259,7 @@ def _text(
     seen, sign = f"{observable.name}: {answer}", row.sign(codes)
     if sign is None or (sign.speaks == "for") != (weight > 0):
         because = silence(observable, row, weight, codes).rstrip(".")
-        return f"{because} [{seen}] ({weight:+.1f} dB, derived)"
+        return f"{because} [{seen}] ({weight:+.1f} dB, {SILENT}"
     said = sign.because.rstrip(".")
     strength = "barely" if observable.id.endswith(SUFFIX) else sign.strength
     return f"{said} [{seen}] ({strength}, {weight:+.1f} dB; {', '.join(sign.source)})"

@@ -12,8 +12,9 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.decision.decide import ASK, INSPECT, Hanging, Why
+from diagnose.claims.decision.decide import ASK, INSPECT, Hanging
 from diagnose.claims.decision.missing import ToAsk
+from diagnose.claims.decision.situation import Why
 from diagnose.claims.decision.weighing import joined
 from diagnose.claims.mapping.dates import QUESTIONS
 from diagnose.claims.mapping.reading import Claims
@@ -32,6 +33,7 @@ LAID = "On which day was the film laid and handed over?"
 SEEN = "On which day was the fault first seen or reported?"
 WHERE = "Where on the car is it?"
 WHAT = "What is seen?"
+NAMED = "What of what the remark names touched this place, when, and how?"
 
 WAYS = 2
 """Checks asked for where any of many would show something; the rule base names the best first."""
@@ -71,6 +73,7 @@ class Questions:
         return {
             **{QUESTIONS[name]: where for name, where in claims.odd.items()},
             WHAT: hanging.why == Why.SYMPTOM_READ,
+            NAMED: hanging.why == Why.OUTSIDE,
             LAID: open_ & ~claims.days.start.known,
             SEEN: open_ & ~claims.days.end.known & age,
             WHERE: open_ & panel,

@@ -70,6 +70,17 @@ class Weighing:
             id(other): usual.of(other.when) for c in its for other in c.responsibility.unless
         }
 
+    def speaking(self, check: str) -> Bools:
+        """Which answers of a check speak for some cause here, or bear on who pays for one."""
+        least = self._base.scales.strengths["barely"]
+        kind = self._base.checks[check].kind
+        found = np.zeros(len(kind.labels), dtype=bool)
+        for row in self._table.rows.get(check, ()):
+            if row is not None:
+                found |= np.array(row.decibans) >= least
+        unless = [other for c in self._table.causes for other in c.responsibility.unless]
+        return found | any(check in other.when.subjects() for other in unless)
+
     def weigh(self, state: State, tried: Mapping[str, Bools]) -> Weighed:
         """Everything about these rows."""
         chances = self._matrix.score_state(state).probabilities

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -11,11 +11,12 @@ import polars as pl
 from numpy.typing import NDArray
 
 from diagnose.claims.mapping.dates import Days, DaySpan, by_dates, nothing
-from diagnose.claims.mapping.remarks import in_remark
+from diagnose.claims.mapping.remarks import Outside, in_remark
 from diagnose.claims.table.source import ROW, RowAside
 from diagnose.claims.table.text import Occurring, one_line
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
+from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.columns import Columns, Sets
 
 Bools = NDArray[np.bool_]
@@ -33,7 +34,8 @@ class Claims:
     `contrary`: what a remark says otherwise than the column, by check, -1 where it does not.
     `worded`: where the symptom was read out of words; `notes`: cells that could not be read;
     `by_words`: where the answer to a check was read out of what the shop wrote; `told`: where some
-    check is answered, by more than the days.
+    check is answered that tells what was found, and not only of what, where and when; `outside`:
+    what words name beside the shop's work, with its rows.
     """
 
     frame: pl.DataFrame
@@ -54,6 +56,7 @@ class Claims:
     notes: Mapping[int, str] = field(default_factory=dict)
     by_words: Mapping[str, Bools] = field(default_factory=dict)
     told: Bools | bool = True
+    outside: tuple[tuple[NDArray[np.intp], Outside], ...] = ()
 
     def parts_claimed(self, carries: NDArray[np.int64]) -> NDArray[np.float64]:
         """The amount of the parts that a cover carries (1 labour, 2 film, 3 both); NaN unknown."""
@@ -89,6 +92,7 @@ class PieceReading:
         self.worded = np.zeros(height, dtype=bool)
         self.told = np.zeros(height, dtype=bool)
         self.by_words: dict[str, Bools] = {}
+        self.outside: list[tuple[NDArray[np.intp], Outside]] = []
         self._notes: dict[int, list[tuple[str, str, str]]] = {}
         self._aside: dict[int, str] = {}
 
@@ -122,10 +126,10 @@ class PieceReading:
 
     def take_dates(self, base: Base, today: date | None) -> None:
         """Answer what the days tell; where they cannot be they tell nothing."""
-        for codes in self.choices.values():
-            self.told |= codes >= 0
-        for low, _ in self.numbers.values():
-            self.told |= ~np.isnan(low)
+        for name, codes in self.choices.items():
+            self.told |= (codes >= 0) & (not base.checks[name].setting)
+        for name, (low, _) in self.numbers.items():
+            self.told |= ~np.isnan(low) & (not base.checks[name].setting)
         days = self.days
         self.odd = days.odd(today)
         sane = days.without(np.logical_or.reduce([*self.odd.values()]))
@@ -166,9 +170,29 @@ class PieceReading:
         self.choices[check.id][places[open_]] = code
         by_words = self.by_words.setdefault(check.id, np.zeros(self.frame.height, dtype=bool))
         by_words[places[open_]] = True
-        self.told[places[open_]] = True
+        self.told[places[open_]] |= not check.setting
         if ((told >= 0) & (told != code) & ~among).any():
             self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
+
+    def read_number_as_found(
+        self, check: Check, number: Quantity, places: NDArray[np.intp]
+    ) -> None:
+        """Take an amount that the shop wrote as an answer, where no column and no words tell it."""
+        nothing = np.full(self.frame.height, np.nan)
+        low, high = self.numbers.get(check.id, (nothing, nothing))
+        its = places[np.isnan(low[places]) & ~self._was_tried(check.id)[places]]
+        low, high = low.copy(), high.copy()
+        low[its], high[its] = number.low, number.high
+        self.numbers[check.id] = (low, high)
+        by_words = self.by_words.setdefault(check.id, np.zeros(self.frame.height, dtype=bool))
+        by_words[its] = True
+        self.told[its] |= not check.setting
+
+    def read_as_later_owner(self, places: NDArray[np.intp]) -> None:
+        """Take words for a later owner, where no column says who claims."""
+        none = np.full(self.frame.height, NO_CODE, dtype=np.int16)
+        codes = self.codes.setdefault("first_owner", none)
+        codes[places[codes[places] < 0]] = 1
 
     def _among(self, check: Check, told: NDArray[np.int16], code: int) -> Bools:
         """Where what is told leaves several answers of which this is one, as days do."""
@@ -226,7 +250,15 @@ class PieceReading:
             notes=self._notes_of(good),
             told=self.told[good],
             by_words={name: where[good] for name, where in self.by_words.items()},
+            outside=tuple(self._outside_of(good)),
         )
+
+    def _outside_of(self, good: NDArray[np.intp]) -> Iterator[tuple[NDArray[np.intp], Outside]]:
+        place = np.full(self.frame.height, -1, dtype=np.intp)
+        place[good] = np.arange(len(good))
+        for at, its in self.outside:
+            rows = place[at]
+            yield rows[rows >= 0], its
 
     def _notes_of(self, good: NDArray[np.intp]) -> dict[int, str]:
         """What could not be read, by place among the good rows."""

@@ -13,8 +13,8 @@ and matrix read it like any other.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import log10
 
@@ -22,8 +22,9 @@ import polars as pl
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
-from diagnose.knowledge.words.proposal import Proposal
+from diagnose.knowledge.words.proposal import Named, Proposal, TextSpan
 from diagnose.knowledge.words.understanding import Understanding
+from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.tables import Tables, tables
 
 SUFFIX = "_in_remark"
@@ -100,15 +101,39 @@ def _understanding(of: _Same) -> Understanding:
 
 
 @dataclass(frozen=True, slots=True)
+class Outside:
+    """A statement that names what works on film beside how it was made and laid.
+
+    `checks`: those that the same words answer; `symptoms`: those that they name. Until one of
+    these weighs, the statement does not.
+    """
+
+    statement: str
+    checks: tuple[str, ...] = ()
+    symptoms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class RemarkSays:
     """What a remark says: answers by check, and symptoms that it names, the likeliest first.
 
-    `like`: the symptom that it is most like where it names none.
+    `numbers`: answers that are amounts; `like`: the symptom that it is most like where it names
+    none; `outside`: what it names beside the shop's work; `later_owner`: that who claims is not
+    the first owner.
     """
 
     answers: Mapping[str, str]
     symptoms: tuple[str, ...]
     like: str = ""
+    numbers: Mapping[str, Quantity] = field(default_factory=dict)
+    outside: tuple[Outside, ...] = ()
+    later_owner: bool = False
+
+    @property
+    def says(self) -> bool:
+        """Whether it says anything at all."""
+        told = self.answers or self.symptoms or self.like or self.numbers
+        return bool(told or self.outside or self.later_owner)
 
 
 class Remarks:
@@ -117,18 +142,32 @@ class Remarks:
     def __init__(self, base: Base) -> None:
         self._base = base
         self._understanding = _understanding(_Same(base))
+        self._age = base.role("age")
 
     def read(self, remark: str) -> RemarkSays:
         """What one remark says."""
         understood = self._understanding.read(remark)
+        sure = [proposal for proposal in understood.answers if proposal.sure]
         answers = {
             proposal.subject: str(proposal.value)
-            for proposal in understood.answers
-            if proposal.sure and proposal.value in self._base.checks[proposal.subject].answers
+            for proposal in sure
+            if proposal.value in self._base.checks[proposal.subject].answers
+        }
+        numbers = {
+            proposal.subject: proposal.value
+            for proposal in sure
+            if isinstance(proposal.value, Quantity) and proposal.subject != self._age
         }
         named = tuple(_clearest(understood.symptoms))
         like = "" if named or not understood.symptoms else str(understood.symptoms[0].value)
-        return RemarkSays(answers, named, like)
+        later = any(its.role == "later_owner" for its in understood.named)
+        told = [p for p in sure if p.subject in answers or p.subject in numbers]
+        told += [p for p in understood.symptoms if p.sure]
+        checks = self._base.checks
+        setting = (p for p in sure if p.subject and checks[p.subject].setting)
+        where = [span for its in (*understood.places, *setting) for span in its.spans]
+        outside = tuple(_outside(understood.named, told, where))
+        return RemarkSays(answers, named, like, numbers, outside, later)
 
     def meant(self, fact: str, header: str, text: str) -> str:
         """What the words of a cell say of a fact, alone or below their header: an id, or ''."""
@@ -153,9 +192,32 @@ class Remarks:
         found = {}
         for text in texts.filter(texts != "").to_list():
             said = self.read(text)
-            if said.answers or said.symptoms or said.like:
+            if said.says:
                 found[text] = said
         return found
+
+
+def _outside(
+    named: Sequence[Named], told: Sequence[Proposal], where: Sequence[TextSpan]
+) -> Iterator[Outside]:
+    """Each statement that names something from outside, with what its words say besides.
+
+    A word of a place is none: a fuel flap is no fuel.
+    """
+    found: dict[str, list[Proposal]] = {}
+    for its in named:
+        if its.role != "outside" or any(_meet(its.span, place) for place in where):
+            continue
+        same = [p for p in told if any(_meet(its.span, span) for span in p.spans)]
+        found.setdefault(its.statement, []).extend(same)
+    for statement, its_own in found.items():
+        checks = dict.fromkeys(p.subject for p in its_own if p.kind == "answer")
+        symptoms = dict.fromkeys(str(p.value) for p in its_own if p.kind == "symptom")
+        yield Outside(statement, tuple(checks), tuple(symptoms))
+
+
+def _meet(one: TextSpan, other: TextSpan) -> bool:
+    return one.start < other.end and other.start < one.end
 
 
 def _clearest(symptoms: Sequence[Proposal]) -> list[str]:

@@ -105,6 +105,12 @@ class WordedRows:
     def _take(
         self, reading: PieceReading, said: RemarkSays, at: NDArray[np.intp], as_found: bool
     ) -> None:
+        for its in said.outside:
+            reading.outside.append((at, its))
+        if said.later_owner:
+            reading.read_as_later_owner(at)
+        for check, number in said.numbers.items() if as_found else ():
+            reading.read_number_as_found(self._base.checks[check], number, at)
         for check, word in said.answers.items():
             if as_found:
                 reading.read_as_found(self._base.checks[check], word, at)

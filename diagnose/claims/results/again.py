@@ -1,7 +1,8 @@
 """Claims that were settled before, or sent in twice: marked in their rows, and not paid again.
 
-The same claim number, or the same vehicle with the same fault at the same place, is the same claim.
-A number that stands with another vehicle or fault is asked about. Rows are compared by hashes of
+The same claim number, or the same vehicle with the same fault at the same place in the same words,
+is the same claim. A number that stands with another vehicle or fault, and a vehicle whose fault is
+told in other words, are asked about. Rows are compared by hashes of
 their keys, so that memory stays flat; only rows that meet are looked at as text.
 """
 
@@ -20,6 +21,7 @@ SETTLED = ("accept", "decline", "not our work", "no fault found", "settled befor
 _NONE = pl.lit(None, pl.String)
 
 KEYS = ("claim", "vehicle", "panel", "customer")
+COMPARED = (*KEYS, "number", "symptom", "said")
 MARK = pl.Schema(
     {
         "row": pl.Int64,
@@ -41,8 +43,13 @@ def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
     instead = told[3] + " " + pl.coalesce(days) if days else _NONE
     told[1] = pl.coalesce(plate, instead).alias("vehicle")
     number = pl.col(named["claim"]).cast(pl.String) if "claim" in named else _NONE
+    said = key(named["symptom"], "") if "symptom" in named else _NONE
     return frame.select(
-        "row", *told, number=number, symptom=pl.col("symptom_named").cast(pl.String)
+        "row",
+        *told,
+        number=number,
+        symptom=pl.col("symptom_named").cast(pl.String),
+        said=said.alias("said"),
     )
 
 
@@ -80,19 +87,24 @@ def _later(every: pl.LazyFrame, on: list[str]) -> pl.DataFrame:
 
 def _marked(met: pl.DataFrame) -> pl.DataFrame:
     alike = _same("vehicle") & _same("symptom") & _same("customer")
-    same = (pl.col("by") == "car") | alike
+    by_car = pl.col("by") == "car"
+    # One van can come back twice with the same kind of fault: other words are asked about.
+    same = pl.when(by_car).then(_same("said")).otherwise(alike)
     where = pl.format("row {}", "row_first") + pl.when(pl.col("number_first").is_not_null()).then(
         " (" + pl.col("number_first") + ")"
     ).otherwise(pl.lit(""))
-    other = "The claim number stands in " + where + " too, for another vehicle or fault: which"
+    told = "The claim number stands in " + where + " too, for another vehicle or fault"
+    alike_car = "The same vehicle with the same kind of fault stands in " + where
+    other = pl.when(by_car).then(alike_car + ", in other words").otherwise(told)
+    which, same_one = pl.lit(": which is right?"), pl.lit(": is it the same claim?")
+    question = other + pl.when(by_car).then(same_one).otherwise(which)
+    mark = pl.when(by_car).then(pl.lit("perhaps sent twice: ")).otherwise(pl.lit("number twice: "))
     return met.select(
         "row",
         decision=pl.when(same).then(pl.lit("decline")).otherwise(pl.lit("ask")),
-        because=pl.when(same)
-        .then("Sent in already: " + where + ".")
-        .otherwise("The claim number stands in " + where + " too, for another vehicle or fault."),
-        settled=pl.when(same).then("sent twice: " + where).otherwise("number twice: " + where),
-        ask_first=pl.when(same).then(pl.lit(None, pl.String)).otherwise(other + " is right?"),
+        because=pl.when(same).then("Sent in already: " + where + ".").otherwise(other + "."),
+        settled=pl.when(same).then("sent twice: " + where).otherwise(mark + where),
+        ask_first=pl.when(same).then(pl.lit(None, pl.String)).otherwise(question),
     ).cast(MARK)
 
 

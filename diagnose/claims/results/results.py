@@ -9,9 +9,10 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.decision.decide import ACCEPT, DECISIONS, RowEvidence
+from diagnose.claims.decision.decide import ACCEPT, DECISIONS
 from diagnose.claims.decision.grounds import MOST_AGAINST, MOST_FOR
 from diagnose.claims.decision.missing import MOST, ToAsk
+from diagnose.claims.decision.situation import RowEvidence
 from diagnose.claims.decision.weighing import CAUSES, Weighed, joined
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.remarks import SUFFIX

@@ -155,6 +155,11 @@ class Check(Observable):
         " edge_length: how much of an edge a remedy with hours per metre works on; same_roll:"
         " whether other jobs of the roll show it, the first answer that they do",
     )
+    setting: bool = Field(
+        default=False,
+        description="it tells of what, where and when, and not what was found: no claim is decided"
+        " on such answers alone",
+    )
     place: PlaceWord
     harm: HarmWord
     scope: Literal["vehicle", "complaint"] = Field(

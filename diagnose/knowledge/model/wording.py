@@ -85,6 +85,14 @@ class Wording(Entry):
         default_factory=dict, description="the days of a unit of time: week is 7"
     )
     months: Said = Field(default=(), description="the names of the months, January first")
+    outside: Said = Field(
+        default=(),
+        description="words for what works on film beside how it was made and laid: a blow, a lance,"
+        " a cleaner, the hands of others. A claim is not accepted over one that was not weighed",
+    )
+    later_owner: Said = Field(
+        default=(), description="words that say that who claims is not the first owner"
+    )
     seasons: dict[Text, Annotated[int, Field(ge=1, le=12)]] = Field(
         default_factory=dict, description="the month in which a season begins; it has three"
     )

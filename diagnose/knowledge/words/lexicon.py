@@ -85,6 +85,7 @@ class Lexicon:
 
     def __init__(self, base: Base) -> None:
         self.vocabulary = Vocabulary(base.words)
+        self._setting = {check.id for check in base.checks.values() if check.setting}
         self._phrases: dict[tuple[str, ...], set[Means]] = defaultdict(set)
         self._whole: dict[tuple[str, ...], set[Means]] = defaultdict(set)
         for phrase, means in _said(base):
@@ -140,7 +141,17 @@ class Lexicon:
             Hit(means, whole, False)
             for means in sorted(self._whole.get(clause.meant, ()), key=Means.order)
         ]
-        return [hit for hit in found if not any(hit.within(other) for other in found)]
+        return [
+            hit
+            for hit in found
+            if not any(hit.within(other) or self._of_a_place(hit, other) for other in found)
+        ]
+
+    def _of_a_place(self, hit: Hit, other: Hit) -> bool:
+        """Whether words that would say what was found only name a place: a fuel flap is no fuel."""
+        where = other.means.kind == "place" or other.means.subject in self._setting
+        found = hit.means.kind == "answer" and hit.means.subject not in self._setting
+        return where and found and set(hit.at) < set(other.at)
 
     def _places(self, clause: Clause, words: tuple[str, ...]) -> Iterator[tuple[int, ...]]:
         """Where the words of a phrase stand close enough together, the closest only."""

@@ -39,6 +39,19 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
+class Named:
+    """Something named that is no answer by itself, and the statement that it stands in.
+
+    `outside`: what works on film beside how it was made and laid; `later_owner`: that who claims
+    is not the first owner.
+    """
+
+    role: Literal["outside", "later_owner"]
+    span: TextSpan
+    statement: str
+
+
+@dataclass(frozen=True, slots=True)
 class Understood:
     """What a text says, the likeliest symptom and the nearest place first.
 
@@ -49,6 +62,7 @@ class Understood:
     places: tuple[Proposal, ...]
     answers: tuple[Proposal, ...]
     kept: tuple[str, ...] = ()
+    named: tuple[Named, ...] = ()
 
 
 def quoted(text: str, spans: Sequence[TextSpan]) -> str:

@@ -22,7 +22,7 @@ from diagnose.knowledge.words.days import DayReader, Days, lies_between
 from diagnose.knowledge.words.deciding import Clue, VehicleSide, decided
 from diagnose.knowledge.words.lexicon import REACH, Hit, Lexicon, Means
 from diagnose.knowledge.words.likeness import Likeness
-from diagnose.knowledge.words.proposal import TextSpan, Understood
+from diagnose.knowledge.words.proposal import Named, TextSpan, Understood
 from diagnose.knowledge.words.runs import Run, Runs
 from diagnose.knowledge.words.spelling import Spelling
 from diagnose.knowledge.words.vocabulary import NOT, Clause, stems_in
@@ -41,7 +41,18 @@ HINT = 0.5
 class _Cue:
     """What a run of words stands for: a guess, doubt, laying, or what a number belongs to."""
 
-    role: Literal["perhaps", "unsure", "dated", "told", "hint", "amount", "along", "unless"]
+    role: Literal[
+        "perhaps",
+        "unsure",
+        "dated",
+        "told",
+        "hint",
+        "amount",
+        "along",
+        "unless",
+        "outside",
+        "later_owner",
+    ]
     number: int = 0
     fact: str = ""
 
@@ -80,6 +91,10 @@ class Understanding:
         for fact, its in wording.dates.items():
             for words in its:
                 yield self.vocabulary.meant(words), _Cue("dated", fact=fact)
+        for words in wording.outside:
+            yield self.vocabulary.meant(words), _Cue("outside")
+        for words in wording.later_owner:
+            yield self.vocabulary.meant(words), _Cue("later_owner")
         for number, told in enumerate(wording.told):
             for words in told.words:
                 yield self.vocabulary.meant(words), _Cue("told", number)
@@ -119,19 +134,22 @@ class Understanding:
         amounts = [a for a in self._amounts.read(text) if not any(_meet(a, its) for its in days)]
         said = _Said()
         dated: dict[str, Days] = {}
+        named: list[Named] = []
         for number, clause in enumerate(clauses):
             follows = clauses[number + 1].meant[0] if number + 1 < len(clauses) else ""
             cues = list(self._cues.find(clause.meant))
             hits = self._apart(clause, self.lexicon.hits(clause, follows))
             self._phrases(clause, hits, cues, said)
             self._numbers(clause, amounts, cues, said)
+            named += _named(text, clause, cues)
             for its in days:
                 if clause.start <= its.start < clause.end:
                     self._dated(clause, its, cues, dated)
         if today is not None:
             self._between(dated, today, said)
         found = decided(self._base, text, said.pieces, said.sides, self._likeness.of(clauses))
-        return replace(found, kept=tuple(_left(text, clauses, said.used)))
+        left = tuple(_left(text, clauses, said.used))
+        return replace(found, kept=left, named=tuple(named))
 
     def _apart(self, clause: Clause, hits: Sequence[Hit]) -> list[Hit]:
         """The phrases, without those that take a word out of a place or number it is part of.
@@ -320,6 +338,18 @@ def _belongs(found: Mapping[_Cue, tuple[int, Run[_Cue]]], cue: _Cue, gap: int) -
 
 def _meet(amount: Amount, days: Days) -> bool:
     return amount.start < days.end and days.start < amount.end
+
+
+def _named(text: str, clause: Clause, cues: Sequence[Run[_Cue]]) -> Iterator[Named]:
+    """What is named in a clause beside answers, unless a 'no' stands before it; a doubt is none."""
+    doubt = {at for run in cues if run.key.role == "unsure" for at in range(run.first, run.after)}
+    for run in cues:
+        role = run.key.role
+        if role == "outside" or role == "later_owner":
+            before = range(max(0, run.first - REACH), run.first)
+            if not any(clause.meant[at] == NOT and at not in doubt for at in before):
+                span = TextSpan(clause.words[run.first].start, clause.words[run.after - 1].end)
+                yield Named(role, span, " ".join(text[clause.start : clause.end].split()))
 
 
 def _left(text: str, clauses: Sequence[Clause], used: Sequence[TextSpan]) -> Iterator[str]:
