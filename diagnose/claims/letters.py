@@ -26,10 +26,22 @@ DAYS = 21
 """Days in which what is missing is asked for."""
 
 RECORD = ("claim", "customer", "laid_on", "seen_on", "claimed")
-WRITTEN = ("day", "until", "decision", "because", "grounds", "missing", "against", "carried")
+WRITTEN = (
+    *("day", "until", "decision", "because", "complaint", "cause"),
+    *("grounds", "missing", "against", "carried"),
+)
 """Names that a template may use, beside those of the record."""
 
-_BRACKETS = re.compile(r"\s*(\[[^\]]*\]|\([^()]*\))\s*$")
+DECIDED = {
+    "accept": "we accept it",
+    "decline": "we decline it",
+    "ask": "open, we have questions first",
+    "inspect": "open, the car has to be looked at first",
+}
+"""A decision as the letter says it."""
+
+_WEIGHT = re.compile(r"\s*\([^()]*\)\s*$")
+_SEEN = re.compile(r"^(?P<because>.*?)\s*\[(?P<seen>[^\]]*)\]$", re.DOTALL)
 _UNSAFE = re.compile(r"[^\w.-]+")
 
 
@@ -75,13 +87,19 @@ class Letters:
 
     def text(self, row: Mapping[str, Any], named: Mapping[str, str]) -> str:
         """The letter of a row, with its marks."""
-        said = {fact: _cell(row.get(named.get(fact, ""))) for fact in RECORD}
+        unknown = {"claim": f"in row {row['row']} of the table", "customer": "whoever sent it in"}
+        said = {
+            fact: _cell(row.get(named.get(fact, "")), unknown.get(fact, "not given"))
+            for fact in RECORD
+        }
         money = " ".join(filter(None, (_cell(row["currency"], ""), _money(row["amount_carried"]))))
         said |= {
             "day": self.today.isoformat(),
             "until": (self.today + timedelta(days=DAYS)).isoformat(),
-            "decision": _cell(row["decision"]),
+            "decision": DECIDED.get(row["decision"], _cell(row["decision"])),
             "because": _cell(row["because"]),
+            "complaint": _cell(row["symptom_named"], "not clear from what was sent in"),
+            "cause": _likeliest(row),
             "grounds": _listed(_signs(row, "sign_for", MOST_FOR)),
             "against": _listed(_signs(row, "sign_against", MOST_AGAINST)),
             "missing": _listed(self._missing(row)),
@@ -98,7 +116,7 @@ class Letters:
         if open_ and row["ask_for_1"]:
             yield f"{row['ask_for_1']} ({whom.get(row['ask_for_1'], 'shop')})"
         if row["papers_missing"]:
-            yield row["papers_missing"]
+            yield f"What shows this: {row['papers_missing']}"
 
 
 def _cell(value: object, nothing: str = "not given") -> str:
@@ -111,17 +129,28 @@ def _money(value: float | None) -> str:
     return "" if value is None else f"{value:,.2f}"
 
 
+def _likeliest(row: Mapping[str, Any]) -> str:
+    """The leading cause and how likely it is."""
+    if not row["cause_1"]:
+        return "not known yet"
+    percent = row["cause_1_percent"]
+    chance = "" if percent is None else f" (about {min(99, max(1, round(percent)))} of 100)"
+    return f"{_cell(row['cause_1'])}{chance}"
+
+
 def _signs(row: Mapping[str, Any], name: str, most: int) -> Iterator[str]:
-    """Signs in plain words: without weights and sources."""
+    """Signs in plain words: what was seen, then what it says; without weights and sources."""
     for number in range(1, most + 1):
         text = row[f"{name}_{number}"]
         if text:
-            yield _BRACKETS.sub("", _BRACKETS.sub("", text))
+            plain = _WEIGHT.sub("", text)
+            told = _SEEN.match(plain)
+            yield f"{told['seen']}. {told['because'].rstrip('.')}." if told else plain
 
 
 def _listed(texts: Iterator[str]) -> str:
     lines = [f"- {_cell(text)}" for text in texts]
-    return "\n".join(lines) or "- nothing"
+    return "\n".join(lines) or "- nothing on record"
 
 
 # drawing

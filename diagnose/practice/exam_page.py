@@ -29,7 +29,7 @@ def verdict(result: Result) -> str:
     """The result in one sentence."""
     word = "Passed" if result.passed else "Not passed"
     return (
-        f"{word}: {result.right} of {len(result.rows)} causes right, {result.mean:.0f} points a"
+        f"{word}: {result.right} of {len(result.rows)} causes right, {round(result.mean)} points a"
         f" case (needed: {PASS_RIGHT} and {PASS_POINTS:.0f})."
     )
 
@@ -98,7 +98,7 @@ def _cells(base: Base, number: int, row: ExamRow) -> tuple[str, ...]:
         cause_name(base, row.named),
         f"{row.sure:.0%}",
         confirmed,
-        f"{row.points:.0f}",
+        f"{round(row.points)}",
         f"{row.minutes:g}",
     )
 

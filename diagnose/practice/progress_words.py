@@ -54,7 +54,7 @@ def _sessions(progress: Progress, now: datetime) -> Iterator[str]:
     if cases:
         every, last = Some.of(cases), Some.of(cases[-LATELY:])
         yield f"Causes right: {every.right} of {every.cases}."
-        yield f"Points a case: {every.points:.0f}; in the last {last.cases}: {last.points:.0f}."
+        yield f"Points a case: {round(every.points)}; in the last {last.cases}: {round(last.points)}."
     yield f"Practising up to grade: {progress.grade()}."
 
 
@@ -78,14 +78,14 @@ def week_lines(progress: Progress, now: datetime) -> Iterator[str]:
     """A bar for each week, so that the weeks under each other make a curve."""
     for monday, week in weeks(progress, now.tzinfo).items():
         bar = "#" * round(BAR * min(1.0, max(0.0, (week.points - LEAST) / (FULL - LEAST))))
-        sums = f"{week.points:4.0f}, right {week.right} of {week.cases}"
+        sums = f"{round(week.points):4}, right {week.right} of {week.cases}"
         yield f"{monday.isoformat()} |{bar:.<{BAR}}| {sums}"
 
 
 def symptom_lines(base: Base, progress: Progress) -> Iterator[str]:
     """Each complaint with its cases."""
     for symptom, its in by_symptom(progress).items():
-        sums = f"right {its.right} of {its.cases}, {its.points:.0f} points a case"
+        sums = f"right {its.right} of {its.cases}, {round(its.points)} points a case"
         yield f"{symptom_name(base, symptom)}: {sums}"
 
 
@@ -143,7 +143,7 @@ def week_plan(base: Base, week: Week) -> tuple[str, ...]:
         for item in day:
             attempt = week.done.get(item.id)
             mark = "to come" if attempt is None else "right" if attempt.hit else "not so"
-            points = f", {attempt.points:.0f} points" if attempt else ""
+            points = f", {round(attempt.points)} points" if attempt else ""
             complaint = base.symptoms[item.symptom].name
             lines.append(f"    {complaint} ({item.grade}): {mark}{points}")
     return tuple(lines)

@@ -220,14 +220,14 @@ def score_lines(score: Score) -> tuple[str, ...]:
     if abs(score.luck) >= WORTH_TELLING:
         ended, word = score.reckoned + score.luck, "good" if score.luck > 0 else "bad"
         luck = (
-            f"; held against how this case ended it would be {ended:.0f}, which is {word} luck and"
+            f"; held against how this case ended it would be {round(ended)}, which is {word} luck and"
             " not counted"
         )
     return (
-        f"{score.total:.0f} points: belief {score.belief:.0f}, remedy {score.remedy:.0f} of"
+        f"{round(score.total)} points: belief {round(score.belief)}, remedy {score.remedy:.0f} of"
         f" {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}; taken off {score.minutes:.1f} for"
         f" minutes and {score.harm:.0f} for harm",
-        f"belief: by what you had seen and been told yours was worth {score.reckoned:.0f} of at"
+        f"belief: by what you had seen and been told yours was worth {round(score.reckoned)} of at"
         f" most {score.possible:.0f}{_bounded(score)}{luck}",
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -87,7 +88,24 @@ def test_a_letter_says_what_was_decided_and_what_is_missing(base: Base, tmp_path
     assert "by 2026-12-21" in page
     assert "On which day was the film laid and handed over? (shop)" in asked
     assert " dB" not in page
+    assert "What it is about: Edge lifting. Likeliest cause so far:" in page
+    assert re.search(r"<li>Two small cuts: both cuts gape\. [^<]+\.</li>", page)
+    assert "open, we have questions first" in asked
+    assert "not given</p>" not in page.split("What it rests on")[0]
     assert (tmp_path / "letters" / "row-2-C-1.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_letter_without_number_and_customer_says_which_row_it_is(
+    base: Base, tmp_path: Path
+) -> None:
+    """A sheet without a claim number: the row names it, and nobody is called 'not given'."""
+    row = {name: cell for name, cell in COMPLETE.items() if name not in ("claim", "customer")}
+    its = job(base, write_csv(tmp_path / "in.csv", [row]), tmp_path / "out.csv")
+    run(replace(its, letters=letters(base, tmp_path)))
+    page = (tmp_path / "letters" / "row-2.html").read_text(encoding="utf-8")
+
+    assert "<h1>Your claim in row 2 of the table</h1>" in page
+    assert "To whoever sent it in" in page
 
 
 @pytest.mark.parametrize(

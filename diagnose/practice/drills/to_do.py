@@ -56,7 +56,7 @@ def _parts(base: Base, cause: Cause, symptom: str) -> dict[str, _Part]:
     first, chance = next(iter(mending.items()))
     worst = next(iter(never))
     fine = {r: f"It may be done here. {base.remedies[r].applies}" for r in mending} | {
-        r: f"It is not what harms here. It is for this: {applies}"
+        r: f"It is not what harms here. It helps elsewhere: {applies}"
         for r, applies in elsewhere.items()
     }
     rule = cause.responsibility

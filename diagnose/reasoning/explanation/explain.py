@@ -53,12 +53,17 @@ LITTLE = 1.0
 """Decibans under which a piece of evidence without a reason is worth no line of its own."""
 
 
+NOTHING = 0.05
+"""Decibans that read as 0.0."""
+
+
 def weighty(reasons: Sequence[Reason]) -> tuple[list[Reason], str]:
     """What counts and is worth a line of its own; the rest of what counts in one sentence, or ''.
 
-    What nobody gave a reason for and hardly weighs is named together with what it comes to.
+    What nobody gave a reason for and hardly weighs is named together with what it comes to; what
+    weighs nothing, read to a tenth, is no evidence and is left out.
     """
-    counted = [r for r in reasons if r.counted]
+    counted = [r for r in reasons if r.counted and not (r.silent and abs(r.decibans) < NOTHING)]
     small = [r for r in counted if r.silent and abs(r.decibans) < LITTLE]
     if len(small) < 2:
         return counted, ""

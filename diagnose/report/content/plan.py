@@ -184,10 +184,15 @@ def _step(base: Base, step: PlanStep, time: StepTime) -> PlannedStep:
     )
 
 
+def _hours(hours: float) -> str:
+    """Hours of work: in tenths under ten, else whole; a long job is no power of ten."""
+    return f"{hours:.0f}" if hours >= 10 else f"{round(hours, 1):g}"
+
+
 def _money(price: Price, cost: float) -> StepMoney:
     factor = cost / price.likely if price.likely else 1.0
     parts = (
-        (f"work ({price.hours[1]:.2g} h at {price.rate:g} an hour)", price.labour),
+        (f"work ({_hours(price.hours[1])} h at {price.rate:g} an hour)", price.labour),
         ("film", price.film),
         ("print and laminate", price.printing),
         ("car standing", price.standing),

@@ -39,7 +39,14 @@ def correction(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
         yield Text("No remedy is proposed: find the cause first.")
     planned = {s.id: s for s in plan.steps} if plan else {}
     for step in c.correction[:SHOWN_STEPS]:
-        yield from _step(step, planned.get(step.id))
+        its = planned.get(step.id)
+        if its and its.shared_with and its.shared_with[0] != c.number:
+            yield Heading(4, step.name)
+            yield Text(
+                f"As for complaint {its.shared_with[0]}, with which it is done and paid. {_holds(step)}"
+            )
+        else:
+            yield from _step(step, its)
     yield from _never(c)
     if c.beside:
         yield Text(f"Besides: {', '.join(c.beside).lower()}.")
@@ -121,11 +128,14 @@ def _thresholds(plan: ComplaintPlanReport) -> Iterator[Block]:
         yield Items(items)
 
 
+def _holds(step: RemedyReport) -> str:
+    return f"Ends the matter in {whole_percent(step.holds)} of such cases."
+
+
 def _step(step: RemedyReport, planned: PlannedStep | None) -> Iterator[Block]:
     yield Heading(4, step.name)
     yield Text(
-        f"{step.hours}. Ends the matter in {whole_percent(step.holds)} of such cases."
-        f" Look again: {step.look_again} When: {step.applies}"
+        f"{step.hours}. {_holds(step)} Look again: {step.look_again} When: {step.applies}"
     )
     yield Items(tuple(Item(words=words) for words in step.steps), numbered=True)
     if step.warning:

@@ -124,16 +124,16 @@ def _not_twice(said: Said) -> str:
 def _once(
     pairs: Sequence[tuple[str, str]], c: ComplaintReport, told: dict[str, int]
 ) -> Iterator[tuple[str, str]]:
-    """The pairs; what a complaint before says in the same words is named in one line for it."""
+    """The pairs; what a complaint before says in the same words points back to it, in one line."""
     again: dict[int, list[str]] = {}
     for name, words in pairs:
         first = told.setdefault(words, c.number)
         if first == c.number or " complaint " in words:
             yield name, words
         else:
-            again.setdefault(first, []).append(_lower(name))
+            again.setdefault(first, []).append(name if first not in again else _lower(name))
     for first, names in again.items():
-        yield f"As for complaint {first}", sentence(", ".join(names))
+        yield ", ".join(names), f"As for complaint {first}."
 
 
 def _why(c: ComplaintReport, told: dict[str, int]) -> str:

@@ -148,13 +148,17 @@ def _concluded(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
 def _repair(report: Report, setting: Setting) -> Iterator[Block]:
     """What is done at the car, in a line a step; how it is done is for whoever does it."""
     yield Heading(2, "What is done at the car")
+    planned: dict[int, list[Block]] = {}
     for c in report.complaints:
         plan = report.plan.of(c.number) if report.plan else None
         names = [step.name for step in c.correction[: correction.SHOWN_STEPS]]
         if len(report.complaints) > 1:
             yield Heading(3, f"Complaint {c.number}")
         if report.plan and plan and plan.steps:
-            yield from correction.plan_table(plan, report.plan, setting)
+            table = [*correction.plan_table(plan, report.plan, setting)]
+            before = next((n for n, said in planned.items() if said == table), None)
+            yield from [Text(f"As for complaint {before}.")] if before else table
+            planned.setdefault(c.number, table)
         elif names:
             yield Items(tuple(Item(words=sentence(name)) for name in names))
         else:

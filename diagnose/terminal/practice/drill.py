@@ -21,6 +21,15 @@ from diagnose.terminal.widgets import Choice, Choices, Words
 DONE = "+done"
 
 
+class Marking(Words):
+    """What was right and why; it comes into view as soon as it has its height, and not before."""
+
+    def on_resize(self) -> None:
+        """Laid out: with words, or in a room of another size."""
+        if self.size.height:
+            self.scroll_visible(animate=False, top=True)
+
+
 class DrillScreen(PracticeFrame):
     """One drill."""
 
@@ -62,7 +71,7 @@ class DrillScreen(PracticeFrame):
                     for n, o in enumerate(drill.options, 1)
                 ),
                 *([Choice("Done", DONE, key="s")] if drill.several else []),
-                Words(id="marked", classes="note"),
+                Marking(id="marked", classes="note"),
             )
 
     def _words(self, option: str, says: str) -> str:
@@ -91,12 +100,10 @@ class DrillScreen(PracticeFrame):
         self._done = True
         marking = self.desk.mark(self._drill, self._picked)
         lines = wording.marking_lines(self.room.base, self._drill, marking)
-        words = self.query_one("#marked", Words)
+        words = self.query_one("#marked", Marking)
         words.say(["", *lines, "", "n: another one"])
         if self._drill.kind == drills.DRAWING and marking.wrong:
             self._beside(marking.wrong[0], words)
-        # The words have their height only after they are laid out.
-        self.call_after_refresh(words.scroll_visible, animate=False, top=True)
 
     def _beside(self, chosen: str, words: Words) -> None:
         """What was chosen, drawn under the words, to be held against the riddle above."""

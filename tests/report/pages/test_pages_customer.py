@@ -12,7 +12,7 @@ from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
 from diagnose.report.content.data import Report
 from diagnose.report.content.whole import whole
-from diagnose.report.formats.blocks import Figure, Row, Table
+from diagnose.report.formats.blocks import Figure, Pairs, Row, Table
 from diagnose.report.pages import Audience, figures, render
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.wording import in_whole
@@ -146,6 +146,8 @@ def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
     assert "Bus with the marked places" in car.svg
     assert "1 side of the body, right" in car.svg
     assert squeezed("It mends complaints 2 and 3 too") in text_of(report)
+    pairs = [pair for b in page.blocks if isinstance(b, Pairs) for pair in b.pairs]
+    assert pairs.count(("What will be done", "As for complaint 1.")) == 2
     assert "van" not in text_of(report).lower()
 
 

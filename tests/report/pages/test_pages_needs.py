@@ -11,6 +11,7 @@ from page_samples import Page, pdf_pages, report_of, setting, squeezed
 
 from diagnose.knowledge.base import Base
 from diagnose.reasoning.diagnose import Reasoner
+from diagnose.reasoning.explanation.explain import NOTHING
 from diagnose.report.content.data import Report
 from diagnose.report.formats import pdf
 from diagnose.report.formats.blocks import (
@@ -187,6 +188,31 @@ def test_what_nobody_gave_a_reason_for_says_how_often_it_is_met(reasoner: Reason
     assert squeezed("Of little weight (") in text
     assert "silent" not in text
     assert squeezed("Thickness as a part of unstretched film 0.97") in text
+
+
+def test_what_is_done_once_is_told_once(reasoner: Reasoner) -> None:
+    """Three complaints that one new print mends: its steps, film and hours stand with the first."""
+    report = report_of(reasoner, "rush_print_for_the_regatta")
+    file, maker = (Page(render(report, "html", setting(a))).text for a in (_FILE, Audience.MAKER))
+    step = report.complaints[0].correction[0].steps[0]
+
+    assert file.count(step) == 1
+    assert file.count("As for complaint 1, with which it is done and paid. Ends the matter") == 2
+    assert maker.count("The plan: the order of steps") == 1
+    assert re.search(r"Work \(\d{3} h at 60 an hour\)", file)
+
+
+def test_what_weighs_nothing_is_no_evidence(reasoner: Reasoner) -> None:
+    """A number without a reason that reads +0.0 dB stands neither for nor against."""
+    report = report_of(reasoner, "rush_print_for_the_regatta")
+    against = [r for c in report.complaints for r in c.reasons_against if r.counted]
+    page = Page(render(report, "html", setting(_FILE))).text
+
+    assert any(r.silent and abs(r.decibans) < NOTHING for r in against)
+    assert not re.search(r"[+−-]0\.0 dB", page)
+
+
+_FILE = Audience.FILE
 
 
 @pytest.mark.parametrize("case", ["tailgate_milky_patch", "cup_bridged_first", "old_harbour_bus"])
