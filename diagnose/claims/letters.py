@@ -92,7 +92,8 @@ class Letters:
             fact: _cell(row.get(named.get(fact, "")), unknown.get(fact, "not given"))
             for fact in RECORD
         }
-        money = " ".join(filter(None, (_cell(row["currency"], ""), _money(row["amount_carried"]))))
+        amount = _money(row["amount_carried"])
+        money = f"{_cell(row['currency'], '')} {amount}".strip() if amount else ""
         said |= {
             "day": self.today.isoformat(),
             "until": (self.today + timedelta(days=DAYS)).isoformat(),

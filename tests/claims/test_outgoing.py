@@ -89,8 +89,9 @@ def test_a_letter_says_what_was_decided_and_what_is_missing(base: Base, tmp_path
     assert "On which day was the film laid and handed over? (shop)" in asked
     assert " dB" not in page
     assert "What it is about: Edge lifting. Likeliest cause so far:" in page
-    assert re.search(r"<li>Two small cuts: both cuts gape\. [^<]+\.</li>", page)
+    assert re.search(r"<li>Two small cuts: both gape\. [^<]+\.</li>", page)
     assert "open, we have questions first" in asked
+    assert "What we carry: nothing yet." in page
     assert "not given</p>" not in page.split("What it rests on")[0]
     assert (tmp_path / "letters" / "row-2-C-1.pdf").read_bytes().startswith(b"%PDF")
 

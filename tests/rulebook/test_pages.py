@@ -149,4 +149,4 @@ def test_what_takes_its_part_of_the_rest_is_told_in_numbers() -> None:
     shown = text(page(Library(framed(f"causes:\n  - {{id: pulled, shows: [{more}]}}")), "pulled"))
 
     assert "no dirt" in shown
-    assert "barely (0.684 dB)" in shown
+    assert "barely (0.7 dB)" in shown

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 from importlib.resources import files
 from typing import assert_never
@@ -60,9 +60,19 @@ def _head(document: Document, paper: Paper) -> Iterator[str]:
 def _body(document: Document) -> Iterator[str]:
     yield "<body>\n<main>\n<header>"
     yield f"<p>{_safe(document.subject)}</p>\n<h1>{_safe(document.title)}</h1>\n</header>"
+    kept = len(document.blocks) - 1 if _signed(document.blocks) else None
     for number, block in enumerate(document.blocks, 1):
+        if number == kept:
+            yield '<div class="end">'
         yield from _block(block, f"b{number}")
+    if kept:
+        yield "</div>"
     yield f"</main>\n<footer><p>{_safe(document.foot)}</p></footer>\n</body>"
+
+
+def _signed(blocks: Sequence[Block]) -> bool:
+    """Whether a line to sign ends the page: it goes with the list above it, never alone."""
+    return len(blocks) > 1 and isinstance(blocks[-2], Items) and isinstance(blocks[-1], Text)
 
 
 def _block(block: Block, scope: str) -> Iterator[str]:

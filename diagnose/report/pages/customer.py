@@ -131,9 +131,10 @@ def _once(
         if first == c.number or " complaint " in words:
             yield name, words
         else:
-            again.setdefault(first, []).append(name if first not in again else _lower(name))
+            again.setdefault(first, []).append(_lower(name))
     for first, names in again.items():
-        yield ", ".join(names), f"As for complaint {first}."
+        label = ", ".join(names)
+        yield label[:1].upper() + label[1:], f"As for complaint {first}."
 
 
 def _why(c: ComplaintReport, told: dict[str, int]) -> str:

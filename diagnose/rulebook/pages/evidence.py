@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable
 from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Words, full, joined
-from diagnose.rulebook.pages.wording import Library
+from diagnose.rulebook.pages.wording import Library, weight
 
 HARM = {
     "none": "none",
@@ -129,7 +129,7 @@ def _causes(library: Library, observable: Observable, code: int, speaks: str) ->
     ]
     found.sort(key=lambda f: (-f[0], library.name(f[1])))
     return joined([
-        (library.ref(c), f" {size:.3g} dB") for size, c in found
+        (library.ref(c), f" {weight(size)}") for size, c in found
     ])  # fmt: skip
 
 

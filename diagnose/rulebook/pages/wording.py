@@ -36,6 +36,11 @@ UNSOURCED_WORDS = {
 }
 
 
+def weight(decibans: float) -> str:
+    """What an answer weighs for or against, to a tenth, as no row is judged more finely."""
+    return "under 0.1 dB" if abs(decibans) < 0.05 else f"{abs(decibans):.1f} dB"
+
+
 class Library:
     """A base with its entries by id, in words, and with what refers to each."""
 
@@ -95,7 +100,7 @@ class Library:
 
     def strength(self, cause: Cause, sign: Sign) -> str:
         """The strength of a sign with its number."""
-        return f"{sign.strength} ({abs(self.decibans(cause, sign)):.3g} dB)"
+        return f"{sign.strength} ({weight(self.decibans(cause, sign))})"
 
     def decibans(self, cause: Cause, sign: Sign) -> float:
         """What a sign weighs, negative against; of what a row says of several answers the most."""

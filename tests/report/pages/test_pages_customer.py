@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
+import subprocess
 from dataclasses import replace
 from datetime import datetime
+from pathlib import Path
 
 import pytest
-from page_samples import MADE, ROOT, Page, report_of, setting, squeezed
+from page_samples import MADE, ROOT, Page, pdf_pages, report_of, setting, squeezed
 
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
@@ -17,6 +20,7 @@ from diagnose.report.pages import Audience, figures, render
 from diagnose.report.pages.compose import document
 from diagnose.report.pages.wording import in_whole
 from diagnose.report.plan_command import plain_terms
+from tests.outside.fetch import ALL_JUDGES
 
 
 def text_of(report: Report) -> str:
@@ -186,3 +190,23 @@ def test_what_an_answer_says_itself_is_not_said_before_it(reasoner: Reasoner) ->
     assert squeezed("Smells of solvent. ") in text
     assert squeezed("Smell of solvent") not in text
     assert squeezed("How it went on: it grows.") in text
+
+
+@pytest.mark.skipif(
+    shutil.which("chromium") is None and not ALL_JUDGES, reason="no browser on this machine"
+)
+def test_the_line_to_sign_is_never_alone_on_a_printed_page(
+    reasoner: Reasoner, tmp_path: Path
+) -> None:
+    """Printed from a browser on A4, what is signed stands on the page of the signature."""
+    page = tmp_path / "page.html"
+    page.write_bytes(
+        render(report_of(reasoner, "tailgate_milky_patch"), "html", setting(Audience.CUSTOMER))
+    )
+    quiet = ("--headless=new", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer")
+    told = (f"--user-data-dir={tmp_path / 'of'}", f"--print-to-pdf={tmp_path / 'page.pdf'}")
+    subprocess.run(["chromium", *quiet, *told, page.as_uri()], check=True, capture_output=True)
+    *_, last = pdf_pages((tmp_path / "page.pdf").read_bytes())
+
+    assert squeezed("Read and talked over. Date:") in squeezed(last)
+    assert squeezed("Rules that come first. Follow your local rules") in squeezed(last)
