@@ -54,7 +54,8 @@ def _sessions(progress: Progress, now: datetime) -> Iterator[str]:
     if cases:
         every, last = Some.of(cases), Some.of(cases[-LATELY:])
         yield f"Causes right: {every.right} of {every.cases}."
-        yield f"Points a case: {round(every.points)}; in the last {last.cases}: {round(last.points)}."
+        lately = f"in the last {last.cases}: {round(last.points)}"
+        yield f"Points a case: {round(every.points)}; {lately}."
     yield f"Practising up to grade: {progress.grade()}."
 
 

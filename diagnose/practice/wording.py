@@ -220,8 +220,8 @@ def score_lines(score: Score) -> tuple[str, ...]:
     if abs(score.luck) >= WORTH_TELLING:
         ended, word = score.reckoned + score.luck, "good" if score.luck > 0 else "bad"
         luck = (
-            f"; held against how this case ended it would be {round(ended)}, which is {word} luck and"
-            " not counted"
+            f"; held against how this case ended it would be {round(ended)}, which is {word} luck"
+            " and not counted"
         )
     return (
         f"{round(score.total)} points: belief {round(score.belief)}, remedy {score.remedy:.0f} of"

@@ -43,7 +43,8 @@ def correction(c: ComplaintReport, report: Report, setting: Setting) -> Iterator
         if its and its.shared_with and its.shared_with[0] != c.number:
             yield Heading(4, step.name)
             yield Text(
-                f"As for complaint {its.shared_with[0]}, with which it is done and paid. {_holds(step)}"
+                f"As for complaint {its.shared_with[0]}, with which it is done and paid. "
+                f"{_holds(step)}"
             )
         else:
             yield from _step(step, its)
@@ -134,9 +135,7 @@ def _holds(step: RemedyReport) -> str:
 
 def _step(step: RemedyReport, planned: PlannedStep | None) -> Iterator[Block]:
     yield Heading(4, step.name)
-    yield Text(
-        f"{step.hours}. {_holds(step)} Look again: {step.look_again} When: {step.applies}"
-    )
+    yield Text(f"{step.hours}. {_holds(step)} Look again: {step.look_again} When: {step.applies}")
     yield Items(tuple(Item(words=words) for words in step.steps), numbered=True)
     if step.warning:
         yield Text(step.warning, "mind")
