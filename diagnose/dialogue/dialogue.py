@@ -194,11 +194,19 @@ class Dialogue:
         """Before stopping in doubt, the check that tells the symptom from its look-alikes."""
         choice = diagnosis.choice
         stop = choice.stop or Stop.NOTHING_TELLS
-        if stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS) and self._count() < self._pause:
+        doubtful = stop in (Stop.NOTHING_FITS, Stop.NOTHING_TELLS) and not self._tells_nothing()
+        if doubtful and self._count() < self._pause:
             check = self._look_alike(diagnosis)
             if check is not None:
                 return Step(Stage.CHECK, check, rather=rather)
         return Step(Stage.ENOUGH, stop=stop, more=bool(choice.questions), rather=rather)
+
+    def _tells_nothing(self) -> bool:
+        """Whether a person could tell none of what was asked of this complaint."""
+        assert self.complaint is not None
+        answers = self.case.answers(self.complaint)
+        asked = [answer for name, answer in answers.items() if name not in self.base.intake]
+        return bool(asked) and all(answer is UNKNOWN for answer in asked)
 
     def _look_alike(self, diagnosis: Diagnosis) -> Check | None:
         asked = _asked(diagnosis)

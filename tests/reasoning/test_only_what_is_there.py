@@ -81,6 +81,9 @@ def test_a_recess_has_no_bump_to_feel_and_no_lines_to_look_at(reasoner: Reasoner
     while (step := dialogue.step()).stage is Stage.CHECK:
         assert step.check is not None
         asked.append(step.check.id)
+        if step.check.id == "film_class":
+            dialogue.answer("film_class", "cast_pvc")
+            continue
         dialogue.could_not_tell(step.check.id)
 
     told = {other.check for other in reasoner.base.symptoms["recess_pop_out"].confused_with}
@@ -133,6 +136,19 @@ def test_who_can_tell_nothing_is_not_asked_on_and_on(reasoner: Reasoner, symptom
 
     assert len(given) - len(base.intake) <= 8
     assert choice.stop is not None
+
+
+def test_who_can_tell_nothing_is_not_asked_about_look_alikes_either(reasoner: Reasoner) -> None:
+    """The honest state comes after a few questions; no other symptom is asked about before it."""
+    dialogue = Dialogue(reasoner, LooseJournal("2026-03-04-0001", clock()))
+    dialogue.say_symptom("edge_retreat")
+    dialogue.say_panel("front_door_left")
+    while (step := dialogue.step()).stage is Stage.CHECK:
+        assert step.check is not None
+        dialogue.could_not_tell(step.check.id)
+
+    assert len(dialogue.answered()) - len(reasoner.base.intake) <= 8
+    assert step.stop is Stop.NOTHING_TELLS
 
 
 def test_after_many_checks_it_is_said_where_it_stands(reasoner: Reasoner) -> None:
