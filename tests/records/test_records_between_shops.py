@@ -22,10 +22,16 @@ from diagnose.records.experience.chance import excess, interval
 from diagnose.records.experience.counting import counts
 from diagnose.records.experience.drift import LEVEL, rises
 from diagnose.records.experience.shared import exported, others, set_weight, sources, take_in
-from diagnose.records.experience.sign_worth import sign_records
+from diagnose.records.experience.sign_worth import SignRecord, sign_records
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import ClosedComplaint, KnownComplaint
-from diagnose.rulebook.change.outcomes import difference, findings, for_additions, proposals
+from diagnose.rulebook.change.outcomes import (
+    difference,
+    findings,
+    for_additions,
+    proposals,
+    report,
+)
 from tests.small import REST, SCALES, small
 
 
@@ -183,6 +189,18 @@ def test_outcomes_tell_what_is_wrong_in_the_rules(base: Base) -> None:
     assert "Care sheet" in found["told nothing"].says
     assert "Too cold is ruled out by adhesive (wet)" in found["ruled out"].says
     assert found["misled"].count == 12
+
+
+def test_of_signs_that_misled_the_costliest_are_shown(base: Base) -> None:
+    """By the decibans that they took from the truth in all; of the others only how many."""
+    cheap = [SignRecord(f"s{n}", f"sign {n}", "cold", 0, 40, -10.0) for n in range(14)]
+    dear = SignRecord("s", "dear sign", "cold", 1, 11, -90.0)
+    found = list(findings(base, [*cheap, dear], (), ()))
+    told = report({"misled": found}, "").splitlines()
+
+    assert told[1] == "  dear sign – Too cold: 11 of 12 (65% to 99%)"
+    assert told[-1] == "  and 3 more that cost less in all"
+    assert len(told) == 14
 
 
 def test_a_change_is_proposed_as_a_difference_of_the_files(tmp_path: Path) -> None:

@@ -70,8 +70,11 @@ def findings(
     outcomes: Sequence[ClosedComplaint],
     complaints: Sequence[KnownComplaint],
 ) -> Iterator[OutcomeFinding]:
-    """Signs that misled, causes not listed, checks that told nothing, remedies, rule-outs."""
-    for sign in signs:
+    """Signs that misled, causes not listed, checks that told nothing, remedies, rule-outs.
+
+    What misled by most in all comes first.
+    """
+    for sign in sorted(signs, key=lambda sign: sign.decibans):
         seen = sign.carried + sign.misled
         if seen >= FEWEST and sign.misled > sign.carried:
             words = f"{sign.says} – {cause_name(base, sign.cause)}"
@@ -249,6 +252,21 @@ def _changed(lines: Sequence[str], wanted: Sequence[RuleProposal]) -> list[str]:
     return new
 
 
+MOST_MISLED = 12
+"""Signs that misled and are shown: a rare cause is nearly always spoken for wrongly by a little."""
+
+
+def _listed(kind: str, found: Sequence[OutcomeFinding]) -> Iterator[str]:
+    """What outcomes say of one kind, line by line."""
+    if kind == "ruled out":
+        yield from (f"  {one.says}" for one in found)
+        return
+    most = MOST_MISLED if kind == "misled" else len(found)
+    yield from (f"  {one.words}" for one in found[:most])
+    if len(found) > most:
+        yield f"  and {len(found) - most} more that cost less in all"
+
+
 def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: str = "") -> str:
     """All of it as text."""
     titles = {
@@ -259,11 +277,10 @@ def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: 
         "remedy": "Remedies that hold otherwise than stated",
     }
     parts = [
-        "\n".join([title, *(f"  {one.words}" if kind != "ruled out" else f"  {one.says}"
-                            for one in found[kind])])
+        "\n".join([title, *_listed(kind, found[kind])])
         for kind, title in titles.items()
         if found.get(kind)
-    ]  # fmt: skip
+    ]
     if change:
         parts.append(f"Proposed change of the rule files (see it by rules impact):\n{change}")
     if shipped:
