@@ -25,7 +25,15 @@ from diagnose.commands import run as run_command
 from diagnose.files import text_of, write
 from diagnose.folders import program
 from diagnose.knowledge.reading.command import base_of
-from diagnose.options import hand_over, hand_over_kept, is_kept, now, reasoner_of, report_of
+from diagnose.options import (
+    hand_over,
+    hand_over_kept,
+    is_kept,
+    now,
+    reasoner_of,
+    records_there,
+    report_of,
+)
 from diagnose.practice import command as practice_command
 from diagnose.records import arguments
 from diagnose.records.store.command import store_of
@@ -230,7 +238,10 @@ def case(options: argparse.Namespace) -> int:
         raise Misuse(f"{name} cannot be diagnosed until that is mended")
     if not found.case.complaints:
         raise Misuse(f"{name} has no complaint: add one under 'complaints'")
-    report = report_of(options, reasoner, found.case)
+    with records_there(options) as store:
+        if store and found.case.id in store.ids():
+            reasoner = reasoner_of(options, without=found.case.id)
+        report = report_of(options, reasoner, found.case, store)
     hand_over(options, reasoner, report, piped=piped)
     return DONE
 

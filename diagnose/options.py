@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.commands import Misuse
@@ -29,6 +31,14 @@ def reasoner_of(options: argparse.Namespace, learning: bool = True, without: str
     from diagnose.reasoning.diagnose import Reasoner
 
     return Reasoner(learned_base(options, without) if learning else base_of(options.rules))
+
+
+def records_there(options: argparse.Namespace) -> AbstractContextManager[Store | None]:
+    """The records that a command reads beside a file, where there are any: none are made."""
+    from diagnose.records.store.paths import default_path
+
+    path: Path = options.records or default_path()
+    return store_of(path) if path.exists() else nullcontext()
 
 
 def now() -> datetime:

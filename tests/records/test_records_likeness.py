@@ -119,3 +119,23 @@ def test_the_report_tells_of_cases_like_it(tmp_path: Path, capsys) -> None:
     assert "most like this one" in told
     title = next(line for line in file.read_text().splitlines() if line.startswith("title: "))
     assert f"worked case '{title.removeprefix('title: ')}'" not in told
+
+
+def test_a_case_file_is_held_against_the_shop_and_never_against_itself(
+    tmp_path: Path, capsys
+) -> None:
+    """The shop's closed case comes first; the file's own copy in the records counts for nothing."""
+    file = next(shipped("cases").rglob("door_return_after_wash.yaml"))
+    twin = tmp_path / "twin.yaml"
+    own = "case: door_return_after_wash"
+    twin.write_text(file.read_text().replace(own, "case: last_winter"))
+    records = tmp_path / "records.sqlite3"
+    assert main(["cases", "import", str(file), str(twin), "--records", str(records)]) == 0
+    capsys.readouterr()
+    assert main(["case", str(file), "--records", str(records), "--format", "text"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+
+    assert "most like this one: - case last_winter: " in told
+    assert "case door_return_after_wash: " not in told
+    assert "in this shop 1 of 1" in told
+    assert "in this shop 2 of 2" not in told
