@@ -87,7 +87,7 @@ def test_two_thousand_outcomes_teach_what_there_is_to_learn(scores: Scores) -> N
 
 
 @pytest.mark.xdist_group("shops")
-def test_the_truth_is_come_near_with_more_outcomes(scores: Scores) -> None:
+def test_most_of_the_way_to_the_truth_is_gone(scores: Scores) -> None:
     """Of the way to the truth two thirds are gone after 2,000, at the least.
 
     Least where every row of every rare cause differs a little: of these there are few cases yet.
@@ -99,7 +99,7 @@ def test_the_truth_is_come_near_with_more_outcomes(scores: Scores) -> None:
 def test_ten_times_as_many_outcomes_close_most_of_what_is_left(
     base: Base, request: pytest.FixtureRequest
 ) -> None:
-    """After 20,000 nine tenths of the way are gone where every row differs a little."""
+    """After 20,000 more than 85 hundredths of the way are gone where every row differs a little."""
     seeds = 3 if request.config.getoption("--campaign") == "large" else 1
     gained = []
     for seed in range(seeds):
@@ -110,7 +110,7 @@ def test_ten_times_as_many_outcomes_close_most_of_what_is_left(
         most = shop.score(shop.best[0], fresh, shop.best[1]) - judged
         gained.append((shop.score(shop.learned(closed), fresh) - judged) / most)
 
-    assert np.mean(gained) >= 0.9
+    assert np.mean(gained) >= 0.85
 
 
 @pytest.mark.xdist_group("shops")
