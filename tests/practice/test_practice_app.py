@@ -31,7 +31,7 @@ from diagnose.terminal.practice.drill import DrillScreen
 from diagnose.terminal.practice.menu import PracticeMenu
 from diagnose.terminal.practice.progress import ProgressScreen
 from diagnose.terminal.practice.result import FeedbackScreen, ResultScreen
-from diagnose.terminal.widgets import Choice, Words
+from diagnose.terminal.widgets import Choice, Choices, Words
 
 from .players import START
 
@@ -256,6 +256,18 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
         shown(pilot, DrillScreen)
         await keys(pilot, "m")
         shown(pilot, PracticeMenu)
+
+
+async def test_what_was_right_comes_into_view(desk: Desk, app_of: AppOf) -> None:
+    """On a small screen the reason is seen at once, whichever of the options was chosen."""
+    async with app_of(desk, "apart").run_test(size=NARROW) as pilot:
+        await settled(pilot)
+        await keys(pilot, "1")
+        screen = shown(pilot, DrillScreen)
+        marked = screen.query_one("#marked")
+        seen = screen.query_one(Choices).region.intersection(marked.region)
+        assert seen.y == marked.region.y
+        assert seen.height >= min(marked.region.height, 6)
 
 
 @pytest.mark.parametrize("size", [WIDE, NARROW])

@@ -11,6 +11,7 @@ from typing import assert_never
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry, MeasureUse
 from diagnose.knowledge.model.conditions import Span, Value
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.knowledge.soundness.walk import NAMED, conditions_of, parts
 from diagnose.measures.evaluate import blame, settling
@@ -68,9 +69,15 @@ def _measured(base: Base, trace: Trace, use: MeasureUse) -> Measured:
         return Measured(use.name, "", taken, use.source, untold)
     value = trace.values[use.id]
     unsettled, means = _unsettled(base, trace, use), _means(use, value)
-    return Measured(
-        use.name, value_words(base, use.id, value), taken, use.source, "", unsettled, means
-    )
+    return Measured(use.name, _result(base, use, value), taken, use.source, "", unsettled, means)
+
+
+def _result(base: Base, use: MeasureUse, value: Value) -> str:
+    """The result in words; one thing held against another, as its name has it, is so many times."""
+    words = value_words(base, use.id, value)
+    kind = base.measures[use.id].kind
+    ratio = isinstance(kind, NumberKind) and kind.measured_in == "ratio"
+    return f"{words} times" if ratio and " against " in use.name else words
 
 
 def _named(base: Base, use: MeasureUse, reason: str) -> str:

@@ -48,8 +48,18 @@ def car(report: Report, wide: bool = False) -> Figure | None:
         return None
     drawing = car_drawing(marks, kind, wide)
     larger = replace(drawing, svg=_readable(drawing.svg))
-    where = "car" if kind in ("saloon", "estate") else kind
-    return _figure(larger, f"Where on the {where}.", 0.85 if wide else 0.48)
+    return _figure(larger, f"Where on the {_drawn_as(kind, words)}.", 0.85 if wide else 0.48)
+
+
+def _drawn_as(kind: str, words: str) -> str:
+    """What the picture shows; a car without an outline of its own is told which one it has."""
+    if kind not in _CARS:
+        return kind
+    borrowed = words and kind not in words.casefold()
+    return f"car, drawn with the outline of {_CARS[kind]}" if borrowed else "car"
+
+
+_CARS = {"saloon": "a saloon", "estate": "an estate"}
 
 
 # The sheet of the car is shown at a third of its size, where its words could not be read.

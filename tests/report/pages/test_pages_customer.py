@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -151,8 +152,19 @@ def test_a_bus_is_a_bus(reasoner: Reasoner) -> None:
     assert "1 side of the body, right" in car.svg
     assert squeezed("It mends complaints 2 and 3 too") in text_of(report)
     pairs = [pair for b in page.blocks if isinstance(b, Pairs) for pair in b.pairs]
-    assert pairs.count(("What will be done", "As for complaint 1.")) == 2
+    pointing = [name for name, words in pairs if words == "As for complaint 1."]
+    assert len(pointing) == 2
+    assert all(re.fullmatch(r"(Why, w|W)hat will be done", name) for name in pointing)
     assert "van" not in text_of(report).lower()
+
+
+def test_a_borrowed_outline_is_told(reasoner: Reasoner) -> None:
+    """A pick-up has no outline of its own: the page says whose it is drawn with."""
+    page = document(report_of(reasoner, "torch_in_a_hurry"), setting(Audience.CUSTOMER))
+
+    car = next(block for block in page.blocks if isinstance(block, Figure))
+    assert "Estate with the marked places" in car.svg
+    assert car.caption == "Where on the car, drawn with the outline of an estate."
 
 
 def test_a_trailer_is_a_trailer(reasoner: Reasoner) -> None:

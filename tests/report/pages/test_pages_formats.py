@@ -193,3 +193,5 @@ def test_what_was_reckoned_stands_with_its_inputs(bus: Report) -> None:
     assert measured
     for name, words in measured[0].inputs:
         assert squeezed(f"{name}: {words}") in squeezed(page.text)
+    results = {m.name: m.words for c in bus.complaints for m in c.measured}
+    assert results["Age against the stated life"] == "1.46 times"
