@@ -21,7 +21,7 @@ from diagnose.records.case.case_text import GRADES
 from diagnose.records.case.journal import UNLISTED
 from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
 
-LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.90, 0.975, 7
+LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.91, 0.975, 8
 """Floors over all cases when the tool asks its own questions."""
 
 CASES, HEALTHY = 100, 10
@@ -116,7 +116,7 @@ def test_the_right_cause_is_among_the_first_three(worked: WorkedCases) -> None:
 
 
 def test_few_checks_are_asked(worked: WorkedCases) -> None:
-    """Half of all complaints are done after six checks beyond the three of the intake."""
+    """Half of all complaints are done after eight checks beyond the three of the intake."""
     assert accuracy(worked.asking).median_checks <= MEDIAN_CHECKS
 
 
@@ -130,17 +130,18 @@ def test_stated_chances_are_not_boasts(worked: WorkedCases) -> None:
 
 
 def test_a_healthy_job_costs_nobody_anything(worked: WorkedCases, base: Base) -> None:
-    """Where nothing was wrong, nothing is to mend and no one is made to pay, asked or told."""
+    """Where nothing was wrong no one is made to pay, asked or told; mostly that is said outright."""
     healthy = [p for p in worked.played if is_healthy(base, p.told)]
-    wrong = [
-        f"{p.case.id}: {trial.leading} leads, {asked or 'no payer'} asking, {told or 'none'} told"
+    named = [
+        (f"{p.case.id}: {trial.leading} leads, {' and '.join(payers)}", payers)
         for p in healthy
-        for trial, (asked, told) in zip(p.asking, p.payers, strict=True)
-        if (asked, told) != (NOBODY, NOBODY)
+        for trial, each in zip(p.asking, p.payers, strict=True)
+        for payers in each
     ]
 
     assert len(healthy) >= HEALTHY
-    assert wrong == []
+    assert [says for says, payers in named if set(payers) - {NOBODY}] == []
+    assert sum(payers == (NOBODY,) for _, payers in named) >= 0.65 * len(named)
 
 
 def test_there_are_enough_cases_of_every_kind(worked: WorkedCases, base: Base) -> None:

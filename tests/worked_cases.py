@@ -14,6 +14,7 @@ from pathlib import Path
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
 from diagnose.practice.items.trial import Trial
+from diagnose.reasoning.correction.verdict import carries
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
@@ -38,13 +39,13 @@ Trials = Mapping[tuple[str, int], Trial]
 class Played:
     """One case with its trials, asking and told everything.
 
-    `payers`: of a healthy job, who would pay by what was asked and by the whole record.
+    `payers`: of a healthy job, who is named to pay by what was asked and by the whole record.
     """
 
     case: Case
     asking: tuple[Trial, ...]
     told: tuple[Trial, ...]
-    payers: tuple[tuple[str, str], ...]
+    payers: tuple[tuple[tuple[str, ...], ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,17 +115,16 @@ def is_healthy(base: Base, trials: Iterable[Trial]) -> bool:
     return all(c != UNLISTED and base.causes[c].origin is Origin.NOTHING_WRONG for c in causes)
 
 
-def _payers(reasoner: Reasoner, case: Case, trial: Trial) -> tuple[str, str]:
-    """Who pays by what was asked, and by the whole record."""
+def _payers(reasoner: Reasoner, case: Case, trial: Trial) -> tuple[tuple[str, ...], ...]:
+    """Who is named to pay by what was asked, and by the whole record; nobody where it is open."""
     record = case.answers(case.complaint(trial.number))
     seen = (*trial.asked, *reasoner.base.intake)
     asked = {check: answer for check, answer in record.items() if check in seen}
-    return tuple(  # type: ignore[return-value]
-        pays[0].payer if (pays := reasoner.diagnose(its).conclusion.pays) else ""
-        for its in (
-            AnsweredComplaint(trial.symptom, asked),
-            AnsweredComplaint(trial.symptom, record),
-        )
+    return tuple(
+        carries(
+            reasoner.base, reasoner.diagnose(AnsweredComplaint(trial.symptom, its)), case.facts
+        ).payers
+        for its in (asked, record)
     )
 
 

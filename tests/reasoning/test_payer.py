@@ -58,7 +58,7 @@ def test_everyone_names_the_same_payer_where_two_exceptions_hold(
 def test_no_cause_of_a_conclusion_has_two_payers(base: Base, reasoner: Reasoner) -> None:
     """Whatever holds at once, each cause that is acted on is listed once among those who pay."""
     seen = WAXED | {"risk_waiver": "signed", "handover_photos": "sound_then"}
-    for symptom in ("staining", "corner_lifting"):
+    for symptom in ("wash_marring", "recess_pop_out"):
         found = reasoner.diagnose(AnsweredComplaint(symptom, seen)).conclusion.pays
         assert len(found) > 1
         assert len({p.cause for p in found}) == len(found)
