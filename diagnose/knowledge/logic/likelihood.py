@@ -204,12 +204,13 @@ def rows(
             continue
         its = observables[name]
         shares, meant = usual(its, symptom, known.met), usual(its, symptom)
-        if told or name in learned:
+        if (told and not told.over_all) or name in learned:
             found[name] = row(its, entries, scales, shares, learned.get(name), told, made, meant)
             continue
+        # what was estimated over all symptoms is one row wherever answers are met alike
         key = (cause.id, name, tuple(places[id(e)] for e in entries), shares, meant)
         if key not in made.rows:
-            made.rows[key] = row(its, entries, scales, shares, made=made, meant=meant)
+            made.rows[key] = row(its, entries, scales, shares, known=told, made=made, meant=meant)
         found[name] = made.rows[key]
     return found
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -171,12 +171,16 @@ class Matrix:
 
 
 def _stacked(cells: tuple[Cell, ...], causes: int, places: int) -> _Stack:
-    """Cells put together, so that one step does for all causes."""
+    """Cells put together, so that one step does for all causes; each then reads its line of it."""
     alone = [cell for cell in cells if cell.group is None]
     numbers = np.array([cell.cause for cell in alone], dtype=np.intp)
     tables = np.array([cell.table for cell in alone]).reshape(len(alone), places)
+    lines = {cell.cause: line for cell, line in zip(alone, tables, strict=True)}
+    kept = tuple(
+        cell if cell.group is not None else replace(cell, table=lines[cell.cause]) for cell in cells
+    )
     return _Stack(
-        cells,
+        kept,
         slice(None) if len(alone) == causes else numbers,
         tables,
         tuple(cell for cell in cells if cell.group is not None),
