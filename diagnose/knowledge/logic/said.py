@@ -90,6 +90,11 @@ class Saying:
         found: tuple[Sign | None, ...] = self.said[key]
         return found
 
+    def because(self, code: int) -> str:
+        """The reason that is written with an answer; '' where it is not named."""
+        label = self.observable.labels[code]
+        return next((entry.because for entry in self.entries if label in entry.of_100), "")
+
     def _says(self, code: int) -> Words:
         size, was, usual = self.decibans[code], self.written[code], self.usual[code]
         turned = was * size < 0 and min(abs(was), abs(size)) >= PLAINLY

@@ -116,10 +116,14 @@ def _says(library: Library, observable: Observable, code: int) -> str:
 
 
 def _because(observable: Observable, row: CauseRow, code: int) -> str:
-    """The reason that stands with an answer; of one that has none, that it is not named."""
+    """The reason that stands with an answer; of one that has none, that it is not named.
+
+    Where estimates turn what is written, its reason stands with what it came to.
+    """
     sign = row.signs[code]
     if sign is not None:
-        return sign.because
+        written = row.says.because(code) if row.says else ""
+        return sign.because if sign.because == written else f"{written} But: {sign.because}"
     outs = (out.because for out in row.outs for test in out.when.tests
             if code in named(observable, test))  # fmt: skip
     return next(outs, "(not named)")
