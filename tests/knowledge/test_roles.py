@@ -143,8 +143,8 @@ def test_a_print_is_told_by_its_role(reasoner: Reasoner) -> None:
     assert values[reasoner.base.role("printed")] == "found"
 
 
-WORDS = {"film_maker", "edge_length", "rules_first", "end_of_life"}
-"""Roles and origins: words of the file format, which a base may also use as ids."""
+WORDS = {"film_maker", "edge_length", "rules_first", "end_of_life", "all_symptoms"}
+"""Roles, origins and all symptoms: words of the file format, which a base may also use as ids."""
 
 
 def test_no_id_of_the_shipped_base_stands_in_the_program(base: Base) -> None:
