@@ -29,7 +29,7 @@ from diagnose.knowledge.logic.estimated import (
 )
 from diagnose.knowledge.logic.experience import Learned, Tally
 from diagnose.knowledge.logic.named import NoTable
-from diagnose.knowledge.logic.said import Said, Saying, rule_outs
+from diagnose.knowledge.logic.said import NOT_ONE, Said, Saying, rule_outs, turning
 from diagnose.knowledge.model import (
     REST,
     Cause,
@@ -48,8 +48,6 @@ DIGITS = 13
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
 RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...], tuple[float, ...]]
 """What a row as judged rests on: cause, check, its entries by place, usual shares, those meant."""
-
-NOT_ONE: frozenset[int] = frozenset()
 
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
@@ -248,12 +246,17 @@ def row(
         factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor) or NOT_ONE
-    written = _written(observable, parts, shares if meant is None else meant, rest)
-    how = (scales, decibans, tuple(entries), gone, written, tuple(shares), said)
+    says = None
+    if entries:
+        written = _written(observable, parts, shares if meant is None else meant, rest)
+        turned = turning(written, decibans)
+        says = Saying(
+            observable, scales, decibans, tuple(entries), gone, turned, tuple(shares), said
+        )
     return CauseRow(
         observable.id,
         decibans,
-        Saying(observable, *how) if entries else None,
+        says,
         _group(observable, entries) or (known.group if known else None),
         gone,
         tuple(rule_outs(observable, entries, gone, said)),

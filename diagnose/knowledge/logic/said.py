@@ -21,6 +21,9 @@ Said = dict[Hashable, Any]
 
 S = TypeVar("S", Sign, RuleOut)
 
+NOT_ONE: frozenset[int] = frozenset()
+"""No answer; said once, for most rows have none of a kind."""
+
 PLAINLY = 1.0
 """Decibans from which on an answer speaks plainly one way."""
 
@@ -65,9 +68,9 @@ Words = tuple[bool, StrengthWord, str]
 class Saying:
     """What a row of these weights says, made when first asked for: most are only reckoned with.
 
-    `entries`: what stands with the cause; `gone`: answers that rule it out; `written`: what answers
-    weigh by the entries alone, over all callbacks. What speaks the other way at a symptom of the
-    shares `usual` has no reason in the entry: how often it is met is said in its place.
+    `entries`: what stands with the cause; `gone`: answers that rule it out; `turned`: those
+    that speak the other way here than by the entries alone. These have no reason in the entry: how
+    often they are met, with the cause and by the shares `usual`, is said in its place.
     """
 
     observable: Observable
@@ -75,7 +78,7 @@ class Saying:
     decibans: tuple[float, ...]
     entries: tuple[ShownAnswers, ...]
     gone: frozenset[int]
-    written: tuple[float, ...]
+    turned: frozenset[int]
     usual: tuple[float, ...]
     said: Said = field(repr=False, compare=False)
 
@@ -96,10 +99,18 @@ class Saying:
         return next((entry.because for entry in self.entries if label in entry.of_100), "")
 
     def _says(self, code: int) -> Words:
-        size, was, usual = self.decibans[code], self.written[code], self.usual[code]
-        turned = was * size < 0 and min(abs(was), abs(size)) >= PLAINLY
-        instead = counted(usual * 10 ** (size / 10), usual) if turned else ""
+        size, usual = self.decibans[code], self.usual[code]
+        instead = counted(usual * 10 ** (size / 10), usual) if code in self.turned else ""
         return size >= 0, word(self.scales, size), instead
+
+
+def turning(written: Sequence[float], decibans: Sequence[float]) -> frozenset[int]:
+    """The answers that plainly weigh the other way than what is written of them alone."""
+    each = enumerate(zip(written, decibans, strict=True))
+    found = (
+        code for code, (was, size) in each if was * size < 0 and min(abs(was), abs(size)) >= PLAINLY
+    )
+    return frozenset(found) or NOT_ONE
 
 
 def _signs(
