@@ -107,7 +107,7 @@ def _apart(
     weak = [
         name
         for name in sorted(powers, key=lambda name: (-powers[name], name))
-        if powers[name] < best / 2 and base.makes_sense(base.checks[name], symptom.id)
+        if powers[name] < best / 2
     ][:BESIDE]
     shown = [top, *random.sample(weak, min(OPTIONS - 2, len(weak)))]
     random.shuffle(shown)
@@ -175,7 +175,7 @@ def answer_words(seen: Observable, at: int) -> str:
 
 
 def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
-    """How far each harmless check tells two causes apart, in bits.
+    """How far each harmless check of what is there tells two causes apart, in bits.
 
     The mean of both relative entropies between what the two make of its answers, for the symptom
     that both lie behind; KeyError where there is none.
@@ -184,7 +184,9 @@ def powers_between(judge: Judge, one: str, other: str) -> dict[str, float]:
     return {
         name: _between(*(_answers_of(base, table, name, cause) for cause in (one, other)))
         for name in table.rows
-        if name in base.checks and base.checks[name].harm == "none"
+        if name in base.checks
+        and base.checks[name].harm == "none"
+        and base.makes_sense(base.checks[name], table.symptom)
     }
 
 
