@@ -158,7 +158,8 @@ async def on_pages(reasoner: Reasoner, play: Play, folder: Path) -> Played:
                 played.asked.append(check)
                 words = play.words(check)
                 number = reasoner.base.checks[check].number is not None
-                ticked = [word for word in words if word != "none"]
+                several = reasoner.base.checks[check].several
+                ticked = [word for word in words if not (several and word == "none")]
                 given = {"number": words[0]} if words and number else {"answer": ticked}
                 await phone.send(phone.at, **(given if words else {"do": "unknown"}))
     return played.read(folder / "records.sqlite3")
