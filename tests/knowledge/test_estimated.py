@@ -183,3 +183,20 @@ def test_usual_numbers_stand_over_all_symptoms_only() -> None:
     read = read_texts({"small.yaml": SCALES + REST, "estimates.yaml": text})
 
     assert any("leave them out" in p.sentence for p in read.problems), read.problems
+
+
+def test_rows_as_judged_and_rows_at_a_symptom_are_kept_apart() -> None:
+    """Whichever is asked for first: what stands in the files is without estimates, a symptom's has them."""
+    scales = SCALES.replace(
+        "  unlisted", "  over_all_percent: 50\n  estimated_percent: 50\n  unlisted"
+    )
+    files = {"a.yaml": scales + REST, "b.yaml": OVER_ALL.format(usual="        usual: 50 50")}
+    found = []
+    for order in ((None, "lifting"), ("lifting", None)):
+        base = read_texts(files).base
+        assert base is not None
+        rows = {at: base.rows(base.causes["pulled"], at)["adhesive"].decibans for at in order}
+        found.append((rows[None], rows["lifting"]))
+
+    assert found[0] == found[1]
+    assert found[0][0] != found[0][1]

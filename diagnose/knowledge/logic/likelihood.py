@@ -46,8 +46,9 @@ DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
 
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
-RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...], tuple[float, ...]]
-"""What a row as judged rests on: cause, check, its entries by place, usual shares, those meant."""
+RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...], tuple[float, ...], bool]
+"""What a row as judged rests on: cause, check, its entries by place, usual shares, those meant,
+and whether something was estimated of it."""
 
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
@@ -206,7 +207,8 @@ def rows(
             found[name] = row(its, entries, scales, shares, learned.get(name), told, made, meant)
             continue
         # what was estimated over all symptoms is one row wherever answers are met alike
-        key = (cause.id, name, tuple(places[id(e)] for e in entries), shares, meant)
+        at_entries = tuple(places[id(e)] for e in entries)
+        key = (cause.id, name, at_entries, shares, meant, told is not None)
         if key not in made.rows:
             made.rows[key] = row(its, entries, scales, shares, known=told, made=made, meant=meant)
         found[name] = made.rows[key]
