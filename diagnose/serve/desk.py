@@ -40,7 +40,7 @@ PENDING = "pending"
 MARKS = 40
 """Forms that are remembered of what stands in no event."""
 
-DIALOGUES = 40
+DIALOGUES = 32
 """Cases whose reckoning is kept at hand: of all phones at work, and of some that pause."""
 
 Found = TypeVar("Found")
