@@ -290,3 +290,24 @@ def test_a_list_that_is_no_answer_is_told_at_its_place(base: Base, said: str) ->
 
     assert found is None
     assert [p.spot.line for p in wrong] == [2]
+
+
+@pytest.mark.parametrize(
+    ("told", "says"),
+    [
+        ("3 weeks", "3 weeks"),
+        ("1 week", "1 week"),
+        ("18 days", "18 days"),
+        ("1 day", "1 day"),
+        ("1 month", "1 month"),
+        ("1.5 months", "1.5 months"),
+        ("14 months", "14 months"),
+    ],
+)
+def test_a_young_age_is_said_as_it_was_told(base: Base, told: str, says: str) -> None:
+    """Nobody counts 0.69 months; what is said can be entered again and is the same."""
+    kind = base.checks["age_months"].kind
+    value = kind.parse("age", told)
+
+    assert kind.says(value) == says
+    assert kind.parse("age", kind.says(value)) == value

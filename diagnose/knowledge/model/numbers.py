@@ -19,6 +19,23 @@ FARTHEST = 1e12
 _ONE = {" days": " day", " months": " month", " degrees": " degree"}
 
 
+_MONTH_DAYS = 30.436875
+"""Days of a mean month of the calendar, as `measures/units` takes it."""
+
+_WEEKS_MOST = 8
+"""Up to so many weeks people count in weeks."""
+
+
+def _shorter(months: float) -> str | None:
+    """A part of months as whole weeks or days, as it was said: '3 weeks'; None for another."""
+    days = months * _MONTH_DAYS
+    whole = round(days)
+    if months == round(months) or not 0 < whole <= 7 * _WEEKS_MOST or abs(days - whole) > 0.05:
+        return None
+    count, unit = (whole // 7, "week") if whole % 7 == 0 else (whole, "day")
+    return f"{count} {unit}{'' if count == 1 else 's'}"
+
+
 @dataclass(frozen=True, slots=True)
 class NumberKind:
     """A number in a unit, told as a range; its bins end at `edges`, rising.
@@ -91,6 +108,9 @@ class NumberKind:
         its = _range(value)
         low, high = f"{its.low:.{self.digits}g}", f"{its.high:.{self.digits}g}"
         if low == high:
+            shorter = _shorter(its.low) if self.measured_in == "months" else None
+            if shorter:
+                return shorter
             unit = self._beside()
             return f"{low}{_ONE.get(unit, unit) if low == '1' else unit}"
         return f"{low} to {high}{self._beside()}"

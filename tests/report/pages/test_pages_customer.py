@@ -204,6 +204,17 @@ def test_what_an_answer_says_itself_is_not_said_before_it(reasoner: Reasoner) ->
     assert squeezed("How it went on: it grows.") in text
 
 
+def test_the_line_to_sign_is_one_with_the_list_above_it(reasoner: Reasoner) -> None:
+    """Without a browser too: both stand in one part of the page, which is not to be broken."""
+    report = report_of(reasoner, "tailgate_milky_patch")
+    page = render(report, "html", setting(Audience.CUSTOMER)).decode("utf-8")
+    end = page[page.index('<div class="end">') :]
+
+    assert re.search(r"\.end \{[^}]*break-inside: avoid", page)
+    assert "Rules that come first." in end
+    assert "Read and talked over. Date:" in end
+
+
 @pytest.mark.skipif(
     shutil.which("chromium") is None and not ALL_JUDGES, reason="no browser on this machine"
 )
