@@ -219,7 +219,7 @@ def _mapping(options: argparse.Namespace, base: Base, table: ClaimsTable) -> Map
             raise has_problems(options.mapping.name, problems)
     else:
         read = mapping.by_name(base, table.names)
-    if not (read.of("symptom") or read.has_words):
+    if not read.has_words:
         raise Misuse(_no_symptom(table))
     return read
 

@@ -110,3 +110,21 @@ def test_an_exclusion_by_age_goes_by_the_age_that_terms_count(base: Base, tmp_pa
 
     assert "Older than a year" in found["because"][0]
     assert "Older than a year" not in found["because"][1]
+
+
+def test_what_a_complaint_says_beyond_the_symptom_is_read_without_a_remark_column(
+    base: Base, tmp_path: Path
+) -> None:
+    """A shop that writes all in one cell has said that the paint was fresh."""
+    row = {"film_finish": "gloss", "age_months": "1", "panel": "bonnet"}
+    plain, told = (
+        row | {"symptom": words}
+        for words in ("bubbles on bonnet", "bubbles on bonnet, laid on fresh paint")
+    )
+    found = decided(base, tmp_path, [plain, told])
+
+    likely = [{row[f"cause_{n}"] for n in (1, 2, 3)} for row in found.to_dicts()]
+    gas = base.causes["fresh_paint_gas"].name
+
+    assert [gas in causes for causes in likely] == [False, True]
+    assert ["resprayed" in its for its in found["from_remark"]] == [False, True]

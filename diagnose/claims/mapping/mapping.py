@@ -94,8 +94,8 @@ class Mapped:
 
     @property
     def has_words(self) -> bool:
-        """Whether some column is free text that is read."""
-        return any(self.of(fact) for fact in SEVERAL)
+        """Whether some column may be free text that is read: remarks, and the complaint itself."""
+        return any(self.of(fact) for fact in (*SEVERAL, "symptom"))
 
     def every(self, fact: str) -> tuple[Column, ...]:
         """All columns that tell a fact; more than one only where it is free text."""
