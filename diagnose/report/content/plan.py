@@ -26,6 +26,7 @@ from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation import explain
 from diagnose.records.case.journal import Case
 from diagnose.report.content.plan_data import (
+    FURTHER,
     VISIT,
     CarriesReport,
     ComplaintPlanReport,
@@ -289,7 +290,7 @@ def cheapest_words(base: Base, plan: ComplaintPlan, currency: str) -> str:
 def _term(base: Base, name: str) -> str:
     words = {
         "visit": VISIT,
-        "look_further": "looking further, then what suits the cause that is found",
+        "look_further": FURTHER,
     }
     return words.get(name) or base.remedies[name].name
 
@@ -322,6 +323,7 @@ def _carries(base: Base, its: Carries) -> CarriesReport:
             for t in its.turns
         ),
         papers=tuple((paper.says, _HANDS[paper.hand]) for paper in its.papers),
+        no_cost=its.verdict is Verdict.NAMED and its.payers == (base.role("no_cost"),),
     )
 
 

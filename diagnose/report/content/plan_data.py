@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 VISIT = "another visit"
 """The words for what a further visit costs, as a term of a sum."""
+FURTHER = "looking further, then what suits the cause that is found"
+"""The words for what comes after all planned steps failed, as a term of a sum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,13 +91,14 @@ class SideReport:
 
 @dataclass(frozen=True, slots=True)
 class CarriesReport:
-    """Who carries the cost, in words."""
+    """Who carries the cost, in words; `no_cost`: nothing is at fault, so that nobody does."""
 
     verdict: str
     says: str
     sides: tuple[SideReport, ...]
     would_turn: tuple[str, ...]
     papers: tuple[tuple[str, str], ...]
+    no_cost: bool = False
 
 
 _REACHES = {

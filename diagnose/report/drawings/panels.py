@@ -36,9 +36,11 @@ _NAMES_ON = {
     },
     "lorry": {"boot_lid": "rear doors", "bonnet": "front of the cab"},
     "trailer": {"boot_lid": "rear doors"},
+    "pick-up": {"boot_lid": "tailgate", "rear_quarter": "side of the load bed"},
     "camper": {"boot_lid": "rear wall", "rear_door": "door of the living part"},
 }
 _GLASS = ("window", "windscreen", "lamp")
+_BESIDE = ("wheel", "bed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def panels_of(vehicle: str, view: str) -> tuple[Panel, ...]:
 
 
 def wheels_of(vehicle: str, view: str) -> tuple[Shape, ...]:
-    """Give the wheels of one view; no complaint lies on them."""
+    """Give what is drawn and no complaint lies on: the wheels, and an open bed, of one view."""
     return tuple(w for w in _WHEELS if w.vehicle == vehicle and w.view == view)
 
 
@@ -186,12 +188,12 @@ _ALL = [
 _WHEELS = tuple(
     Shape(view, vehicle, outline)
     for vehicle, view, panel, outline in _ALL
-    if panel.startswith("wheel")
+    if panel.startswith(_BESIDE)
 )
 PANELS: tuple[Panel, ...] = tuple(
     Panel(view, vehicle, outline, panel, panel_name(panel, vehicle))
     for vehicle, view, panel, outline in _ALL
-    if not panel.startswith("wheel")
+    if not panel.startswith(_BESIDE)
 )
 _BY_VIEW = {
     (vehicle, view): tuple(p for p in PANELS if p.vehicle == vehicle and p.view == view)

@@ -7,12 +7,14 @@ import re
 
 from diagnose.report.drawings.outlines.cars import ESTATE, SALOON
 from diagnose.report.drawings.outlines.heavy import BUS, LORRY, TRAILER
+from diagnose.report.drawings.outlines.pickups import PICK_UP
 from diagnose.report.drawings.outlines.row import Row
 from diagnose.report.drawings.outlines.vans import CAMPER, VAN
 
 OUTLINES: dict[str, tuple[Row, ...]] = {
     "saloon": SALOON,
     "estate": ESTATE,
+    "pick-up": PICK_UP,
     "van": VAN,
     "camper": CAMPER,
     "bus": BUS,
@@ -23,13 +25,13 @@ VEHICLES = tuple(OUTLINES)
 
 # The first that is called so: a camper trailer is a trailer, a box van has the body of a lorry.
 _CALLED = (
-    ("estate", r"pick-?up"),
+    ("pick-up", r"pick-?up|\bute\b"),
     ("trailer", r"trailer|caravan"),
     ("camper", r"camper|motor-?home"),
     ("bus", r"\bbus\b|\bcoach\b"),
     ("lorry", r"lorry|truck|\bbox\b"),
     ("van", r"\bvan\b|minibus"),
-    ("estate", r"estate|\bsuv\b|off-road|\bute\b|hatch|city car|mini|crossover"),
+    ("estate", r"estate|\bsuv\b|off-road|hatch|city car|mini|crossover"),
 )
 
 

@@ -8,15 +8,10 @@ from diagnose.reasoning.correction.verdict import Verdict
 from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.said import Said
 from diagnose.report.content.data import ComplaintReport, Report
-from diagnose.report.content.plan_data import (
-    VISIT,
-    ComplaintPlanReport,
-    PlannedStep,
-    PlanReport,
-)
-from diagnose.report.formats.blocks import Block, Heading, Item, Items, Pairs, Row, Table, Text
-from diagnose.report.pages import figures
-from diagnose.report.pages.wording import day, in_hundred, in_whole, money, sentence
+from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport
+from diagnose.report.formats.blocks import Block, Heading, Item, Items, Pairs, Row, Text
+from diagnose.report.pages import figures, sums
+from diagnose.report.pages.wording import day, in_hundred, money, sentence
 
 
 def page(report: Report, drawings: bool, titled: bool = False) -> Iterator[Block]:
@@ -34,7 +29,7 @@ def page(report: Report, drawings: bool, titled: bool = False) -> Iterator[Block
             yield Heading(2, f"{complaint.number}. {complaint.symptom}: {complaint.panel}")
         yield from _complaint(complaint, report.plan, told, drawings)
     if report.plan:
-        yield from _sum(report.plan)
+        yield from sums.average(report.plan)
     if report.plan and report.plan.example:
         yield Text(
             "Costs and dates are reckoned with example figures, not with those of your shop. They"
@@ -123,18 +118,25 @@ def _not_twice(said: Said) -> str:
 
 def _once(
     pairs: Sequence[tuple[str, str]], c: ComplaintReport, told: dict[str, int]
-) -> Iterator[tuple[str, str]]:
+) -> list[tuple[str, str]]:
     """The pairs; what a complaint before says in the same words points back to it, in one line."""
-    again: dict[int, list[str]] = {}
+    said: list[tuple[str, str]] = []
+    again: dict[int, int] = {}
     for name, words in pairs:
         first = told.setdefault(words, c.number)
-        if first == c.number or " complaint " in words:
-            yield name, words
+        if first == c.number or " complaint " in words or len(words) <= _SHORT:
+            said.append((name, words))
+        elif first in again:
+            before, pointing = said[again[first]]
+            said[again[first]] = f"{before}, {_lower(name)}", pointing
         else:
-            again.setdefault(first, []).append(_lower(name))
-    for first, names in again.items():
-        label = ", ".join(names)
-        yield label[:1].upper() + label[1:], f"As for complaint {first}."
+            again[first] = len(said)
+            said.append((name, f"As for complaint {first}."))
+    return said
+
+
+_SHORT = 48
+"""So many letters are said again rather than pointed back to."""
 
 
 def _why(c: ComplaintReport, told: dict[str, int]) -> str:
@@ -186,75 +188,13 @@ def _cost(plan: ComplaintPlanReport, of_all: PlanReport) -> list[tuple[str, str]
     step = plan.steps[0]
     if step.shared_with and step.shared_with[0] != plan.number:
         return [("Cost and date", f"Done and paid together with complaint {step.shared_with[0]}.")]
-    cost = f"First step: {money(step.money, of_all.currency)}."
+    whose = ", of the shop's own time" if plan.carries.no_cost else ""
+    cost = f"First step: {money(step.money, of_all.currency)}{whose}."
     if step.shared_with:
         others = step.shared_with[1:]
         named = f"complaint{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
         cost += f" It mends {named} too, at no further cost."
     return [("What it costs", cost), ("When", _when(step))]
-
-
-def _sum(plan: PlanReport) -> Iterator[Block]:
-    """What the car costs on average as a sum that adds up, to the whole unit of money."""
-    several = len(plan.complaints) > 1
-    terms = [
-        (f"{c.number}. {name}" if several else name, chance, cost)
-        for c in plan.complaints
-        for name, chance, cost in _with_visits(c)
-    ]
-    if len(terms) < 2:
-        return
-    parts = _whole_terms([(chance, cost) for _, chance, cost in terms])
-    rows = [
-        (name, _how_often(chance), f"{cost:.0f}", f"{part}")
-        for (name, chance, cost), part in zip(terms, parts, strict=True)
-    ]
-    total = ("All together, on average", "", "", f"{sum(parts)}")
-    ready = f" First steps ready on {day(plan.ready)}." if several else ""
-    yield Table(
-        f"What it comes to on average, in {plan.currency}: each cost, counted as often as it is"
-        f" needed.{ready}",
-        ("What", "Needed in", "Cost", "Counts for"),
-        (*rows, total),
-        numbers=(1, 2, 3),
-    )
-
-
-def _whole_terms(terms: Sequence[tuple[float, float]]) -> list[int]:
-    """What each term counts for, in whole money that adds up.
-
-    What is needed in every case counts for just what it costs; the others take up the rounding.
-    """
-    sure = [chance >= _NEARLY_ALL for chance, _ in terms]
-    whole = sum(round(cost) for (_, cost), its in zip(terms, sure, strict=True) if its)
-    left = round(sum(chance * cost for chance, cost in terms)) - whole
-    parts = [chance * cost for (chance, cost), its in zip(terms, sure, strict=True) if not its]
-    others = iter(in_whole(parts, left))
-    return [
-        round(cost) if its else next(others) for (_, cost), its in zip(terms, sure, strict=True)
-    ]
-
-
-def _with_visits(plan: ComplaintPlanReport) -> Iterator[tuple[str, float, float]]:
-    """The terms of a complaint, each visit with what is done at it."""
-    visit: tuple[float, float] | None = None
-    for name, chance, cost in plan.arithmetic:
-        if name == VISIT:
-            visit = (chance, cost)
-        elif visit and visit[0] == chance:
-            yield f"{sentence(name)[:-1]}, with {VISIT}", chance, cost + visit[1]
-            visit = None
-        else:
-            yield sentence(name)[:-1], chance, cost
-    if visit:
-        yield sentence(VISIT)[:-1], *visit
-
-
-def _how_often(chance: float) -> str:
-    return "every case" if chance >= _NEARLY_ALL else f"{max(1, round(100 * chance))} of 100"
-
-
-_NEARLY_ALL = 0.995
 
 
 def _when(step: PlannedStep) -> str:

@@ -73,14 +73,15 @@ def test_every_vehicle_has_the_usual_panels(vehicle: str):
         ("lorry tractor", "lorry"),
         ("city bus", "bus"),
         ("minibus", "van"),
-        ("pick-up truck", "estate"),
+        ("pick-up truck", "pick-up"),
+        ("white ute, 2019", "pick-up"),
         ("compact crossover", "estate"),
         ("sports car", "saloon"),
         ("", "saloon"),
     ],
 )
 def test_a_description_finds_the_body_that_it_means(words: str, kind: str):
-    """Lorry, trailer and camper have outlines of their own, and no trailer is drawn as a van."""
+    """Lorry, trailer, camper and pick-up have outlines of their own, and no trailer is drawn as a van."""
     assert vehicle_class(words) == kind
 
 
@@ -242,7 +243,7 @@ def test_unknown_marks_are_refused_all_at_once():
 
 def test_an_unknown_vehicle_is_refused_with_the_choices():
     """A vehicle class that is not drawn gives one sentence with those that are."""
-    with pytest.raises(ValueError, match="choose one of saloon, estate, van"):
+    with pytest.raises(ValueError, match="choose one of saloon, estate, pick-up, van"):
         car_drawing([], "tram")
 
 
@@ -253,6 +254,7 @@ def test_an_unknown_vehicle_is_refused_with_the_choices():
         ("a_pillar_right", "estate", "A-pillar, right"),
         ("boot_lid", "saloon", "boot lid or tailgate"),
         ("boot_lid", "van", "rear doors"),
+        ("boot_lid", "pick-up", "tailgate"),
         ("boot_lid", "trailer", "rear doors"),
         ("rear_door_right", "camper", "door of the living part, right"),
         ("windscreen", "van", "windscreen"),

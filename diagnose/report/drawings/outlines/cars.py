@@ -1,4 +1,4 @@
-"""Saloon and estate; the estate stands for hatchbacks, off-roaders and pick-ups too."""
+"""Saloon and estate; the estate stands for hatchbacks and off-roaders too."""
 
 from diagnose.report.drawings.outlines.row import Row
 
