@@ -194,7 +194,7 @@ class Classifier:
         own = [(c, None) for c in self._base.contradictions.values()]
         every: list[tuple[Contradiction, int | None]] = [*own]
         for number, symptom in enumerate(self._base.symptoms):
-            of = self._base.contradicting(symptom)[len(self._base.contradictions) :]
+            of = self._base.seen_otherwise(symptom)
             every += [(contradiction, number) for contradiction in of]
         for contradiction, symptom_number in every:
             if not state.can_hold(contradiction.when):

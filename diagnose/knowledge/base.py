@@ -230,9 +230,14 @@ class Base:
 
     def contradicting(self, symptom: str) -> tuple[Contradiction, ...]:
         """What cannot both be right at a symptom: answers, and an answer beside its own look."""
+        return (*self.contradictions.values(), *self.seen_otherwise(symptom))
+
+    def seen_otherwise(self, symptom: str) -> tuple[Contradiction, ...]:
+        """What cannot be right beside a symptom's own look: an answer that says something else."""
         its = self.symptoms[symptom]
-        own = (_otherwise(its, self.observables[check], word) for check, word in its.shows.items())
-        return (*self.contradictions.values(), *own)
+        return tuple(
+            _otherwise(its, self.observables[check], word) for check, word in its.shows.items()
+        )
 
     def makes_sense(self, check: Check, symptom: str) -> bool:
         """Whether there is anything to look at: a bump to prick, an edge to press back.

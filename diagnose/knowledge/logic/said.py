@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, TypeVar
 
 from diagnose.knowledge.logic.named import named
@@ -161,9 +161,15 @@ def _once(said: Said, kind: type[S], **fields: Any) -> S:
     """A sign or a rule-out that says this, made once."""
     key = (kind, *fields.values())
     if key not in said:
-        said[key] = kind.model_construct(**fields)
+        said[key] = kind.model_construct(_names(*fields), **fields)
     found: S = said[key]
     return found
+
+
+@cache
+def _names(*fields: str) -> set[str]:
+    """Names of fields, as one set for all that have the same."""
+    return set(fields)
 
 
 def _codes(observable: Observable, entry: ShownAnswers) -> list[int]:

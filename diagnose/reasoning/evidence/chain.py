@@ -28,6 +28,7 @@ from diagnose.reasoning.evidence.engine import (
     Production,
     WorkingFact,
     has,
+    in_order,
 )
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed
 
@@ -96,7 +97,10 @@ class Trace:
 
 
 class Ground:
-    """What is derived alike at every symptom, measures and findings: made once for a rule base."""
+    """What is alike at every symptom, made once for a rule base.
+
+    Measures and findings are derived alike, and the same answers contradict each other.
+    """
 
     def __init__(self, base: Base) -> None:
         self._base = base
@@ -105,7 +109,7 @@ class Ground:
         self._machine = Machine(tuple(self._productions()))
 
     def run(self, answers: AllAnswers) -> tuple[Firing, ...]:
-        """The firings of measures, then of findings."""
+        """The firings of measures, of findings, then of contradictions."""
         return self._machine.run([answers])
 
     def _productions(self) -> Iterator[Production]:
@@ -113,6 +117,8 @@ class Ground:
             yield self._measure(use)
         for finding in self._base.findings.values():
             yield from self._finding(finding.id, finding.rules)
+        for its in self._base.contradictions.values():
+            yield from stated(self._base, self.statements, "contradiction", its.id, (its,))
 
     def _finding(self, finding: str, rules: Sequence[FindingRule]) -> Iterator[Production]:
         layer = FINDING + 2 * self._depth[finding]
@@ -146,7 +152,7 @@ class Chain:
         self._base = base
         self._symptom = symptom
         self._ground = ground or Ground(base)
-        self._statements = dict(self._ground.statements)
+        self._statements: dict[str, Held] = {}
         self._machine = Machine(tuple(self._productions()))
 
     def run(self, values: Values) -> Trace:
@@ -158,7 +164,8 @@ class Chain:
         answers = AllAnswers(dict(seen))
         below = self._ground.run(answers)
         derived = [fact for firing in below for fact in firing.derived]
-        firings = (*below, *self._machine.run([answers, *derived]))
+        own = self._machine.run([answers, *derived])
+        firings = tuple(sorted((*below, *own), key=in_order))
         silent: dict[str, str] = {}
         for fact in (fact for firing in firings for fact in firing.derived):
             match fact:
@@ -168,7 +175,7 @@ class Chain:
                     silent[name] = reason
                 case FindingState(name, state):
                     seen[name] = state
-        held = [self._held(firing, seen) for firing in firings if firing.name in self._statements]
+        held = [its for firing in firings if (its := self._held(firing.name, seen))]
         return Trace(
             symptom=self._symptom,
             values=seen,
@@ -180,26 +187,33 @@ class Chain:
             firings=firings,
         )
 
-    def _held(self, firing: Firing, seen: Values) -> Held:
-        """The statement behind a firing, with the values of the subjects that it matched."""
-        known = self._statements[firing.name]
+    def _held(self, name: str, seen: Values) -> Held | None:
+        """The statement behind a rule, if any, with the values of the subjects that it matched."""
+        known = self._statements.get(name) or self._ground.statements.get(name)
+        if known is None:
+            return None
         subjects = known.statement.when.subjects()
         matched = {subject: seen[subject] for subject in subjects}
         return Held(known.owner, known.number, known.statement, matched)
 
     def _productions(self) -> Iterator[Production]:
-        for cause in self._base.behind(self._symptom):
-            yield from self._stated("sign", cause.id, cause.signs)
-            outs = self._base.rule_outs(cause, self._symptom)
-            yield from self._stated("out", cause.id, outs)
-        for contradiction in self._base.contradicting(self._symptom):
-            yield from self._stated("contradiction", contradiction.id, (contradiction,))
+        base, known = self._base, self._statements
+        for cause in base.behind(self._symptom):
+            yield from stated(base, known, "sign", cause.id, cause.signs)
+            outs = base.rule_outs(cause, self._symptom)
+            yield from stated(base, known, "out", cause.id, outs)
+        for its in base.seen_otherwise(self._symptom):
+            yield from stated(base, known, "contradiction", its.id, (its,))
 
-    def _stated(self, part: str, owner: str, statements: Sequence[Any]) -> Iterator[Production]:
-        for number, statement in enumerate(statements):
-            name = f"{part} {owner} {number:03}"
-            self._statements[name] = Held(owner, number, statement, {})
-            yield Production(name, SIGN, patterns(self._base, statement.when), _nothing)
+
+def stated(
+    base: Base, known: dict[str, Held], part: str, owner: str, statements: Sequence[Any]
+) -> Iterator[Production]:
+    """Rules that derive nothing and are only told; each is put among the `known` by its name."""
+    for number, statement in enumerate(statements):
+        name = f"{part} {owner} {number:03}"
+        known[name] = Held(owner, number, statement, {})
+        yield Production(name, SIGN, patterns(base, statement.when), _nothing)
 
 
 def patterns(base: Base, condition: Condition) -> tuple[Pattern, ...]:

@@ -1,51 +1,30 @@
 """The forward-chaining engine: experta 1.9.4, made to import and made safe, behind plain data.
 
-Nothing outside this module knows experta. What it needs:
+Nothing outside this module and `network.py` knows experta. What it needs:
 
 - its frozendict uses a name gone since Python 3.10, put back only while that is imported;
 - importing it configures the root logger, which is undone;
 - its agenda can miss a withdrawn activation among those of equal key, so that a rule fires although
   its absence condition came true. Our strategy looks through all of equal key. Besides, an
   absence is only ever asked of a layer that is finished;
-- a condition is a literal or a predicate on a field of one fact. Rules are named with a prefix,
-  since a rule called `facts` or `reset` would break the engine in silence;
+- a condition is a literal or a predicate on a field of one fact;
 - equal activations come in no fixed order, so rules of a layer must not depend on each other and
   firings are handed over sorted, and a layer is fired as a whole before the network is asked again;
 - an exception leaves it running and deaf: it is set back after every run, whatever came;
-- its network is made for rules of any form and walks itself again and again. Ours are plain from
-  the start, and what it would look for is looked for once.
+- its network is made for rules of any form, keeps each twice and walks itself again and again. Ours
+  are plain from the start (`network.py`).
 """
 
 from __future__ import annotations
 
-import collections
-import collections.abc
-import logging
 from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from functools import cache
+from itertools import count
 from typing import Any
 
-
-@cache
-def _experta() -> Any:
-    """The library, imported when the first machine is built."""
-    root = logging.getLogger()
-    handlers = list(root.handlers)
-    missing = not hasattr(collections, "Mapping")
-    if missing:
-        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
-    try:
-        import frozendict  # noqa: F401
-    finally:
-        if missing:
-            del collections.Mapping  # type: ignore[attr-defined]
-    import experta
-    import experta.strategies
-
-    root.handlers[:] = handlers
-    return experta
+from diagnose.reasoning.evidence.network import Planned, library, network
 
 
 @dataclass(frozen=True)
@@ -119,11 +98,16 @@ class Firing:
     derived: tuple[WorkingFact, ...]
 
 
+def in_order(firing: Firing) -> tuple[int, str]:
+    """Firings stand by layer and name."""
+    return (firing.layer, firing.name)
+
+
 @cache
 def _strategy() -> Any:
     """Depth first, and a withdrawn activation is found wherever it lies among equal keys."""
 
-    class SoundStrategy(_experta().strategies.DepthStrategy):  # type: ignore[misc]
+    class SoundStrategy(library().strategies.DepthStrategy):  # type: ignore[misc]
         def _update_agenda(self, agenda: Any, added: Any, removed: Any) -> None:
             for activation in removed:
                 activation.key = _key(activation)
@@ -136,59 +120,46 @@ def _strategy() -> Any:
 
 
 @cache
-def _network() -> Any:
-    """A network for plain rules: its nodes are kept, so that none is looked for or reset twice."""
-    from experta.matchers import ReteMatcher
-    from experta.matchers.rete.check import SameContextCheck
-    from experta.matchers.rete.nodes import ConflictSetNode, NotNode, OrdinaryMatchNode
+def _rule() -> Any:
+    """What fires. What it waits for stands in the network alone, and each is like no other."""
 
-    class PlainNetwork(ReteMatcher):  # type: ignore[misc]
-        def __init__(self, engine: Any) -> None:
-            super().__init__(engine)
-            self._nodes = tuple({id(node): node for node in _below(self.root_node)}.values())
-            self._ends = tuple(n for n in self._nodes if isinstance(n, ConflictSetNode))
+    class PlainRule(library().Rule):  # type: ignore[misc]
+        def __new__(cls, production: Production) -> Any:
+            its = tuple.__new__(cls)
+            its.name, its.derive = production.name, production.derive
+            its.salience = -production.layer
+            its.bound = tuple(n for n in map(_name, count(), production.patterns) if n)
+            return its
 
-        @staticmethod
-        def prepare_ruleset(engine: Any) -> Any:
-            """The library would bring every rule into a normal form, which takes longest of all."""
-            first = _experta().InitialFact()
-            return {
-                rule.new_conditions(first, *rule)
-                if not rule or isinstance(rule[0], _experta().NOT)
-                else rule.new_conditions(*rule)
-                for rule in engine.get_rules()
-            }
+        __hash__ = object.__hash__
+        __eq__ = object.__eq__
 
-        @staticmethod
-        def build_beta_part(ruleset: Any, alpha_terminals: Any) -> None:
-            """Join the patterns of each rule, from left to right."""
-            for rule in ruleset:
-                last = alpha_terminals[rule[0]]
-                for pattern in rule[1:]:
-                    absent = isinstance(pattern, _experta().NOT)
-                    join = (NotNode if absent else OrdinaryMatchNode)(SameContextCheck())
-                    last.add_child(join, join.activate_left)
-                    right = alpha_terminals[pattern[0] if absent else pattern]
-                    right.add_child(join, join.activate_right)
-                    last = join
-                end = ConflictSetNode(rule)
-                last.add_child(end, end.activate)
-
-        def _get_conflict_set_nodes(self) -> Any:
-            return [node for node in self._ends if node.added or node.removed]
-
-        def reset(self) -> None:
-            for node in self._nodes:
-                node._reset()
-
-    return PlainNetwork
+    return PlainRule
 
 
-def _below(node: Any) -> Iterator[Any]:
-    """A node and all that hang on it, some of them more than once."""
-    yield node
-    for child in node.children:
-        yield from _below(child.node)
+def _name(number: int, pattern: Pattern) -> str | None:
+    """The name under which a rule finds what a pattern matched, if it is there."""
+    return None if pattern.absent else NAMES[number]
+
+
+NAMES = tuple(f"m{number}" for number in range(99))
+
+
+@cache
+def _engine() -> Any:
+    class PlainEngine(library().KnowledgeEngine):  # type: ignore[misc]
+        __strategy__ = _strategy()
+        __matcher__ = network()
+
+        def __init__(self, planned: Sequence[Planned]) -> None:
+            self.planned = planned
+            super().__init__()
+            del self.planned
+
+        def get_deffacts(self) -> Any:
+            return [self._declare_initial_fact]
+
+    return PlainEngine
 
 
 def _key(activation: Any) -> Any:
@@ -211,16 +182,10 @@ class Machine:
     def __init__(self, productions: Sequence[Production]) -> None:
         kinds = {pattern.kind for p in productions for pattern in p.patterns}
         self._kinds: dict[type[WorkingFact], Any] = {
-            kind: type(kind.__name__, (_experta().Fact,), {}) for kind in kinds
+            kind: type(kind.__name__, (library().Fact,), {}) for kind in kinds
         }
         self._log: list[Firing] = []
-        rules = {f"rule_{number}": self._rule(p) for number, p in enumerate(productions)}
-        mended = {
-            "__strategy__": _strategy(),
-            "__matcher__": _network(),
-            "get_deffacts": lambda engine: [engine._declare_initial_fact],
-        }
-        self._engine = type("Rules", (_experta().KnowledgeEngine,), {**mended, **rules})()
+        self._engine = _engine()([self._planned(production) for production in productions])
         self._engine.reset()
 
     def run(self, facts: Iterable[WorkingFact]) -> tuple[Firing, ...]:
@@ -229,7 +194,7 @@ class Machine:
         try:
             self._engine.declare(*self._told(facts))
             self._fire_layers()
-            return tuple(sorted(self._log, key=lambda f: (f.layer, f.name)))
+            return tuple(sorted(self._log, key=in_order))
         finally:
             self._engine.reset()
 
@@ -250,8 +215,7 @@ class Machine:
             layer = waiting[-1].rule.salience
             while waiting and waiting[-1].rule.salience == layer:
                 activation = waiting.pop()
-                found = {k: v for k, v in activation.context.items() if not k.startswith("__")}
-                activation.rule(engine, **found)
+                self._fire(activation.rule, activation.context)
 
     def _told(self, facts: Iterable[WorkingFact]) -> Iterator[Any]:
         """Those facts that a rule asks for, as the library's; each knows what it was made of."""
@@ -261,29 +225,24 @@ class Machine:
                 told.made_of = fact
                 yield told
 
-    def _rule(self, production: Production) -> Any:
-        # Only what firing needs is kept: of every symptom there are hundreds of rules.
-        name, layer, derive = production.name, production.layer, production.derive
-        bound = tuple(f"m{n}" for n, its in enumerate(production.patterns) if not its.absent)
+    def _fire(self, rule: Any, found: Mapping[str, Any]) -> None:
+        matched = tuple(found[its].made_of for its in rule.bound)
+        derived = tuple(rule.derive(matched))
+        self._log.append(Firing(rule.name, -rule.salience, matched, derived))
+        facts = list(self._told(derived))
+        if facts:
+            self._engine.declare(*facts)
 
-        def fire(engine: Any, **found: Any) -> None:
-            matched = tuple(found[its].made_of for its in bound)
-            derived = tuple(derive(matched))
-            self._log.append(Firing(name, layer, matched, derived))
-            facts = list(self._told(derived))
-            if facts:
-                engine.declare(*facts)
+    def _planned(self, production: Production) -> Planned:
+        patterns = enumerate(production.patterns)
+        return Planned(
+            _rule()(production), [(self._fact(its), _name(n, its)) for n, its in patterns]
+        )
 
-        patterns = [self._pattern(n, pattern) for n, pattern in enumerate(production.patterns)]
-        return _experta().Rule(*patterns, salience=-layer)(fire)
-
-    def _pattern(self, number: int, pattern: Pattern) -> Any:
-        fields = {
-            name: _experta().P(test) if callable(test) else _experta().L(test)
-            for name, test in pattern.fields
-        }
-        fact = self._kinds[pattern.kind](**fields)
-        if pattern.absent:
-            return _experta().NOT(fact)
-        fact.__bind__ = f"m{number}"
-        return fact
+    def _fact(self, pattern: Pattern) -> Any:
+        return self._kinds[pattern.kind](
+            **{
+                name: library().P(test) if callable(test) else library().L(test)
+                for name, test in pattern.fields
+            }
+        )

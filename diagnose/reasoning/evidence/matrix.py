@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,28 +47,30 @@ class Scores:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What one cause makes of one observable: a weight for each place (see `columns.places`).
-
-    `gone` tells where it cannot be for several answers of which none is left to it.
-    """
+    """What one cause makes of one observable: a weight for each place (see `columns.places`)."""
 
     cause: int
     group: str | None
     table: Floats
-    gone: Bools | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What the causes of one group, or of none, make of one observable: a line for each cause."""
+
+    group: str | None
+    causes: NDArray[np.intp]
+    tables: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class _Stack:
-    """What all causes make of one observable: those in no group in one array, a line for each.
+    """What all causes make of one observable.
 
-    `alone` are their numbers; `grouped` are the others; `gone`: what rules a cause out.
+    `gone`: by cause where it cannot be for several answers of which none is left to it.
     """
 
-    cells: tuple[Cell, ...]
-    alone: slice | NDArray[np.intp]
-    tables: Floats
-    grouped: tuple[Cell, ...]
+    parts: tuple[_Part, ...]
     gone: tuple[tuple[int, Bools], ...]
 
 
@@ -93,20 +95,19 @@ class Matrix:
         return found
 
     def cells(self, name: str, sets: Sets) -> tuple[Cell, ...]:
-        """What the causes that have a row on an observable make of it."""
-        return self._stack(name, sets).cells
+        """What the causes that have a row on an observable make of it, in their order."""
+        its = (
+            Cell(int(cause), part.group, line)
+            for part in self._stack(name, sets).parts
+            for cause, line in zip(part.causes, part.tables, strict=True)
+        )
+        return tuple(sorted(its, key=lambda cell: cell.cause))
 
     def _stack(self, name: str, sets: Sets) -> _Stack:
-        """An observable's cells, made when it first has a value, or other sets of answers."""
+        """An observable's numbers, made when it first has a value, or other sets of answers."""
         if (name, sets) not in self._stacks:
             its = covered(self._base.observables[name], sets)
-            rows = enumerate(self._table.rows[name])
-            cells = tuple(
-                Cell(place, row.group, spread(row, its), _gone(row, its))
-                for place, row in rows
-                if row is not None
-            )
-            self._stacks[name, sets] = _stacked(cells, len(self._table.causes), len(its))
+            self._stacks[name, sets] = _stacked(self._table.rows[name], its)
         return self._stacks[name, sets]
 
     def score(self, columns: Columns) -> Scores:
@@ -149,43 +150,36 @@ class Matrix:
 
     def _weigh(self, state: State, total: Floats, out: Bools) -> None:
         """Add up the decibans of every cause; a group's strongest joins at the end."""
-        best: dict[tuple[str, int], Floats] = {}
+        best: dict[str, Floats] = {}
         found = np.empty(state.rows)
         for name in self._table.rows:
             at = state.places(name)
             if at is None:
                 continue
             stack = self._stack(name, state.sets(name))
-            total[stack.alone] += stack.tables.take(at, axis=1, mode="clip")
-            for cell in stack.grouped:
-                cell.table.take(at, out=found, mode="clip")
-                _add(total, best, cell.cause, cell.group, found)
+            for part in stack.parts:
+                _add(total, best, part.group, part.causes, part.tables.take(at, 1, mode="clip"))
             for cause, gone in stack.gone:
                 out[cause] |= gone.take(at, mode="clip")
         for extra in self._table.extras:
             if state.can_hold(extra.sign.when):
                 np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
-                _add(total, best, extra.cause, extra.sign.group, found)
-        for (_, cause), its in best.items():
-            total[cause] += its
+                _add(total, best, extra.sign.group, np.array([extra.cause]), found[None, :])
+        for group in sorted(best):
+            total += best[group]
 
 
-def _stacked(cells: tuple[Cell, ...], causes: int, places: int) -> _Stack:
-    """Cells put together, so that one step does for all causes; each then reads its line of it."""
-    alone = [cell for cell in cells if cell.group is None]
-    numbers = np.array([cell.cause for cell in alone], dtype=np.intp)
-    tables = np.array([cell.table for cell in alone]).reshape(len(alone), places)
-    lines = {cell.cause: line for cell, line in zip(alone, tables, strict=True)}
-    kept = tuple(
-        cell if cell.group is not None else replace(cell, table=lines[cell.cause]) for cell in cells
-    )
-    return _Stack(
-        kept,
-        slice(None) if len(alone) == causes else numbers,
-        tables,
-        tuple(cell for cell in cells if cell.group is not None),
-        tuple((cell.cause, cell.gone) for cell in cells if cell.gone is not None),
-    )
+def _stacked(rows: Sequence[CauseRow | None], its: Covered) -> _Stack:
+    """The rows of all causes on one observable, those of each group in one array."""
+    known = [(cause, row) for cause, row in enumerate(rows) if row is not None]
+    groups = dict.fromkeys(row.group for _, row in known)
+    parts = []
+    for group in groups:
+        mine = [(cause, spread(row, its)) for cause, row in known if row.group == group]
+        causes, tables = zip(*mine, strict=True)
+        parts.append(_Part(group, np.array(causes, dtype=np.intp), np.array(tables)))
+    gone = ((cause, _gone(row, its)) for cause, row in known)
+    return _Stack(tuple(parts), tuple((cause, at) for cause, at in gone if at is not None))
 
 
 def _gone(row: CauseRow, its: Covered) -> Bools | None:
@@ -205,17 +199,24 @@ def _summed(parts: Floats) -> Floats:
 
 
 def _add(
-    total: Floats, best: dict[tuple[str, int], Floats], cause: int, group: str | None, found: Floats
+    total: Floats,
+    best: dict[str, Floats],
+    group: str | None,
+    causes: NDArray[np.intp],
+    found: Floats,
 ) -> None:
-    """Add to a cause; within a group keep the larger by size, what came first on a tie."""
+    """Add to some causes; within a group keep the larger by size, what came first on a tie."""
+    every = len(causes) == len(total)
     if group is None:
-        total[cause] += found
+        total[slice(None) if every else causes] += found
         return
-    kept = best.get((group, cause))
-    if kept is None:
-        best[group, cause] = found.copy()
-    else:
-        np.copyto(kept, found, where=np.abs(found) > np.abs(kept))
+    if group not in best:
+        best[group] = np.zeros_like(total)
+    kept = best[group]
+    its = kept if every else kept[causes]
+    np.copyto(its, found, where=np.abs(found) > np.abs(its))
+    if not every:
+        kept[causes] = its
 
 
 def class_sums(probabilities: Floats, members: Sequence[Sequence[int]]) -> Floats:
