@@ -12,7 +12,6 @@ EXTRAS = {
     "itsdangerous": "serve",
     "jinja2": "serve",
     "polars": "claims",
-    "scipy": "claims",
     "segno": "serve",
     "textual_plotext": "practice",
     "xlsxwriter": "claims",

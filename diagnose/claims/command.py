@@ -112,7 +112,7 @@ def run(options: argparse.Namespace) -> int:
 def _has_packages() -> None:
     from importlib.util import find_spec
 
-    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "scipy", "rich")
+    needed = ("polars", "fastexcel", "xlsxwriter", "rapidfuzz", "rich")
     lacking = [name for name in needed if not find_spec(name)]
     if lacking:
         raise Misuse(f"claims need {', '.join(lacking)}: run  pip install 'diagnose-wraps[claims]'")

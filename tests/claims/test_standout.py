@@ -7,9 +7,9 @@ import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import fisher_exact
+from scipy.stats import fisher_exact, hypergeom
 
-from diagnose.claims.results.outliers import holm, standouts
+from diagnose.claims.results.outliers import at_least, holm, standouts
 
 
 def counted(table: dict[str, tuple[int, int]]) -> pl.DataFrame:
@@ -65,6 +65,20 @@ def test_p_values_are_fishers(pairs: list[tuple[int, int]]) -> None:
         expected.append(fisher_exact(table, alternative="greater").pvalue)
 
     assert [s.p for s in found] == pytest.approx(sorted(holm(np.array(expected))))
+
+
+@pytest.mark.parametrize("most", [20, 500, 50_000, 2_000_000])
+def test_tails_of_large_backlogs(most: int) -> None:
+    """Judge: scipy's tail of the hypergeometric distribution, near its middle and far out."""
+    chance = np.random.default_rng(most)
+    total = chance.integers(2, most, 60)
+    of_kind, n = (np.maximum(1, (chance.random(60) ** p * total).astype(int)) for p in (1, 2))
+    k = chance.hypergeometric(of_kind, total - of_kind, n) + chance.integers(-3, 40, 60)
+    k = np.clip(k, 0, np.minimum(of_kind, n))
+
+    expected = hypergeom.sf(k - 1, total, of_kind, n)
+    assert at_least(k, n, of_kind, total) == pytest.approx(expected, rel=1e-7, abs=1e-280)
+    assert (expected < 1e-6).any() or most < 50
 
 
 @pytest.mark.parametrize(

@@ -56,13 +56,29 @@ def with_remarks(base: Base) -> Base:
 def tables_with_remarks(base: Base, symptom: str) -> Tables:
     """The tables of a symptom with a barely-strong row for each that a remark can speak of."""
     table = tables(base, symptom)
-    soft: dict[str, tuple[CauseRow | None, ...]] = {}
-    for name, rows in table.rows.items():
-        if in_remark(name) in base.checks:
-            soft[in_remark(name)] = tuple(
-                None if row is None else _softened(base, row) for row in rows
-            )
-    return replace(table, rows={**table.rows, **soft})
+    return replace(table, rows=_WithRemarks(base, table.rows))
+
+
+class _WithRemarks(Mapping[str, tuple[CauseRow | None, ...]]):
+    """Rows by check, those of remarks made when first looked at: remarks speak of few checks."""
+
+    def __init__(self, base: Base, rows: Mapping[str, tuple[CauseRow | None, ...]]) -> None:
+        self._base = base
+        self._rows = dict(rows)
+        self._open = {in_remark(name): name for name in rows if in_remark(name) in base.checks}
+        self._names = (*rows, *self._open)
+
+    def __getitem__(self, name: str) -> tuple[CauseRow | None, ...]:
+        if name not in self._rows and name in self._open:
+            its = self._rows[self._open[name]]
+            self._rows[name] = tuple(r and _softened(self._base, r) for r in its)
+        return self._rows[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
 
 
 def _softened(base: Base, row: CauseRow) -> CauseRow:

@@ -11,6 +11,7 @@ claims, not of how many claims there are.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import lgamma
 
 import numpy as np
 import polars as pl
@@ -21,7 +22,11 @@ LEVEL = 0.05
 LEAST = 3
 """Claims of a value from which it is compared at all."""
 
+NOTHING_MORE = 1e-17
+"""Part of a sum under which a further term changes no digit of it."""
+
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +40,46 @@ class Standout:
     of_kind: int
     expected: float
     p: float
+
+
+def at_least(k: Ints, n: Ints, of_kind: Ints, total: Ints) -> Floats:
+    """P(so many or more): of `total` claims `of_kind` are of a kind; of `n` drawn, `k` are.
+
+    Terms are summed outward from k on the side that holds less, each from the one before, until
+    they add nothing; so a backlog of millions takes no longer than the spread of its largest lot.
+    """
+    upper = k * total > n * of_kind
+    first = np.where(upper, k, k - 1)
+    chosen = (_log_choose(of_kind, first), _log_choose(total - of_kind, n - first))
+    term = np.exp(chosen[0] + chosen[1] - _log_choose(total, n))
+    j, tail, open_ = first.astype(np.float64), np.zeros(len(k)), np.arange(len(k))
+    while len(open_):
+        tail[open_] += term[open_]
+        at, up = j[open_], upper[open_]
+        kind, drawn = of_kind[open_], n[open_]
+        others = total[open_] - kind - drawn
+        rising = (kind - at) * (drawn - at), (at + 1) * (others + at + 1)
+        falling = at * (others + at), (kind - at + 1) * (drawn - at + 1)
+        over, under = (np.where(up, one, other) for one, other in zip(rising, falling, strict=True))
+        term[open_] *= over / under
+        j[open_] += np.where(up, 1.0, -1.0)
+        open_ = open_[term[open_] > tail[open_] * NOTHING_MORE]
+    found: Floats = np.clip(np.where(upper, tail, 1.0 - tail), 0.0, 1.0)
+    return found
+
+
+def _log_choose(many: Ints, few: Ints) -> Floats:
+    """Logarithm of how many ways there are to choose; -inf where there is none."""
+    none = (few < 0) | (few > many)
+    few = np.where(none, 0, few)
+    parts = _log_factorial(many) - _log_factorial(few) - _log_factorial(many - few)
+    found: Floats = np.where(none, -np.inf, parts)
+    return found
+
+
+def _log_factorial(numbers: Ints) -> Floats:
+    distinct, place = np.unique(numbers, return_inverse=True)
+    return np.array([lgamma(number + 1) for number in distinct.tolist()])[place]
 
 
 def holm(p: Floats) -> Floats:
@@ -55,10 +100,7 @@ def standouts(counts: pl.DataFrame, level: float = LEVEL) -> tuple[Standout, ...
     table = _compared(counts)
     if not table.height:
         return ()
-    from scipy.stats import hypergeom  # type: ignore[import-untyped]
-
-    k, n, of_kind, total = (table[c].to_numpy() for c in ("claims", "of_value", "of_kind", "total"))
-    p = np.clip(hypergeom.sf(k - 1, total, of_kind, n), 0.0, 1.0)
+    p = at_least(*(table[c].to_numpy() for c in ("claims", "of_value", "of_kind", "total")))
     of = table["what"].to_numpy()
     corrected = np.empty_like(p)
     for what in np.unique(of):
