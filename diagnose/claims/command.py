@@ -29,11 +29,11 @@ from diagnose.knowledge.reading.command import base_of
 if TYPE_CHECKING:
     import polars as pl
 
+    from diagnose.claims.job import Job
     from diagnose.claims.letters import Letters
     from diagnose.claims.mapping.mapping import Mapped
     from diagnose.claims.policy.policy import Policy
     from diagnose.claims.results.summary import Summary
-    from diagnose.claims.run import Job
     from diagnose.claims.table.source import ClaimsTable
     from diagnose.knowledge.base import Base
 
@@ -164,7 +164,7 @@ def _propose(path: Path, table: ClaimsTable, base: Base) -> int:
 
 
 def _job(options: argparse.Namespace, base: Base, table: ClaimsTable) -> tuple[Job, str]:
-    from diagnose.claims.run import Job
+    from diagnose.claims.job import Job
     from diagnose.claims.table.write import WRITTEN, written
 
     mapping = _mapping(options, base, table)
@@ -258,7 +258,7 @@ def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
 
     try:
         total = job.table.roughly()
-        with _cluster(options, job, policy_text) as decide, _progress(total, "rows") as tell:
+        with _others(options, job, policy_text) as decide, _progress(total, "rows") as tell:
             return run_job(job, options.resume, tell, decide)
     except OSError as error:
         sentence = f"{job.output} cannot be written: {error.strerror or error}"
@@ -266,20 +266,27 @@ def _work(options: argparse.Namespace, job: Job, policy_text: str) -> Summary:
 
 
 @contextmanager
-def _cluster(options: argparse.Namespace, job: Job, policy_text: str) -> Iterator[Any]:
-    if not options.dask:
-        yield None
-        return
-    from importlib.util import find_spec
-
-    if not find_spec("distributed"):
-        raise Misuse("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
-    from diagnose.claims.on_dask import OnDask, setup
+def _others(options: argparse.Namespace, job: Job, policy_text: str) -> Iterator[Any]:
+    """What decides the pieces elsewhere than in this process, if anything does."""
+    from diagnose.claims.elsewhere import setup
+    from diagnose.claims.processes import WithHelper, many
 
     rules = options.rules or shipped("rules")
     name = options.policy.name if options.policy else EXAMPLE_POLICY
-    with OnDask(setup(job, rules, name, policy_text), options.dask) as decide:
-        yield decide
+    its = setup(job, rules, name, policy_text)
+    if options.dask:
+        from importlib.util import find_spec
+
+        if not find_spec("distributed"):
+            raise Misuse("--dask needs Dask: run  pip install 'diagnose-wraps[dask]'")
+        from diagnose.claims.on_dask import OnDask
+
+        with OnDask(its, options.dask) as decide:
+            yield decide
+    elif many(job.table.roughly() // job.size):
+        yield WithHelper(job, its)
+    else:
+        yield None
 
 
 def _told(options: argparse.Namespace, job: Job, summary: Summary) -> None:

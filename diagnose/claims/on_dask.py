@@ -1,8 +1,7 @@
 """The same pieces on Dask: a cluster by its address, or one on this machine.
 
 Pieces are read here, decided by the workers, and kept here, so that workers need no shared disk and
-the result is the same byte for byte. A piece whose worker is lost goes to another one. Workers load
-the rule base themselves and refuse to work under another one than asked for.
+the result is the same byte for byte. A piece whose worker is lost goes to another one.
 """
 
 from __future__ import annotations
@@ -10,15 +9,10 @@ from __future__ import annotations
 import warnings
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass
-from datetime import date
-from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
-from diagnose.claims.classify import Classifier, Decided
-from diagnose.claims.mapping.mapping import Mapped
-from diagnose.claims.run import Job
+from diagnose.claims.classify import Decided
+from diagnose.claims.elsewhere import Setup, decide_piece
 from diagnose.claims.table.source import Piece
 from diagnose.commands import Misuse
 
@@ -30,56 +24,6 @@ TRIES = 10
 
 class NoClusterError(Misuse):
     """A cluster that cannot be reached or used; one sentence with what to do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """What a worker needs to decide pieces; small, and the same for all."""
-
-    rules: str
-    rules_version: str
-    columns: tuple[tuple[Any, ...], ...]
-    policy_name: str
-    policy_text: str
-    program: str
-    today: date | None = None
-
-
-def setup(job: Job, rules: Path, policy_name: str, policy_text: str) -> Setup:
-    """The setup of a job."""
-    columns = tuple(
-        (c.column, c.fact, tuple(c.values.items()), c.unit, c.date, c.decimal)
-        for c in job.mapping.columns
-    )
-    return Setup(
-        str(rules), job.base.version, columns, policy_name, policy_text, job.program, job.today
-    )
-
-
-def decide_piece(its: Setup, piece: Piece) -> Decided:
-    """Decide a piece on a worker."""
-    return _classifier(its).decide(piece)
-
-
-@lru_cache(maxsize=2)
-def _classifier(its: Setup) -> Classifier:
-    from diagnose.claims.mapping.mapping import Column
-    from diagnose.claims.policy import policy
-    from diagnose.folders import rules_cache, shipped
-    from diagnose.knowledge.reading.load import load
-
-    folder = Path(its.rules)
-    base = load(folder if folder.is_dir() else shipped("rules"), rules_cache())
-    if base.version != its.rules_version:
-        raise NoClusterError(
-            f"a worker has rule base {base.version}, this machine {its.rules_version}: install the"
-            " same one on both"
-        )
-    read, problems = policy.read(its.policy_name, its.policy_text, base)
-    if read is None:
-        raise NoClusterError(str(problems[0]))
-    columns = tuple(Column(c, f, dict(v), *rest) for c, f, v, *rest in its.columns)
-    return Classifier(base, Mapped(columns), read, its.program, its.today)
 
 
 class OnDask:

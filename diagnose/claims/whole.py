@@ -36,15 +36,6 @@ class Whole:
     mapping: Mapped
     named: Mapping[str, str]
 
-    def keys(self, folder: Path) -> list[Path]:
-        """What makes each row the same claim as another, a file for each part."""
-        found = []
-        for number, part in enumerate(self.parts):
-            path = folder / f"{number:07}.keys"
-            again.keys(pl.read_parquet(part), self.named).write_parquet(path)
-            found.append(path)
-        return found
-
     def standouts(self, sums: Sequence[Path]) -> tuple[Standout, ...]:
         """What stands out among the rows as they were decided."""
         return standouts(summaries.kinds(summaries.together(sums)))
@@ -114,8 +105,14 @@ def _marked(frame: pl.DataFrame, marks: pl.DataFrame, where: pl.Series) -> pl.Da
 
 
 def rewritten(path: Path, frame: pl.DataFrame) -> None:
-    """Write a part anew, whole or not at all."""
-    new = path.with_suffix(".new")
+    """Write a part anew; what its rows amounted to is forgotten first."""
+    path.with_name(path.name.replace("decided.parquet", "sums")).unlink(missing_ok=True)
+    kept_whole(frame, path)
+
+
+def kept_whole(frame: pl.DataFrame, path: Path) -> None:
+    """Write a table, whole or not at all."""
+    new = path.with_name(f"{path.name}.new")
     frame.write_parquet(new, compression="snappy", statistics=False)
     new.replace(path)
 

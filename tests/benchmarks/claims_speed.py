@@ -5,9 +5,10 @@ Run:  python -m tests.benchmarks.claims_speed [--rows 1000 100000 1000000]
 The evaluator alone: columns in, columns out, two threads. CLIPS: one fact of many slots, all rules
 in one environment, a new one each thousand cases; only reset, assert and run are timed. experta:
 the chain that explains one case. Measures stand in the columns and slots beforehand, so that all
-three do the same chaining; only the evaluator also weighs. The whole run is a process of its own,
-from start to files written, with its peak of memory; once with every paper that the base asks for
-as a column, and once with as many columns as a clerk's sheet has.
+three do the same chaining; only the evaluator also weighs. The whole run is the command as a clerk
+gives it, from its start to files written, with all its processes and their peak of memory; once
+with every paper that the base asks for as a column, and once with as many columns as a clerk's
+sheet has. All have a claim number and a plate, which are looked for in the whole table.
 """
 
 from __future__ import annotations
@@ -15,7 +16,6 @@ from __future__ import annotations
 import argparse
 import json
 import os
-import subprocess
 import sys
 import tempfile
 import time
@@ -31,7 +31,7 @@ from diagnose.claims.mapping import mapping
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.mapping.recognise import Recogniser
 from diagnose.claims.table.source import Piece
-from diagnose.folders import rules_cache, shipped
+from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Values
 from diagnose.knowledge.reading.load import load
@@ -42,14 +42,15 @@ from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
-from tests.claims.tables import example_policy, made_up
+from tests.benchmarks.process_tree import watched
+from tests.claims.tables import made_up
 from tests.reasoning.clips_rules import constructs, slots
 
 THREADS = 2
 CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
 PER_ENVIRONMENT = 1000
 SHEET = 24
-"""Columns of a clerk's sheet: eight of record, sixteen papers."""
+"""Columns of a clerk's sheet: ten of record, fourteen papers."""
 EVALUATED = 50_000
 """Rows that the evaluator takes at a time when it works alone."""
 
@@ -147,36 +148,17 @@ def experta_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, 
     return rows, seconds, worst
 
 
-CHILD = """
-import json, sys, time
-from pathlib import Path
-start = time.perf_counter()
-from tests.benchmarks.claims_speed import whole_run
-rows = whole_run(*sys.argv[1:])
-status = Path("/proc/self/status").read_text()
-peak = int(status.split("VmHWM:")[1].split()[0]) / 1024
-print(json.dumps([rows, time.perf_counter() - start, time.process_time(), peak]))
-"""
+KINDS = {"all": ("parquet", None), "sheet": ("parquet", SHEET), "csv": ("csv", None)}
+"""Whole runs: with every paper, with as many columns as a clerk has, with every paper as text."""
 
-
-def whole_run(given: str, output: str) -> int:
-    """The claims command's work on a file; rows read."""
-    from diagnose.claims.run import Job, run
-    from diagnose.claims.table import source
-
-    base = load(shipped("rules"), rules_cache())
-    table = source.table(Path(given))
-    found = mapping.by_name(base, table.names)
-    return run(Job(table, Path(output), base, found, example_policy(base), "0")).rows
+COMMAND = "import sys; from diagnose.cli import main; sys.exit(main(sys.argv[1:]))"
 
 
 def timed_run(given: Path, output: Path) -> tuple[int, Spent, float]:
-    """Rows, time and peak memory in MB of a whole run in a process of its own."""
-    command = [sys.executable, "-c", CHILD, str(given), str(output)]
-    environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
-    done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment)
-    rows, seconds, spent, peak = json.loads(done.stdout)
-    return int(rows), (seconds, spent), peak
+    """Rows, time and peak memory in MB of the command on a file."""
+    command = [sys.executable, "-c", COMMAND, "claims", str(given), "--output", str(output)]
+    run = watched([*command, "--json"], os.environ | {"OPENBLAS_NUM_THREADS": "1"})
+    return int(json.loads(run.printed)["rows"]), (run.seconds, run.spent), run.peak
 
 
 def write_rows(
@@ -184,7 +166,7 @@ def write_rows(
 ) -> int:
     """A Parquet or CSV file of made-up claims, the same rows in both; its columns."""
     parts = [
-        made_up(base, min(step, rows - first), seed=first + 1)[:, :columns]
+        _numbered(made_up(base, min(step, rows - first), seed=first + 1), first)[:, :columns]
         for first in range(0, rows, step)
     ]
     frame = pl.concat(parts)
@@ -195,10 +177,23 @@ def write_rows(
     return frame.width
 
 
+def _numbered(frame: pl.DataFrame, first: int) -> pl.DataFrame:
+    """With a claim number and a plate before all; one plate in twenty comes again."""
+    rows = range(first, first + frame.height)
+    plates = (row if row % 20 else row // 2 for row in rows)
+    return frame.select(
+        pl.Series("claim", [f"C-{row}" for row in rows]),
+        pl.Series("vehicle", [f"AB {plate} CD" for plate in plates]),
+        pl.all(),
+    )
+
+
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else "")
     parser.add_argument("--rows", type=int, nargs="+", default=[1_000, 100_000, 1_000_000])
+    parser.add_argument("--kinds", nargs="+", default=list(KINDS), choices=list(KINDS))
+    parser.add_argument("--no-evaluator", dest="evaluator", action="store_false")
     parser.add_argument("--runs", type=int, default=2, help="best of so many")
     options = parser.parse_args()
     base = load(shipped("rules"))
@@ -211,12 +206,12 @@ def main() -> None:
     count, seconds, worst = experta_seconds(base, sample, columns)
     print(f"{'experta, chain':<30} {count:>9,} rows  {count / seconds:>12,.1f} rows/s")
     print(f"largest difference of a probability, matrix against chain: {worst:.1e}")
-    for rows in options.rows:
+    for rows in options.rows if options.evaluator else ():
         _evaluate(base, matrices, rows, options.runs, clips)
     with tempfile.TemporaryDirectory() as folder:
         for rows in options.rows:
-            for kind, width in (("parquet", None), ("parquet", SHEET), ("csv", None)):
-                _whole(base, Path(folder), rows, kind, width, clips)
+            for which in options.kinds:
+                _whole(base, Path(folder), rows, *KINDS[which], clips)
 
 
 def _said(rows: int, spent: Spent, clips: Spent) -> str:

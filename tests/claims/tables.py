@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
+from diagnose.claims.job import Job
 from diagnose.claims.mapping import mapping
 from diagnose.claims.policy import policy
 from diagnose.claims.policy.policy import Policy
-from diagnose.claims.run import Job
 from diagnose.claims.table import source
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base

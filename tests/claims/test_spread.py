@@ -28,7 +28,8 @@ EXAMPLE = "policies/example_policy.yml"
 
 def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) -> None:
     """A real local cluster; after the second piece a worker dies; no byte differs."""
-    from diagnose.claims.on_dask import OnDask, setup
+    from diagnose.claims.elsewhere import setup
+    from diagnose.claims.on_dask import OnDask
 
     given = tmp_path / "in.parquet"
     rows, size = examples(1500), examples(100)
@@ -82,7 +83,8 @@ def test_a_large_piece_is_sent_without_the_librarys_advice(
 
 def test_a_scheduler_that_is_not_there_gets_one_sentence(base: Base, tmp_path: Path) -> None:
     """A wrong address is said, with what to do."""
-    from diagnose.claims.on_dask import NoClusterError, OnDask, setup
+    from diagnose.claims.elsewhere import setup
+    from diagnose.claims.on_dask import NoClusterError, OnDask
 
     given = tmp_path / "in.parquet"
     made_up(base, 5).write_parquet(given)

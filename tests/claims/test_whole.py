@@ -128,12 +128,12 @@ def test_what_a_clerk_answered_of_the_roll_is_not_told_twice(base: Base, tmp_pat
 
 def test_a_run_stopped_after_its_last_row_ends_as_one_in_one_go(base: Base, tmp_path: Path) -> None:
     """What the whole table tells may be put into the parts twice."""
-    from diagnose.claims.run import Parts
+    from diagnose.claims.parts import Parts
 
     its = job(base, write_csv(tmp_path / "in.csv", with_a_bad_roll()), tmp_path / "out.csv", 5)
     parts = Parts(its, resume=False)
     for piece in its.table.pieces(its.size):
-        parts.keep(its.classifier().decide(piece))
+        parts.keeping.keep(its.classifier().decide(piece))
     parts.tell_the_whole()
     run(its, resume=True)
     run(replace(its, output=tmp_path / "whole.csv"))

@@ -33,6 +33,7 @@ MOST_FOR, MOST_AGAINST = 4, 2
 """Signs named for and against."""
 
 _Source = tuple[int, Sets]
+_Said = tuple[str | None, bool]
 
 SILENT = "derived)"
 """How the text of a ground ends that is only in what a cause would show and did not."""
@@ -66,7 +67,7 @@ class Signs:
 class _Item:
     """A cause's cells on one observable, the answers by code of each, or its sign `extra`.
 
-    `said`: the texts of the cells that were named so far.
+    `said`: the texts of the cells that were named so far, with whether they are of something found.
     """
 
     decibans: NDArray[np.float64]
@@ -74,7 +75,7 @@ class _Item:
     row: CauseRow | None = None
     codes: Covered = ()
     extra: Extra | None = None
-    said: dict[int, str] = field(default_factory=dict)
+    said: dict[int, _Said] = field(default_factory=dict)
 
 
 _NONE = _Item(np.zeros(1), None)
@@ -130,27 +131,27 @@ class Grounds:
     def _worded(self, cut: _Cut, cells: Ints) -> Signs:
         """The cells that some row names, numbered anew, with their texts; 0 stays nothing."""
         named, number = renumbered(np.append(cells.ravel(), 0))
-        texts = worded([self._text(cut, cell) for cell in named.tolist()])
+        said = [self._said(cut, cell) for cell in named.tolist()]
+        texts = worded([text for text, _ in said])
         place = number[:-1].reshape(cells.shape).astype(np.int64)
-        found = np.array([self._was_found(cut, cell) for cell in named.tolist()])
+        found = np.array([was_found for _, was_found in said])
         return Signs(place[:MOST_FOR], place[MOST_FOR:], texts, found)
 
-    def _text(self, cut: _Cut, cell: int) -> str | None:
-        """What a cell says, made once."""
+    def _said(self, cut: _Cut, cell: int) -> _Said:
+        """What a cell says, made once, and whether it is of something that was found.
+
+        That is neither silence nor the setting.
+        """
         if cell == 0:
-            return None
+            return None, False
         number = bisect_right(cut.first, cell) - 1
         item, place = cut.items[number], cell - cut.first[number]
         if place not in item.said:
-            item.said[place] = self._of_cell(item, place)
+            text = self._of_cell(item, place)
+            check = self._base.checks.get(item.row.observable) if item.row else None
+            setting = check is not None and check.setting
+            item.said[place] = (text, not setting and not text.endswith(SILENT))
         return item.said[place]
-
-    def _was_found(self, cut: _Cut, cell: int) -> bool:
-        """Whether a cell is of something that was found and not of silence, nor of the setting."""
-        row = cut.items[bisect_right(cut.first, cell) - 1].row
-        check = self._base.checks.get(row.observable) if row is not None else None
-        setting = check is not None and check.setting
-        return not setting and not (self._text(cut, cell) or SILENT).endswith(SILENT)
 
     def _of_cell(self, item: _Item, place: int) -> str:
         if item.extra is not None:

@@ -54,6 +54,7 @@ class Missing:
         order = {name: number for number, name in enumerate(base.checks)}
         known = [base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)]
         self._checks = [check for check in known if base.makes_sense(check, table.symptom)]
+        self._gates = [_Gate.of(check) for check in self._checks]
         self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
         likely = [_likely(base, table, check) for check in self._checks]
         self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
@@ -81,9 +82,9 @@ class Missing:
         key = np.rint(bits * self._told).astype(np.int32)
         key *= many
         key += np.arange(many - 1, -1, -1, dtype=np.int32)[:, None]
-        for number, check in enumerate(self._checks):
-            closed = _closed(check, state, tried)
-            if closed is not None:
+        for number, gate in enumerate(self._gates):
+            closed = gate.closed(state, tried)
+            if closed is not False:
                 key[number][closed] = -1
         every = np.arange(rows)
         for rank in range(min(MOST, many)):
@@ -132,16 +133,35 @@ def _likely(base: Base, table: Tables, check: Check) -> NDArray[np.float64]:
     return found
 
 
-def _closed(
-    check: Check, state: State, tried: Mapping[str, NDArray[np.bool_]]
-) -> NDArray[np.bool_] | None:
-    """Where a check is answered, was tried, or makes no sense (yet); None if nowhere."""
-    parts = []
-    if state.knows(check.id):
-        parts.append(state.given(check.id))
-    if check.id in tried:
-        parts.append(tried[check.id])
-    if check.asked_when is not None:
-        parts.append(state.fails(check.asked_when))
-        parts += (~state.holds(Condition((t,))) for t in check.asked_when.tests if opens(t))
-    return np.logical_or.reduce(parts) if parts else None
+@dataclass(frozen=True, slots=True)
+class _Gate:
+    """When a check is asked for no more, or not yet: its condition, and what must hold first."""
+
+    check: str
+    when: Condition | None
+    subjects: tuple[str, ...]
+    opening: tuple[Condition, ...]
+
+    @classmethod
+    def of(cls, check: Check) -> _Gate:
+        """The gate of a check."""
+        when = check.asked_when
+        tests = when.tests if when is not None else ()
+        opening = tuple(Condition((test,)) for test in tests if opens(test))
+        return cls(check.id, when, tuple(when.subjects()) if when else (), opening)
+
+    def closed(
+        self, state: State, tried: Mapping[str, NDArray[np.bool_]]
+    ) -> NDArray[np.bool_] | bool:
+        """Where the check is answered, was tried, or makes no sense (yet)."""
+        if not all(map(state.can_hold, self.opening)):
+            return True
+        parts = []
+        if state.knows(self.check):
+            parts.append(state.given(self.check))
+        if self.check in tried:
+            parts.append(tried[self.check])
+        if self.when is not None and any(map(state.knows, self.subjects)):
+            parts.append(state.fails(self.when))
+        parts += (~state.holds(its) for its in self.opening)
+        return np.logical_or.reduce(parts) if parts else False

@@ -59,6 +59,7 @@ class Weighing:
         self._matrix = Matrix(base, self._table)
         self._grounds = Grounds(base, self._table, self._matrix)
         self._missing = Missing(base, self._table)
+        self._soft = [name for name in self._table.rows if name.endswith(SUFFIX)]
         payers, causes = list(base.payers), list(base.causes)
         its = self._table.causes
         self._payer = np.array([payers.index(c.responsibility.payer) for c in its], dtype=np.int64)
@@ -107,7 +108,8 @@ class Weighing:
 
     def _by_columns(self, state: State, expected: Floats) -> Floats:
         """Payers by columns alone, and no more of any than with the remarks."""
-        spoken = [n for n in self._table.rows if n.endswith(SUFFIX) and state.given(n).any()]
+        known = filter(state.knows, self._soft)
+        spoken = [name for name in known if state.given(name).any()]
         if not spoken:
             return expected
         plain = self._matrix.score_state(state.without(spoken)).probabilities
@@ -120,7 +122,7 @@ class Weighing:
             left = chances[:, place]
             for other in cause.responsibility.unless:
                 holds = state.holds(other.when)
-                if holds.any():
+                if state.can_hold(other.when) and holds.any():
                     mine = payer == self._payers.index(other.payer)
                     found[self._origin[place]] += np.where(holds & mine, left, 0.0)
                     left = np.where(holds, 0.0, left)
@@ -146,8 +148,13 @@ class Weighing:
             left = hoped = chances[:, place]
             for other in cause.responsibility.unless:
                 payer = self._payers.index(other.payer)
+                usual = self._usual[id(other)]
+                if not any(map(state.knows, other.when.subjects())):
+                    expected[payer] += hoped * usual
+                    hoped = hoped * (1.0 - usual)
+                    continue
                 holds = state.holds(other.when)
-                share = np.where(holds, 1.0, self._usual[id(other)])
+                share = np.where(holds, 1.0, usual)
                 share[state.fails(other.when)] = 0.0
                 expected[payer] += hoped * share
                 hoped = hoped * (1.0 - share)

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import polars as pl
 
-from diagnose.claims.results.spelled import key
+from diagnose.claims.results.meeting import hashed, meeting
+from diagnose.claims.results.spelled import each_once, key
 
 SETTLED = ("accept", "decline", "not our work", "no fault found", "settled before")
 """Decisions of an earlier run that end a claim."""
@@ -22,6 +23,9 @@ _NONE = pl.lit(None, pl.String)
 
 KEYS = ("claim", "vehicle", "panel", "customer")
 COMPARED = (*KEYS, "number", "symptom", "said")
+HASHED = {"by_number": ("claim",), "by_car": ("vehicle", "symptom")}
+"""What tells two claims as one, by the name of its hash."""
+
 MARK = pl.Schema(
     {
         "row": pl.Int64,
@@ -32,10 +36,7 @@ MARK = pl.Schema(
 
 def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
     """Of each row what makes it the same claim as another: spellings apart, null where not told."""
-    told = [
-        (key(named[fact], "-" if fact == "claim" else "") if fact in named else _NONE).alias(fact)
-        for fact in KEYS
-    ]
+    told = [_told(frame, named, fact, "-" if fact == "claim" else "") for fact in KEYS]
     # 'van' in a column of vehicles names none of them; a plate or a fleet number has a figure.
     # Where no vehicle is named, the customer and the day of laying stand for it.
     plate = pl.when(told[1].str.contains(r"\d")).then(told[1])
@@ -43,14 +44,22 @@ def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
     instead = told[3] + " " + pl.coalesce(days) if days else _NONE
     told[1] = pl.coalesce(plate, instead).alias("vehicle")
     number = pl.col(named["claim"]).cast(pl.String) if "claim" in named else _NONE
-    said = key(named["symptom"], "") if "symptom" in named else _NONE
+    said = _told(frame, named, "symptom")
     return frame.select(
         "row",
         *told,
         number=number,
         symptom=pl.col("symptom_named").cast(pl.String),
         said=said.alias("said"),
+    ).with_columns(
+        **{name: hashed(*map(pl.col, on)) for name, on in HASHED.items()},
     )
+
+
+def _told(frame: pl.DataFrame, named: Mapping[str, str], fact: str, between: str = "") -> pl.Expr:
+    if fact not in named:
+        return _NONE.alias(fact)
+    return pl.lit(each_once(frame[named[fact]], lambda its: key(its, between))).alias(fact)
 
 
 def _same(kind: str) -> pl.Expr:
@@ -64,8 +73,8 @@ def sent_twice(parts: Sequence[Path]) -> pl.DataFrame:
         return pl.DataFrame(schema=MARK)
     every = pl.scan_parquet(list(parts))
     found = [
-        _later(every, ["claim"]).with_columns(by=pl.lit("number")),
-        _later(every, ["vehicle", "symptom"])
+        _later(every, "by_number").with_columns(by=pl.lit("number")),
+        _later(every, "by_car")
         .filter(_same("panel") & _same("customer"))
         .with_columns(by=pl.lit("car")),
     ]
@@ -73,11 +82,10 @@ def sent_twice(parts: Sequence[Path]) -> pl.DataFrame:
     return _marked(met.unique("row", keep="first", maintain_order=True))
 
 
-def _later(every: pl.LazyFrame, on: list[str]) -> pl.DataFrame:
+def _later(every: pl.LazyFrame, by: str) -> pl.DataFrame:
     """Rows whose key stood in an earlier row, with that one beside them."""
-    known = every.filter(pl.all_horizontal(pl.col(name).is_not_null() for name in on))
-    again = known.group_by(on).agg(pl.len().alias("n")).filter(pl.col("n") > 1).select(on)
-    met = known.join(again, on=on, how="semi").collect().sort("row")
+    on = list(HASHED[by])
+    met = every.join(meeting(every, by), on=by, how="semi").drop(*HASHED).collect().sort("row")
     first = met.unique(on, keep="first", maintain_order=True)
     renamed = first.select(*on, *(pl.col(c).alias(f"{c}_first") for c in first.columns))
     return met.join(renamed, on=on, how="left", maintain_order="left").filter(
@@ -115,7 +123,7 @@ def settled_before(parts: Sequence[Path], earlier: pl.DataFrame) -> pl.DataFrame
     before = earlier.filter(pl.col("decision").is_in(list(SETTLED)))
     now = pl.scan_parquet(list(parts))
     found = []
-    for on in (["claim"], ["vehicle", "symptom"]):
+    for on in map(list, HASHED.values()):
         told = before.drop_nulls(on).unique(on, keep="first", maintain_order=True)
         renamed = told.select(*on, *(pl.col(c).alias(f"{c}_first") for c in told.columns))
         met = now.join(renamed.lazy(), on=on, how="inner").collect()

@@ -11,8 +11,7 @@ from pathlib import Path
 
 import polars as pl
 
-PARCEL = 2_000_000
-"""Rows whose hashes are held at a time."""
+from diagnose.claims.results.meeting import PARCEL, hashed, meeting
 
 MOST = 1000
 """Doubled numbers that are named."""
@@ -24,7 +23,7 @@ def numbers(frame: pl.DataFrame, column: str) -> pl.DataFrame:
     return (
         frame.select(number=number, claimed="claimed_amount", carried="amount_carried")
         .filter(pl.col("number") != "")
-        .with_columns(hash=pl.col("number").hash(seed=1))
+        .with_columns(hash=hashed(pl.col("number")))
     )
 
 
@@ -35,18 +34,10 @@ def doubled(parts: Sequence[Path], parcel: int = PARCEL) -> list[tuple[str, int,
     """
     if not parts:
         return []
-    hashed = pl.scan_parquet(list(parts))
-    parcels = hashed.select(pl.len()).collect().item() // parcel + 1
-    found = [_in_parcel(hashed, parcels, its) for its in range(parcels)]
-    every = pl.concat(found).sort(["count", "number"], descending=[True, False])
-    return every.head(MOST).rows()
-
-
-def _in_parcel(hashed: pl.LazyFrame, parcels: int, its: int) -> pl.DataFrame:
-    mine = hashed.filter(pl.col("hash") % parcels == its)
-    met = mine.group_by("hash").len().filter(pl.col("len") > 1).select("hash")
-    again = mine.join(met, on="hash", how="semi")
+    rows = pl.scan_parquet(list(parts))
+    again = rows.join(meeting(rows, "hash", parcel), on="hash", how="semi")
     counted = again.group_by("number").agg(
         pl.len().cast(pl.Int64).alias("count"), pl.col("claimed").sum(), pl.col("carried").sum()
     )
-    return counted.filter(pl.col("count") > 1).collect()
+    every = counted.filter(pl.col("count") > 1).sort(["count", "number"], descending=[True, False])
+    return every.head(MOST).collect().rows()

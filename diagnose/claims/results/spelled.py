@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import polars as pl
 
 from diagnose.claims.table.text import NOTHING
@@ -20,6 +22,20 @@ def key(name: str | pl.Expr, between: str = "") -> pl.Expr:
     text = text.str.replace(_TITLE, "")
     bare = text.str.replace_all(r"[^\p{L}\p{N}]+", between)
     return pl.when((bare == "") | text.is_in(list(NOTHING))).then(None).otherwise(bare)
+
+
+def each_once(cells: pl.Series, how: Callable[[pl.Expr], pl.Expr]) -> pl.Series:
+    """What an expression of text makes of a column in which the same texts stand in many rows."""
+    texts = cells.cast(pl.String)
+    distinct = texts.unique().drop_nulls()
+    made = distinct.to_frame().select(how(pl.col(distinct.name))).to_series()
+    return texts.replace_strict(distinct, made, default=None, return_dtype=pl.String)
+
+
+def spelling(text: pl.Expr) -> pl.Expr:
+    """A text as it is written, null where it says nothing."""
+    text = text.str.strip_chars()
+    return pl.when(key(text).is_not_null()).then(text)
 
 
 def joined(counts: pl.DataFrame, name: str) -> pl.DataFrame:

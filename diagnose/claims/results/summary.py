@@ -12,7 +12,7 @@ import polars as pl
 
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.results.outliers import LEVEL, Standout, standouts
-from diagnose.claims.results.spelled import joined, key
+from diagnose.claims.results.spelled import each_once, joined, spelling
 from diagnose.claims.table.text import one_line
 
 GROUPED = (
@@ -64,6 +64,9 @@ class Summary:
         return asdict(self)
 
 
+AT_A_TIME = 4
+"""Parts whose sums are added up at a time, so that memory stays flat however many there are."""
+
 KEYS = ("decision", "cause_class", "payer", *(name for _, name in GROUPED[3:]))
 
 
@@ -99,11 +102,11 @@ def named(columns: Iterable[str], mapping: Mapped) -> dict[str, str]:
 def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
     names = named(frame.columns, mapping)
 
-    def given(fact: str) -> pl.Expr:
-        name = names.get(fact)
-        return pl.lit(None, pl.String) if name is None else pl.col(name).cast(pl.String)
-
-    text = {fact: given(fact).str.strip_chars() for fact in SPELLED}
+    nothing = pl.lit(None, pl.String)
+    text = {
+        fact: each_once(frame[names[fact]], spelling) if fact in names else nothing
+        for fact in SPELLED
+    }
     return frame.select(
         "decision",
         "cause_class",
@@ -114,7 +117,7 @@ def _columns(frame: pl.DataFrame, mapping: Mapped) -> pl.DataFrame:
         week=pl.col("laid_week"),
         claimed=pl.col("claimed_amount"),
         carried=pl.col("amount_carried"),
-        **{fact: pl.when(key(its).is_not_null()).then(its) for fact, its in text.items()},
+        **text,
     )
 
 
@@ -142,7 +145,12 @@ def summarise(
 
 def together(parts: Sequence[Path]) -> pl.DataFrame:
     """The sums of all parts, spellings of one value joined."""
-    table = pl.concat([pl.read_parquet(part) for part in parts])
+    table = pl.read_parquet(parts[0])
+    for start in range(1, len(parts), AT_A_TIME):
+        some = (pl.read_parquet(part) for part in parts[start : start + AT_A_TIME])
+        every = pl.concat([table, *some])
+        same = ("by", *KEYS, "kind", "currency")
+        table = every.group_by(same).agg(pl.col("claims", "claimed", "carried").sum())
     for name in SPELLED:
         mine = table["by"] == name
         if mine.any():

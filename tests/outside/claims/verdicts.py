@@ -17,11 +17,12 @@ from pathlib import Path
 
 import polars as pl
 
+from diagnose.claims.job import Job
 from diagnose.claims.mapping import propose
 from diagnose.claims.mapping.mapping import Column, Mapped
 from diagnose.claims.policy import policy
 from diagnose.claims.policy.policy import Policy
-from diagnose.claims.run import Job, run
+from diagnose.claims.run import run
 from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
 from tests.outside.claims import make_sheets
