@@ -21,10 +21,21 @@ class Loader(_Safe):  # type: ignore[misc]
     """The safe loader, guessing no types: every plain scalar stays as written."""
 
     yaml_implicit_resolvers: dict[str, Any] = {}  # noqa: RUF012 (the loader's own name)
+    _depth = 0
 
     def resolve(self, kind: Any, value: Any, implicit: Any) -> str:
         """The tag of a node, which nobody reads: not looked for, there are so many nodes."""
         return str(self.DEFAULT_SCALAR_TAG)
+
+    def descend_resolver(self, parent: yaml.Node | None, index: Any) -> None:
+        """Called before each node: none stands in more than DEEPEST others."""
+        self._depth += 1
+        if parent is not None and self._depth > DEEPEST + 1:
+            raise yaml.MarkedYAMLError(problem="nested too deeply", problem_mark=parent.start_mark)
+
+    def ascend_resolver(self) -> None:
+        """Called behind each node."""
+        self._depth -= 1
 
 
 LARGEST = 4_000_000
@@ -32,8 +43,11 @@ LARGEST = 4_000_000
 
 DEEPEST = 40
 
-_SUSPECT = re.compile(r"(?:^|[\s\[{,:])[&*!]\S|^---|^\s*[\[{]|(?:- ){5}", re.MULTILINE)
+_SUSPECT = re.compile(r"(?<![^\s\[{,:])[&*!]\S")
 """Text that may hold what is refused; text without it need not be looked at event by event."""
+
+_SECOND = "\n---"
+"""What a second document begins with."""
 
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?")
 
@@ -127,14 +141,13 @@ def _unreadable(
 
 
 def _refused_event(text: str) -> tuple[int, int, str] | None:
-    """What must not be composed: anchors, aliases, tags, a second document, great depth.
+    """What must not be composed: anchors, aliases, tags, a second document.
 
     The common file has none of the signs of these, so the text is looked at before the events.
     """
-    nested = any(line.count("[") + line.count("{") > DEEPEST // 4 for line in text.split("\n"))
-    if not nested and not _SUSPECT.search(text):
+    if _SECOND not in text and not _SUSPECT.search(text):
         return None
-    depth = documents = 0
+    documents = 0
     for event in yaml.parse(text, Loader=Loader):
         mark: Any = event.start_mark
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
@@ -144,10 +157,6 @@ def _refused_event(text: str) -> tuple[int, int, str] | None:
         documents += isinstance(event, yaml.DocumentStartEvent)
         if documents > 1:
             return mark.line, mark.column, "one document a file: remove the second ---"
-        depth += isinstance(event, yaml.CollectionStartEvent)
-        depth -= isinstance(event, yaml.CollectionEndEvent)
-        if depth > DEEPEST:
-            return mark.line, mark.column, "nested too deeply"
     return None
 
 
@@ -164,18 +173,19 @@ def _entries(
 ) -> Iterator[tuple[str, Any]]:
     seen: dict[str, int] = {}
     for key, value in node.value:
-        mark = key.start_mark
-        spot = Spot(name, mark.line + 1, mark.column + 1)
         if not isinstance(key, yaml.ScalarNode):
-            problems.append(Problem(spot, "a key must be a plain word"))
+            problems.append(Problem(_at(name, key), "a key must be a plain word"))
             continue
         if key.value in seen:
-            problems.append(
-                Problem(spot, f"'{key.value}' stands here twice; first in line {seen[key.value]}")
-            )
+            sentence = f"'{key.value}' stands here twice; first in line {seen[key.value]}"
+            problems.append(Problem(_at(name, key), sentence))
             continue
-        seen[key.value] = mark.line + 1
+        seen[key.value] = key.start_mark.line + 1
         yield key.value, _plain(value, name, problems)
+
+
+def _at(name: str, node: yaml.Node) -> Spot:
+    return Spot(name, node.start_mark.line + 1, node.start_mark.column + 1)
 
 
 def _scalar(node: yaml.Node) -> Any:

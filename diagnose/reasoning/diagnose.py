@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from diagnose.garbage import uncollected
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
 from diagnose.reasoning.conclusion import Concluder, Following
@@ -43,7 +44,8 @@ class Reasoner:
     def table(self, symptom: str) -> Tables:
         """The tables of a symptom."""
         if symptom not in self._tables:
-            self._tables[symptom] = tables(self.base, symptom)
+            with uncollected():
+                self._tables[symptom] = tables(self.base, symptom)
         return self._tables[symptom]
 
     @cached_property
@@ -64,7 +66,8 @@ class Reasoner:
         """What follows from the answers."""
         symptom = complaint.symptom
         if symptom not in self._chains:
-            self._chains[symptom] = Chain(self.base, symptom, self._ground)
+            with uncollected():
+                self._chains[symptom] = Chain(self.base, symptom, self._ground)
         return self._chains[symptom].run(known(complaint.answers))
 
     def differential(self, complaint: AnsweredComplaint) -> Differential:
@@ -123,7 +126,8 @@ class Reasoner:
         if symptom not in self._concluders:
             # Who concludes at many symptoms will do so at more: one network then does for all.
             shared = self._following if len(self._concluders) >= FEW else None
-            self._concluders[symptom] = Concluder(self.base, symptom, shared)
+            with uncollected():
+                self._concluders[symptom] = Concluder(self.base, symptom, shared)
         return self._concluders[symptom]
 
     def _chooser(self, table: Tables) -> Chooser:
@@ -131,6 +135,7 @@ class Reasoner:
 
         own = self.table(table.symptom)
         if own.symptom not in self._choosers:
-            self._choosers[own.symptom] = Chooser(self.base, own)
+            with uncollected():
+                self._choosers[own.symptom] = Chooser(self.base, own)
         chooser = self._choosers[own.symptom]
         return chooser if table.priors == own.priors else chooser.weighed_by(table.priors)

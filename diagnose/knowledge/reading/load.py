@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from pydantic_core import ErrorDetails
 
 from diagnose import caches
 from diagnose.folders import shipped, yaml_files
+from diagnose.garbage import uncollected
 from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base, EntryPlaces
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
@@ -63,6 +64,11 @@ def load(folder: Path, cache: Path | None = None) -> Base:
     With a `cache` folder, a base that was found sound is kept there as JSON under its version, and
     the same files are not parsed and verified a second time.
     """
+    with uncollected():
+        return _load(folder, cache)
+
+
+def _load(folder: Path, cache: Path | None) -> Base:
     texts = texts_of(folder)
     kept = cache / f"{version(texts)}-{caches.code(READERS)[:12]}.json" if cache else None
     if kept is not None and (base := _from_cache(kept, texts)) is not None:
@@ -70,17 +76,16 @@ def load(folder: Path, cache: Path | None = None) -> Base:
     reading = read_texts(texts, folder)
     if reading.base is None:
         raise BrokenRules(reading.problems)
-    if kept is None:
-        return reading.base
-    written = as_json(reading.base)
-    caches.keep(kept, written, MOST_KEPT)
-    # As the next command will have it, and without the parsed files, which are the larger part.
-    return from_json(written, version(texts), texts)
+    if kept is not None:
+        caches.keep(kept, as_json(reading.base), MOST_KEPT)
+    # The parsed files are the larger part: whoever asks for a place has them parsed again.
+    return replace(reading.base, places=_places(texts))
 
 
 def read(folder: Path) -> ReadRules:
     """Read all rule files below a folder."""
-    return read_texts(texts_of(folder), folder)
+    with uncollected():
+        return read_texts(texts_of(folder), folder)
 
 
 Texts = dict[str, str | Problem]
@@ -134,7 +139,11 @@ def from_json(written: str | bytes, of_content: str, texts: Texts | None = None)
     file = RuleFile.model_validate_json(written)
     if file.scales is None:
         raise ValueError("no scales")
-    return _base(Draft(file, EntryPlaces(lambda: _documents(texts or {}))), of_content)
+    return _base(Draft(file, _places(texts or {})), of_content)
+
+
+def _places(texts: Texts) -> EntryPlaces:
+    return EntryPlaces(lambda: _documents(texts))
 
 
 def _documents(texts: Texts) -> list[ParsedFile]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from diagnose.knowledge.logic.likelihood import row, stating, usual
+from diagnose.knowledge.logic.likelihood import row, stated_at, usual
 from diagnose.knowledge.logic.named import NoTable, has_shares, named, said_by_a_row
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import REST, Cause, Observable, ShownAnswers, Symptom
@@ -13,6 +13,9 @@ from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.answers import answer_faults
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
+
+Stated = Mapping[str | None, Mapping[str, tuple[ShownAnswers, ...]]]
+"""By symptom (None: any other) and check the entries that form a cause's row."""
 
 
 def rows_named(draft: Draft) -> Iterator[Problem]:
@@ -32,11 +35,17 @@ def rows_fit(draft: Draft) -> Iterator[Problem]:
     wrong: it means nothing yet.
     """
     observables = draft.observables()
+    sound: dict[str, bool] = {}
     for cause in draft.file.causes:
         wrong = {e.check for e in cause.shows if any(_misnamed(observables, cause, e))}
+        stated = {at: stated_at(cause, at) for at in (None, *cause.behind)}
         for check in dict.fromkeys(entry.check for entry in cause.shows):
-            if check not in wrong and not any(answer_faults(observables[check])):
-                yield from _unlikely(draft, cause, observables[check])
+            if check in wrong:
+                continue
+            if check not in sound:
+                sound[check] = not any(answer_faults(observables[check]))
+            if sound[check]:
+                yield from _unlikely(draft, cause, observables[check], stated)
 
 
 def _misnamed(
@@ -72,14 +81,16 @@ def _no_answer(observable: Observable, label: str) -> str | None:
     return f"{observable.id} has no {what} '{label}'{hint}"
 
 
-def _unlikely(draft: Draft, cause: Cause, observable: Observable) -> Iterator[Problem]:
+def _unlikely(
+    draft: Draft, cause: Cause, observable: Observable, stated: Stated
+) -> Iterator[Problem]:
     """Rows of a cause on a check that no probabilities can satisfy, each told once."""
     if draft.file.scales is None:
         return
     told: set[str] = set()
     own = {s for entry in cause.shows if entry.check == observable.id for s in entry.at}
     for symptom in (None, *sorted(own)):
-        entries = stating(cause, observable.id, symptom)
+        entries = stated[symptom].get(observable.id, ())
         if not entries:
             continue
         try:
