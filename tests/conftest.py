@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
 from tests.examples import LARGE, SMALL
+from tests.shipped import shipped_base
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -53,7 +53,7 @@ def campaign(request: pytest.FixtureRequest) -> int:
 @pytest.fixture(scope="session")
 def base() -> Base:
     """The shipped rule base."""
-    found = load(ROOT / "rules")
+    found = shipped_base()
     # What lives as long as the run is not gone through again with every collection.
     gc.collect()
     gc.freeze()

@@ -44,7 +44,7 @@ from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.benchmarks.process_tree import watched
 from tests.claims.tables import made_up
-from tests.reasoning.clips_rules import constructs, slots
+from tests.reasoning.clips_rules import clips_environment, constructs, slots
 
 THREADS = 2
 CLIPS_ROWS, EXPERTA_ROWS = 3000, 120
@@ -111,9 +111,7 @@ def clips_seconds(base: Base, claims: Claims, columns: Columns) -> tuple[int, Sp
     ]
     seconds = spent = 0.0
     for first in range(0, len(cases), PER_ENVIRONMENT):
-        environment = clips.Environment()
-        for construct in rules:
-            environment.build(construct)
+        environment = clips_environment(clips, rules)
         template = environment.find_template("car")
         start, processor = time.perf_counter(), time.process_time()
         for case in cases[first : first + PER_ENVIRONMENT]:

@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.weigh import Differential
-from tests.reasoning.clips_rules import _left, _pattern, constructs, slots
+from tests.reasoning.clips_rules import _left, _pattern, clips_environment, constructs, slots
 
 Fired = frozenset[tuple[str, str, int]]
 
@@ -45,24 +45,23 @@ class ClipsBase:
     def __init__(self, clips: ModuleType, base: Base, symptom: str) -> None:
         self._clips = clips
         self._base = base
-        self._environment = clips.Environment()
-        for construct in (*constructs(base, symptom), *conclusions(base, symptom)):
-            self._environment.build(construct)
+        lines = (*constructs(base, symptom), *conclusions(base, symptom))
+        self._environment = clips_environment(clips, lines)
 
     def run(self, values: Values, differential: Differential | None = None) -> Judged:
         """Everything that follows; conclusions only where the standings are given.
 
         `values` must hold the measures besides the answers, for CLIPS reckons none.
         """
-        environment = self._environment
-        environment.reset()
-        environment.find_template("car").assert_fact(**slots(self._base, values))
-        environment.run()
+        its = self._environment
+        its.reset()
+        its.find_template("car").assert_fact(**slots(self._base, values))
+        its.run()
         for cause, leads in standings(self._base, differential) if differential else ():
             said = {"cause": self._clips.Symbol(cause), "leads": self._clips.Symbol(leads)}
-            environment.find_template("standing").assert_fact(**said)
-        environment.run()
-        return _judged(environment)
+            its.find_template("standing").assert_fact(**said)
+        its.run()
+        return _judged(its)
 
 
 def _judged(environment: Any) -> Judged:

@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
 from diagnose.knowledge.model.conditions import Values
-from diagnose.knowledge.reading.load import load
 from diagnose.records.case.casefile import read_case
 
 ROOT = Path(__file__).resolve().parents[2]
-
-
-@cache
-def shipped() -> Base:
-    """The shipped rule base, read once, for what is needed while tests are collected."""
-    return load(ROOT / "rules")
 
 
 def case_rows(base: Base) -> dict[str, list[Values]]:

@@ -19,8 +19,9 @@ from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.weigh import weigh
 from tests.outside.clips_base import ClipsBase, Fired
 from tests.outside.fetch import library
-from tests.outside.shipped_cases import case_rows, shipped
+from tests.outside.shipped_cases import case_rows
 from tests.reasoning.test_matrix import drawn
+from tests.shipped import shipped_base
 
 pytestmark = pytest.mark.xdist_group("clips_shipped")
 
@@ -96,7 +97,7 @@ def lines_of(base: Base, symptom: str, cases: dict[str, list[Values]]) -> list[V
     return [*cases[symptom], *(line for its in sets for line in its)]
 
 
-@pytest.mark.parametrize("symptom", shipped().symptoms)
+@pytest.mark.parametrize("symptom", shipped_base().symptoms)
 def test_clips_fires_what_the_matrix_fires(
     clips: ModuleType, base: Base, cases: dict[str, list[Values]], symptom: str
 ) -> None:
@@ -155,7 +156,7 @@ def conclude_all(
     return len(lines)
 
 
-@pytest.mark.parametrize("symptom", shipped().symptoms)
+@pytest.mark.parametrize("symptom", shipped_base().symptoms)
 def test_clips_concludes_what_the_chain_concludes(
     clips: ModuleType,
     reasoner: Reasoner,

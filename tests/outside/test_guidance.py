@@ -29,15 +29,15 @@ from tests.outside.guidance import (
     statements,
     told,
 )
-from tests.outside.shipped_cases import shipped
 from tests.outside.sources import own_sources
+from tests.shipped import shipped_base
 
 pytestmark = pytest.mark.xdist_group("guidance")
 
-PUBLISHED = statements(shipped(), "guidance.yaml")
-PRACTISED = statements(shipped(), "practitioner.yaml")
+PUBLISHED = statements(shipped_base(), "guidance.yaml")
+PRACTISED = statements(shipped_base(), "practitioner.yaml")
 TOLD = told("practitioner.yaml")
-LOOKED_AT = looked_at(shipped(), "guidance.yaml")
+LOOKED_AT = looked_at(shipped_base(), "guidance.yaml")
 KNOWN = disagreements()
 MENDED = disagreements("mended")
 

@@ -17,7 +17,7 @@ from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.state import State
 from diagnose.reasoning.evidence.tables import Tables, tables
 from tests.examples import examples
-from tests.reasoning.clips_rules import constructs, slots
+from tests.reasoning.clips_rules import clips_environment, constructs, slots
 from tests.reasoning.generated import bases, rows
 from tests.reasoning.test_matrix import drawn
 
@@ -65,9 +65,7 @@ def matrix_fires(base: Base, symptom: str, values: Values) -> tuple[Fired, Any]:
 def judge_by_clips(base: Base, symptom: str, lines: list[Values]) -> None:
     """CLIPS, chain and matrix fire the same in every row."""
     clips = pytest.importorskip("clips")
-    environment = clips.Environment()
-    for construct in constructs(base, symptom):
-        environment.build(construct)
+    environment = clips_environment(clips, constructs(base, symptom))
     chain = Chain(base, symptom)
     for line in lines:
         trace = chain.run(line)

@@ -8,20 +8,19 @@ import polars as pl
 import pytest
 
 from diagnose.claims.run import run
-from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
-from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
 from diagnose.reasoning.evidence.columns import columns
 from diagnose.reasoning.explanation.explain import contradictions
 from tests.claims.tables import COMPLETE, job
+from tests.shipped import shipped_base
 from tests.small import REST, small
 
 LOOKS = [
     (symptom.id, check, word)
-    for symptom in load(shipped("rules")).symptoms.values()
+    for symptom in shipped_base().symptoms.values()
     for check, word in symptom.shows.items()
 ]
 """Every look of the shipped base: symptom, check and its answer."""

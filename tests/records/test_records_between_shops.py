@@ -32,6 +32,7 @@ from diagnose.rulebook.change.outcomes import (
     proposals,
     report,
 )
+from tests.shipped import shipped_base
 from tests.small import REST, SCALES, small
 
 
@@ -227,7 +228,6 @@ def test_a_proposed_change_can_be_taken(tmp_path: Path) -> None:
     one number grows leaves less for the others, and what is written once for two symptoms is held
     to the doors of both.
     """
-    shipped_base = load(shipped("rules"))
     values = {
         "zone": "panel_gap_return", "adhesive_side": "bright_and_clean", "first_seen": "weeks",
         "thumb_relay": "does_not_stick", "edge_finish": "wrapped_round_return",
@@ -235,7 +235,7 @@ def test_a_proposed_change_can_be_taken(tmp_path: Path) -> None:
     cause = "edges_and_gaps_not_cleaned"
     symptoms = ("edge_lifting", "corner_lifting")
     closed = [c for symptom in symptoms for c in _closed(20, cause, symptom, **values)]
-    learned = shipped_base.learned(Experience((counts(shipped_base, closed),)))
+    learned = shipped_base().learned(Experience((counts(shipped_base(), closed),)))
     found = list(proposals(learned))
 
     assert len({(p.check, p.label, p.line) for p in found}) == len(found) > 8
@@ -243,7 +243,7 @@ def test_a_proposed_change_can_be_taken(tmp_path: Path) -> None:
     folder = tmp_path / "rules"
     shutil.copytree(shipped("rules"), folder)
     subprocess.run(["git", "apply"], cwd=folder, input=change, text=True, check=True)
-    assert load(folder).version != shipped_base.version
+    assert load(folder).version != shipped_base().version
 
 
 def test_rows_of_the_shipped_rules_are_proposed_as_changes_of_the_folder() -> None:

@@ -8,7 +8,6 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
-from diagnose.knowledge.reading.load import load
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
@@ -17,6 +16,7 @@ from diagnose.records.case.journal import EventKind
 from diagnose.records.experience.sign_worth import sign_records
 from diagnose.records.store.store import Store
 from diagnose.records.store.summary import Filter, KnownComplaint
+from tests.shipped import shipped_base
 
 pytestmark = pytest.mark.xdist_group("hindsight")
 
@@ -26,7 +26,7 @@ ROOT = Path(__file__).resolve().parents[2]
 @pytest.fixture(scope="module")
 def shipped() -> Base:
     """The rule base as shipped."""
-    return load(ROOT / "rules")
+    return shipped_base()
 
 
 @pytest.fixture(scope="module")

@@ -147,7 +147,8 @@ def _places(texts: Texts) -> EntryPlaces:
 
 
 def _documents(texts: Texts) -> list[ParsedFile]:
-    found = [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
+    with uncollected():
+        found = [marked.read(name, t)[0] for name, t in texts.items() if isinstance(t, str)]
     return put_together(found)[0] if adds(texts) else found
 
 

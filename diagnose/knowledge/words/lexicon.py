@@ -99,7 +99,7 @@ class Lexicon:
         words = self.vocabulary.meant(way)
         if len(words) == 1:
             return len(way.split()) == 1 or self.vocabulary.is_entry(way)
-        return bool(words) and len(self.vocabulary.clauses(way)) == 1
+        return bool(words) and len(self.vocabulary.parts(way)) == 1
 
     @cached_property
     def _anchored(self) -> Mapping[str, Sequence[tuple[str, ...]]]:

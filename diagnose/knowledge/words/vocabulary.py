@@ -61,7 +61,7 @@ class Vocabulary:
     def __init__(self, wording: Wording) -> None:
         self._wording = wording
         self._stems: dict[str, str] = {}
-        self._meant: dict[str, tuple[str, ...]] = {}
+        self._parts: dict[str, tuple[tuple[str, ...], ...]] = {}
 
     def clauses(self, text: str, spelling: Spelling | None = None) -> tuple[Clause, ...]:
         """The clauses of a text; fillers are left out, several words of one meaning are one.
@@ -79,10 +79,13 @@ class Vocabulary:
 
     def meant(self, phrase: str) -> tuple[str, ...]:
         """What the words of a phrase mean, stops left out."""
-        if phrase not in self._meant:
-            clauses = self.clauses(phrase)
-            self._meant[phrase] = tuple(w for clause in clauses for w in clause.meant)
-        return self._meant[phrase]
+        return tuple(word for part in self.parts(phrase) for word in part)
+
+    def parts(self, phrase: str) -> tuple[tuple[str, ...], ...]:
+        """What the words of each clause of a phrase mean."""
+        if phrase not in self._parts:
+            self._parts[phrase] = tuple(clause.meant for clause in self.clauses(phrase))
+        return self._parts[phrase]
 
     def written(self, stems: Container[str]) -> Mapping[str, str]:
         """The words met so far, as they were written, that have one of some stems."""

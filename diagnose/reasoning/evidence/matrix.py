@@ -20,6 +20,7 @@ from diagnose.reasoning.evidence.columns import (
     Columns,
     Covered,
     Floats,
+    Places,
     Sets,
     covered,
     spread,
@@ -29,6 +30,7 @@ from diagnose.reasoning.evidence.state import Bools, State
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 
+ALL = slice(None)
 BLOCK = 4096
 """Rows scored at a time, so that what is touched stays in the processor's cache."""
 
@@ -157,10 +159,13 @@ class Matrix:
             if at is None:
                 continue
             stack = self._stack(name, state.sets(name))
+            its = _having(at, stack.parts[0].tables.shape[1] - 1)
+            at = at[its]
             for part in stack.parts:
-                _add(total, best, part.group, part.causes, part.tables.take(at, 1, mode="clip"))
+                weights = part.tables.take(at, 1, mode="clip")
+                _add(total, best, part.group, part.causes, weights, its)
             for cause, gone in stack.gone:
-                out[cause] |= gone.take(at, mode="clip")
+                out[cause, its] |= gone.take(at, mode="clip")
         for extra in self._table.extras:
             if state.can_hold(extra.sign.when):
                 np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
@@ -190,6 +195,18 @@ def _gone(row: CauseRow, its: Covered) -> Bools | None:
     return found if found.any() else None
 
 
+def _having(at: Places, nothing: int) -> slice:
+    """The rows that have a value, and what lies between them; all if that is most of them.
+
+    Where each answer of each open check is tried, a check has its value in few rows beside others.
+    """
+    there = np.flatnonzero(at != nothing)
+    if not len(there):
+        return slice(0, 0)
+    first, last = int(there[0]), int(there[-1]) + 1
+    return slice(first, last) if 2 * (last - first) < len(at) else ALL
+
+
 def _summed(parts: Floats) -> Floats:
     """Sums over the first axis, always in the same order, so that a row alone gives the same."""
     total: Floats = parts[0].copy()
@@ -204,19 +221,20 @@ def _add(
     group: str | None,
     causes: NDArray[np.intp],
     found: Floats,
+    its: slice = ALL,
 ) -> None:
-    """Add to some causes; within a group keep the larger by size, what came first on a tie."""
+    """Add to some causes in some rows; of a group keep the larger by size, the first on a tie."""
     every = len(causes) == len(total)
     if group is None:
-        total[slice(None) if every else causes] += found
+        total[ALL if every else causes, its] += found
         return
     if group not in best:
         best[group] = np.zeros_like(total)
-    kept = best[group]
-    its = kept if every else kept[causes]
-    np.copyto(its, found, where=np.abs(found) > np.abs(its))
+    kept = best[group][:, its]
+    mine = kept if every else kept[causes]
+    np.copyto(mine, found, where=np.abs(found) > np.abs(mine))
     if not every:
-        kept[causes] = its
+        kept[causes] = mine
 
 
 def class_sums(probabilities: Floats, members: Sequence[Sequence[int]]) -> Floats:

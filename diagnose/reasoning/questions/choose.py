@@ -180,10 +180,7 @@ class Chooser:
         tried = _tried(self._base, values, starts, at)
         scores = self._matrix.score(tried)
         usual = np.array([b for n in starts for b in self._usual(n, values)])
-        chances = np.zeros(at)
-        for its in starts.values():
-            part = Scores(scores.probabilities[its], scores.decibans[its], scores.out[its])
-            chances[its] = _chances(now, part, usual[its])
+        chances = _chances(now, scores, usual, [its.start for its in starts.values()])
         uncertain = np.stack([entropy(scores.probabilities), self._at_stake(scores.probabilities)])
         before = np.stack([entropy(now.probabilities), self._at_stake(now.probabilities)])
         by_name = np.round(scores.probabilities[:, self._by_name], 12)
@@ -264,16 +261,27 @@ class _Trials:
     leading: Sequence[tuple[str, float]]
 
 
-def _chances(now: Scores, tried: Scores, usual: Floats) -> Floats:
-    """P(answer): over the causes, what each makes of the answers, given what is known."""
+def _chances(now: Scores, tried: Scores, usual: Floats, starts: Sequence[int]) -> Floats:
+    """P(answer): over the causes, what each makes of the answers, given what is known.
+
+    `starts`: the first row of each check; its answers stand from there to the next.
+    """
+    if not starts:
+        return usual
     gain = np.exp(PER_DECIBAN * (tried.decibans - now.decibans[0]))
     gain[tried.out] = 0.0
     likely = usual[:, None] * gain
-    sums = likely.sum(axis=0)
+    sums = _of_check(likely, starts)
     likely = np.divide(likely, sums, out=np.zeros_like(likely), where=sums > 0)
     before = now.probabilities[0]
     chances = likely @ before[:-1] + usual * before[-1]
-    return np.asarray(chances / chances.sum())
+    return np.asarray(chances / _of_check(chances, starts))
+
+
+def _of_check(rows: Floats, starts: Sequence[int]) -> Floats:
+    """On each row the sum over all rows of its check."""
+    sizes = np.diff([*starts, len(rows)])
+    return np.repeat(np.add.reduceat(rows, starts, axis=0), sizes, axis=0)
 
 
 def entropy(probabilities: Floats) -> Floats:

@@ -19,6 +19,7 @@ from diagnose.commands import (
 )
 from diagnose.files import cases_folder, hand_over
 from diagnose.folders import results_cache, shipped
+from diagnose.garbage import uncollected
 from diagnose.knowledge.reading.command import base_of
 
 SHIPPED = "shipped"
@@ -101,7 +102,7 @@ def _show_impact(
     from diagnose.rulebook.change import telling
     from diagnose.rulebook.change.impact import compare
 
-    with _progress() as tell:
+    with _progress() as tell, uncollected():
         found = compare(old, base_of(options.new, keep=False), cases, wanted, kept, tell)
     if options.json:
         print_json(telling.data(found))

@@ -12,14 +12,12 @@ import pytest
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import ALL_SYMPTOMS
-from diagnose.knowledge.reading.load import load
 from tests.outside.panel import ELSE, MEMBERS, agreed, first, later, shares
 from tests.outside.panel.estimates import USUAL, files, lean, leaning, members
 
 
-def test_the_rule_base_says_what_the_panel_says() -> None:
+def test_the_rule_base_says_what_the_panel_says(base: Base) -> None:
     """Each number under `behind` is the mean of the estimates."""
-    base = load(shipped("rules"))
     panel, more = shares(), later()
     compared = 0
     for cause in base.causes.values():
@@ -41,9 +39,8 @@ def test_the_members_agree_on_what_is_common_and_what_is_rare() -> None:
         assert correlation(of_one, of_other) > 0.85
 
 
-def test_what_the_panel_looks_at_first_is_a_check_of_the_rule_base() -> None:
+def test_what_the_panel_looks_at_first_is_a_check_of_the_rule_base(base: Base) -> None:
     """Five checks a symptom and member, each of which the base still has."""
-    base = load(shipped("rules"))
     looks = first()
     assert set(looks) == set(base.symptoms)
     for by_member in looks.values():
@@ -52,9 +49,8 @@ def test_what_the_panel_looks_at_first_is_a_check_of_the_rule_base() -> None:
             assert set(checks) <= set(base.checks)
 
 
-def test_what_is_looked_at_first_is_the_panels() -> None:
+def test_what_is_looked_at_first_is_the_panels(base: Base) -> None:
     """Five checks a symptom: those with most of the three members' places, first counting five."""
-    base = load(shipped("rules"))
     for symptom, by_member in first().items():
         votes = Counter[str]()
         for checks in by_member.values():

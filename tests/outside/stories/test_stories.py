@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
-
-from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.reading.load import load
 from diagnose.practice.items.trial import full
 from diagnose.reasoning.diagnose import Reasoner
 from tests.outside.stories.__main__ import stories
-
-
-@pytest.fixture(scope="module")
-def base() -> Base:
-    """The shipped rule base."""
-    return load(shipped("rules"))
 
 
 def test_every_truth_that_is_mapped_is_a_cause(base: Base) -> None:
