@@ -42,7 +42,8 @@ def progress_lines(base: Base, progress: Progress, now: datetime) -> tuple[str, 
     )
     lines: list[str] = []
     for title, its in parts:
-        lines += ["", title, *(f"  {line}" for line in its)]
+        said = [f"  {line}" for line in its]
+        lines += ["", title, *said] if said else []
     return tuple(lines[1:])
 
 

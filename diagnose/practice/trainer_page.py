@@ -10,8 +10,10 @@ from html import escape
 from diagnose.knowledge.base import Base
 from diagnose.practice import progress_words as words
 from diagnose.practice.drills.apart import powers_between, table_between, what_differs
+from diagnose.practice.drills.drill import NAMES
 from diagnose.practice.exam_page import STYLE, plain
 from diagnose.practice.progress.over_time import (
+    by_drill,
     by_symptom,
     mixed_up,
     named_instead,
@@ -19,9 +21,15 @@ from diagnose.practice.progress.over_time import (
 )
 from diagnose.practice.progress.progress import Progress
 from diagnose.practice.session.judge import Judge
+from diagnose.practice.wording import counted
 
 MOST = 8
 """Entries of each part at the most."""
+
+HALF_RIGHT = 50.0
+"""Points of a drill under which what it was about is named."""
+
+NOTHING = "Nothing practised yet."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +49,7 @@ def parts(judge: Judge, name: str, progress: Progress, now: datetime) -> tuple[P
         Part("Complaints in which the cause was not found", tuple(_wrong(base, progress))),
         Part("Taken for one another, and what tells them apart", tuple(_pairs(judge, progress))),
         Part("Named as certain, and not so", tuple(_certain(base, progress))),
+        Part("Drills, what goes worst first", tuple(_drills(base, progress))),
         Part("How sure against how often right", tuple(words.calibration_lines(progress))),
     )
     return tuple(part for part in found if part.lines)
@@ -48,6 +57,9 @@ def parts(judge: Judge, name: str, progress: Progress, now: datetime) -> tuple[P
 
 def _sums(progress: Progress, now: datetime) -> Iterator[str]:
     cases = progress.cases
+    if not cases:
+        yield "No case practised yet."
+        return
     hits = sum(a.hit for a in cases)
     yield f"Right in {hits} of {len(cases)} cases; practising up to grade {progress.grade()}."
     harms = sum(a.harms for a in cases)
@@ -95,12 +107,32 @@ def _certain(base: Base, progress: Progress) -> Iterator[str]:
         yield f"{attempt.at[:10]}, {complaint}: {named} at {attempt.sure:.0%}; it was {was}."
 
 
+def _drills(base: Base, progress: Progress) -> Iterator[str]:
+    """Each kind of drill: how much of it was right, and what it was about where least was."""
+    for kind, its in by_drill(progress).items():
+        right = sum(a.points for a in its) / len(its)
+        poor = dict.fromkeys(_about(base, a.item) for a in its if a.points < HALF_RIGHT)
+        least = f" Least in: {'; '.join(list(poor)[:MOST])}." if poor else ""
+        asks = NAMES.get(kind, kind)
+        count = counted(len(its), "drill")
+        yield f"{asks[:1].upper()}{asks[1:]}: {count}, {right:.0f} % right.{least}"
+
+
+def _about(base: Base, item: str) -> str:
+    """What a drill was about: its causes or its symptom by name."""
+    named = (
+        words.symptom_name(base, part) if part in base.symptoms else words.name(base, part)
+        for part in item.split("|")
+    )
+    return " / ".join(named)
+
+
 def text(judge: Judge, name: str, progress: Progress, now: datetime) -> str:
     """The page for a terminal or a plain file."""
     lines = [_title(name, now)]
-    for part in parts(judge, name, progress, now) if progress.cases else ():
+    for part in parts(judge, name, progress, now) if progress.attempts else ():
         lines += ["", part.title, *(f"  {line}" for line in part.lines)]
-    return "\n".join(lines if progress.cases else [*lines, "", "No case practised yet."]) + "\n"
+    return "\n".join(lines if progress.attempts else [*lines, "", NOTHING]) + "\n"
 
 
 def html(judge: Judge, name: str, progress: Progress, now: datetime) -> str:
@@ -111,7 +143,7 @@ def html(judge: Judge, name: str, progress: Progress, now: datetime) -> str:
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{title}</title><style>{STYLE}pre{{overflow-x:auto}}</style></head><body>"
-        f"<h1>{title}</h1>{body if progress.cases else '<p>No case practised yet.</p>'}"
+        f"<h1>{title}</h1>{body if progress.attempts else f'<p>{NOTHING}</p>'}"
         "</body></html>\n"
     )
 

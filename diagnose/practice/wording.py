@@ -15,6 +15,7 @@ from diagnose.practice.session.feedback import Feedback, Missed, Step
 from diagnose.practice.session.score import PAYER, REMEDY, Score
 from diagnose.practice.session.session import Session
 from diagnose.reasoning.explanation.explain import cause_name
+from diagnose.rounding import in_whole
 
 FACT_NAMES = {
     "vehicle": "Vehicle",
@@ -223,10 +224,12 @@ def score_lines(score: Score) -> tuple[str, ...]:
             f"; held against how this case ended it would be {round(ended)}, which is {word} luck"
             " and not counted"
         )
+    parts = (score.belief, score.remedy, score.payer, -score.minutes, -score.harm)
+    belief, remedy, payer, minutes, harm = in_whole(parts)
     return (
-        f"{round(score.total)} points: belief {round(score.belief)}, remedy {score.remedy:.0f} of"
-        f" {REMEDY:.0f}, payer {score.payer:.0f} of {PAYER:.0f}; taken off {score.minutes:.1f} for"
-        f" minutes and {score.harm:.0f} for harm",
+        f"{counted(sum((belief, remedy, payer, minutes, harm)), 'point')}: belief {belief}, remedy"
+        f" {remedy} of {REMEDY:.0f}, payer {payer} of {PAYER:.0f}; taken off {-minutes} for minutes"
+        f" and {-harm} for harm",
         f"belief: by what you had seen and been told yours was worth {round(score.reckoned)} of at"
         f" most {score.possible:.0f}{_bounded(score)}{luck}",
     )

@@ -52,6 +52,11 @@ class Picture(Widget):
             picture.image = png(drawing_id)  # type: ignore[attr-defined]
         self.refresh(layout=True)
 
+    @property
+    def drawn(self) -> bool:
+        """Whether there is anything to show."""
+        return bool(sentence(self._drawing_id))
+
     def on_resize(self) -> None:
         """The picture within the room, its proportions kept."""
         width, height = self.size

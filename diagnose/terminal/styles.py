@@ -59,6 +59,7 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #head { background: $primary; color: $background; text-style: bold; }
 #ask { height: auto; padding: 0 1; text-style: bold; max-height: 6; }
 .-tall #ask { padding: 1 1; max-height: 9; }
+DrillScreen #ask { max-height: 9; }
 #body { height: 1fr; layout: vertical; }
 .-wide #body { layout: horizontal; }
 #main { height: 1fr; width: 1fr; }
@@ -113,6 +114,7 @@ Finder OptionList > .option-list--option-disabled { color: $secondary; text-styl
 .-wide #shown { width: 1fr; height: 1fr; border-left: solid $foreground 30%; padding: 0 1; }
 .-wide #shown Words { max-height: 8; margin: 0 0 1 0; padding: 0; }
 .-wide #shown #told { max-height: 13; }
+.-wide #shown #told.alone { max-height: 100%; }
 .-wide #shown Picture { height: 1fr; max-height: 100%; }
 Picture { height: auto; }
 #riddle { max-height: 12; }

@@ -205,7 +205,25 @@ async def test_a_cause_is_found_by_a_word(desk: Desk, app_of: AppOf, size: tuple
         await keys(pilot, "right", "right", "s")
         case = shown(pilot, CaseScreen)
         assert isinstance(case, CaseScreen)
-        assert (case.session.belief or {})[RIGHT] == pytest.approx(0.2)
+        assert (case.session.belief or {})[RIGHT] == pytest.approx(0.3)
+
+
+async def test_a_touch_goes_on_from_what_stands_there(desk: Desk, app_of: AppOf) -> None:
+    """A cause that nobody touched goes to the next ten above or below its share, never past it."""
+    usual = desk.judge.usual("edge_lifting")
+    common = max(usual, key=lambda cause: usual[cause])
+    share = round(100 * usual[common])
+    assert share % 10, "a share between two tens"
+    for key, ten in (("right", share // 10 + 1), ("left", share // 10)):
+        async with app_of(desk, "case").run_test(size=WIDE) as pilot:
+            await settled(pilot)
+            await keys(pilot, "b")
+            screen = shown(pilot, BeliefScreen)
+            for choice in screen.query(Choice):
+                if choice.value == common:
+                    choice.focus()
+            await keys(pilot, key)
+            assert f"{10 * ten}% ● {desk.judge.base.causes[common].name}" in words(pilot)
 
 
 async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
@@ -256,6 +274,28 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
         shown(pilot, DrillScreen)
         await keys(pilot, "m")
         shown(pilot, PracticeMenu)
+
+
+@pytest.mark.parametrize("kind", ["signs", "apart", "first", "remedy"])
+async def test_a_drill_begins_at_its_first_option(desk: Desk, app_of: AppOf, kind: str) -> None:
+    """On a small screen too the question is there to its last word, and the first option below."""
+    app = app_of(desk, kind)
+    async with app.run_test(size=NARROW) as pilot:
+        for _ in range(4):
+            await settled(pilot)
+            screen = shown(pilot, DrillScreen)
+            choices = screen.query_one(Choices)
+            assert choices.scroll_y == 0
+            assert choices.region.contains_region(choices.choices[0].region)
+            ask = screen.query_one("#ask", Words)
+            assert " ".join(ask.words.split()).endswith(" ".join(_seen(ask).split())[-20:])
+            await keys(pilot, "n")
+
+
+def _seen(ask: Words) -> str:
+    """The lines of a text that have room."""
+    lines = str(ask.render()).splitlines()
+    return "\n".join(lines[: ask.size.height])
 
 
 async def test_what_was_right_comes_into_view(desk: Desk, app_of: AppOf) -> None:

@@ -205,10 +205,33 @@ def test_the_trainer_reads_what_goes_wrong_and_what_tells_it_apart(
 
 
 def test_nothing_practised_is_said(judge: Judge) -> None:
-    """A page of somebody who drilled only says that there is no case yet."""
-    drilled = Progress((replace(attempt(0), kind="signs"),))
-    assert "No case practised yet." in trainer_page.text(judge, "Ada", drilled, NOW)
-    assert "No case practised yet." in trainer_page.html(judge, "Ada", drilled, NOW)
+    """A page of somebody who did nothing says so."""
+    assert "Nothing practised yet." in trainer_page.text(judge, "Ada", Progress(), NOW)
+    assert "Nothing practised yet." in trainer_page.html(judge, "Ada", Progress(), NOW)
+
+
+def test_what_goes_wrong_in_drills_is_on_the_page(judge: Judge) -> None:
+    """Of each kind how much was right, the worst kind first, and what it was about."""
+    pair = "|".join(("pulled_to_edge", OTHER))
+    drilled = Progress(
+        (
+            replace(attempt(0), kind="signs", item=OTHER, points=100.0),
+            replace(attempt(0), kind="apart", item=pair, points=0.0),
+            replace(attempt(0), kind="first", item="edge_lifting", points=50.0),
+        )
+    )
+
+    page = trainer_page.text(judge, "Ada", drilled, NOW)
+
+    one, other = (judge.base.causes[cause].name for cause in ("pulled_to_edge", OTHER))
+    drills = page[page.index("Drills, what goes worst first") :].splitlines()[1:4]
+    assert [line.strip() for line in drills] == [
+        f"Which check tells two causes apart: 1 drill, 0 % right. Least in: {one} / {other}.",
+        "What to look at first: 1 drill, 50 % right.",
+        "Which signs go with a cause: 1 drill, 100 % right.",
+    ]
+    assert "No case practised yet." in page
+    assert "Right in 0 of 0" not in page
 
 
 def test_the_first_case_of_the_week_is_offered_from_the_menu(desk: Desk) -> None:

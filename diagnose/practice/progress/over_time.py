@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 
-from diagnose.practice.progress.progress import Attempt, Progress
+from diagnose.practice.progress.progress import CASE, Attempt, Progress
 from diagnose.practice.progress.schedule import pair_card
 
 LONGEST_PAUSE = timedelta(days=2)
@@ -82,6 +82,16 @@ def _apart_since(progress: Progress, pair: tuple[str, str]) -> int:
             break
         count += rating is not None
     return count
+
+
+def by_drill(progress: Progress) -> dict[str, tuple[Attempt, ...]]:
+    """The drills of each kind, the kind with the least right first; within it the worst first."""
+    found: dict[str, list[Attempt]] = {}
+    for attempt in progress.attempts:
+        if attempt.kind != CASE:
+            found.setdefault(attempt.kind, []).append(attempt)
+    worst = {k: tuple(sorted(its, key=lambda a: (a.points, a.item))) for k, its in found.items()}
+    return dict(sorted(worst.items(), key=lambda pair: (Some.of(pair[1]).points, pair[0])))
 
 
 def streak(progress: Progress, now: datetime) -> int:

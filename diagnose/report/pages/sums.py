@@ -12,7 +12,8 @@ from diagnose.report.content.plan_data import (
     PlanReport,
 )
 from diagnose.report.formats.blocks import Block, Table
-from diagnose.report.pages.wording import day, in_whole, sentence
+from diagnose.report.pages.wording import day, sentence
+from diagnose.rounding import in_whole
 
 
 class _Line(NamedTuple):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
-from math import floor
 
 from diagnose.reasoning.explanation.explain import Reason
 from diagnose.report.content.plan_data import StepMoney
@@ -34,17 +33,6 @@ def money(cost: StepMoney, currency: str) -> str:
     if f"{cost.low:.0f}" == f"{cost.high:.0f}":
         return f"{cost.likely:.0f} {currency}"
     return f"{cost.likely:.0f} {currency} ({ends})"
-
-
-def in_whole(parts: Sequence[float], total: int | None = None) -> list[int]:
-    """Parts of a sum as whole numbers that add up to it, rounded, or to `total` beside it.
-
-    The largest remainders are rounded up first.
-    """
-    whole = [floor(part) for part in parts]
-    left = (round(sum(parts)) if total is None else total) - sum(whole)
-    by_rest = sorted(range(len(parts)), key=lambda n: whole[n] - parts[n])
-    return [number + (n in by_rest[: max(0, left)]) for n, number in enumerate(whole)]
 
 
 def in_hundred(chance: float) -> str:

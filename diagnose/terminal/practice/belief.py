@@ -21,7 +21,7 @@ from diagnose.terminal.practice.frame import PracticeFrame
 from diagnose.terminal.widgets import Choice, Choices, Words
 
 STEP = 10
-"""Percent that one touch gives or takes."""
+"""Percent from one touch to the next."""
 
 
 class Believed(Protocol):
@@ -44,8 +44,8 @@ class BeliefScreen(PracticeFrame):
         Binding("f,slash", "find", show=False),
     ]
     acts: ClassVar[tuple[Listed, ...]] = (
-        ("→", f"{STEP} more", f"give({STEP})"),
-        ("←", f"{STEP} less", f"give(-{STEP})"),
+        ("→", "More", f"give({STEP})"),
+        ("←", "Less", f"give(-{STEP})"),
         ("a", "The rest", "all"),
         ("f", "Find", "find"),
         ("s", "Say it", "say"),
@@ -139,8 +139,11 @@ class BeliefScreen(PracticeFrame):
             self._give(marked, percent)
 
     def _give(self, cause: str, percent: float) -> None:
-        rest = 100 - sum(self._named.values())
-        given = self._named.get(cause, 0.0) + min(percent, rest)
+        """To the next whole step above or below what stands beside the cause, given or not."""
+        others = sum(said for name, said in self._named.items() if name != cause)
+        shown = round(100 * (self._belief() or self._usual)[cause])
+        whole = shown // STEP if percent > 0 else -(-shown // STEP)
+        given = min(STEP * whole + percent, 100 - others)
         if given > 0:
             self._named[cause] = given
         else:

@@ -211,13 +211,17 @@ class CheckScreen(PracticeFrame):
         check = self.room.base.checks[message.item.id] if message.item else None
         take = self.query_one("#take", Choice)
         take.display = check is not None
-        self.query_one(Picture).show(check.id if check else "")
+        picture = self.query_one(Picture)
+        picture.show(check.id if check else "")
+        picture.display = picture.drawn
         lines: Sequence[str] = ()
         if check:
             cautions = [f"! {self.room.base.cautions[c].say}" for c in check.cautions]
-            lines = (*cautions, check.ask, *how_done(check))
+            lines = (check.ask, *cautions, *how_done(check))
             take.say(f"Do it: {check.name}")
-        self.query_one("#told", Words).say(lines)
+        told = self.query_one("#told", Words)
+        told.say(lines)
+        told.set_class(not picture.drawn, "alone")
 
     @on(Finder.Taken)
     def taken(self, message: Finder.Taken) -> None:

@@ -26,7 +26,7 @@ class Marking(Words):
 
     def on_resize(self) -> None:
         """Laid out: with words, or in a room of another size."""
-        if self.size.height:
+        if self.words and self.size.height:
             self.scroll_visible(animate=False, top=True)
 
 

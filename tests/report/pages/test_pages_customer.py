@@ -20,8 +20,8 @@ from diagnose.report.content.whole import whole
 from diagnose.report.formats.blocks import Figure, Pairs, Row, Table
 from diagnose.report.pages import Audience, figures, render
 from diagnose.report.pages.compose import document
-from diagnose.report.pages.wording import in_whole
 from diagnose.report.plan_command import plain_terms
+from diagnose.rounding import in_whole
 from tests.outside.fetch import ALL_JUDGES
 
 
