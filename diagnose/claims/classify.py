@@ -34,7 +34,13 @@ from diagnose.claims.results.results import FOR_SUMMARY, RESULTS, Results, Versi
 from diagnose.claims.table.source import Piece, RowAside
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import CheckPlace, Contradiction, Origin
-from diagnose.reasoning.evidence.columns import Columns, Kept, grouped, with_measures, with_shown
+from diagnose.reasoning.evidence.columns import (
+    Columns,
+    KeptMeasures,
+    grouped,
+    with_measures,
+    with_shown,
+)
 from diagnose.reasoning.evidence.state import State
 
 Floats = NDArray[np.float64]
@@ -88,7 +94,7 @@ class Classifier:
         self._weighings: dict[str, Weighing] = {}
         self._speaks: dict[str, Bools] = {}
         self._bearing = bearing(self._base, policy)
-        self._measured: Kept = {}
+        self._measured: KeptMeasures = {}
         self._versions = Versions(base.version, policy.version, program)
         self._words = Results(self._base, policy, self._deciding.needs)
 

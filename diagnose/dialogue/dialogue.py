@@ -13,7 +13,7 @@ from typing import Any
 from diagnose.dialogue.alike import Alike, Past
 from diagnose.dialogue.journals import Journal
 from diagnose.dialogue.opening import TOLD, Opening
-from diagnose.dialogue.own_words import Reading
+from diagnose.dialogue.own_words import ReadText
 from diagnose.dialogue.pending import Pending
 from diagnose.dialogue.step import Stage, Step
 from diagnose.knowledge.base import Base
@@ -261,7 +261,7 @@ class Dialogue:
         self.opening.skip_words()
         self.say_symptom(symptom)
 
-    def confirm(self, confirmed: Reading) -> None:
+    def confirm(self, confirmed: ReadText) -> None:
         """Take what is confirmed; where symptom or place are still open, they are asked for."""
         self.opening.confirm(confirmed)
         if confirmed.symptom:

@@ -7,7 +7,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from diagnose.dialogue.journals import Journal
-from diagnose.dialogue.own_words import PLACE, SYMPTOM, Reading, reading
+from diagnose.dialogue.own_words import PLACE, SYMPTOM, ReadText, reading
 from diagnose.dialogue.step import Stage
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer
@@ -34,7 +34,7 @@ class Opening:
         self._base = base
         self._journal = journal
         self._making = understanding or (lambda: Understanding(base))
-        self._reading: Reading | None = None
+        self._reading: ReadText | None = None
         self.clear()
 
     def clear(self) -> None:
@@ -77,7 +77,7 @@ class Opening:
         facts = self._journal.case.facts
         return facts.get("vehicle") or facts.get(TOLD, "")
 
-    def proposed(self) -> Reading:
+    def proposed(self) -> ReadText:
         """What the words told last may say, to be confirmed."""
         text = self.text()
         if self._reading is None or self._reading.text != text:
@@ -105,7 +105,7 @@ class Opening:
         """Go to the list of symptoms; what was told stays told."""
         self.listed = True
 
-    def confirm(self, confirmed: Reading) -> None:
+    def confirm(self, confirmed: ReadText) -> None:
         """Keep what is confirmed, and in the person's words what found no home."""
         if confirmed.kept:
             self._note(NOT_UNDERSTOOD, confirmed.kept)

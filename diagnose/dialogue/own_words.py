@@ -37,26 +37,26 @@ class SaidLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadText:
     """A text, the lines read out of it, and what of it found no home."""
 
     text: str
     lines: tuple[SaidLine, ...]
     kept: tuple[str, ...]
 
-    def turned(self, number: int) -> Reading:
+    def turned(self, number: int) -> ReadText:
         """With a line struck, or taken in the place of others about the same thing."""
         line = self.lines[number]
         return self._with(line.subject, {number: not line.taken})
 
-    def put(self, base: Base, number: int, value: Answer) -> Reading:
+    def put(self, base: Base, number: int, value: Answer) -> ReadText:
         """With another value in a line, which is taken then."""
         line = self.lines[number]
         changed = replace(line, value=value, says=_says(base, line.subject, value), words="")
         lines = (*self.lines[:number], changed, *self.lines[number + 1 :])
         return replace(self, lines=lines)._with(line.subject, {number: True})
 
-    def _with(self, subject: str, taken: Mapping[int, bool]) -> Reading:
+    def _with(self, subject: str, taken: Mapping[int, bool]) -> ReadText:
         lines = tuple(
             replace(line, taken=taken.get(at, line.taken and not any(taken.values())))
             if line.subject == subject
@@ -90,7 +90,7 @@ def said_of(line: SaidLine) -> str:
     return f"{line.name}: {line.says}{words}"
 
 
-def reading(base: Base, text: str, understood: Understood) -> Reading:
+def reading(base: Base, text: str, understood: Understood) -> ReadText:
     """The lines of what was understood: symptom, place, then answers in the order of the text."""
     answers = sorted(understood.answers, key=lambda p: p.spans)
     found = (
@@ -98,7 +98,7 @@ def reading(base: Base, text: str, understood: Understood) -> Reading:
         *_first(base, PLACE, understood.places),
         *(line for proposal in answers for line in _lines(base, proposal.subject, proposal)),
     )
-    return Reading(text, found, understood.kept)
+    return ReadText(text, found, understood.kept)
 
 
 def _first(base: Base, subject: str, proposals: tuple[Proposal, ...]) -> Iterator[SaidLine]:

@@ -16,7 +16,7 @@ from diagnose.typed import clean
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class SearchItem:
     """Something to find: its id, its name, its group, and the folded words it is found by.
 
     `called`: other names for it, which count for more than the words that describe it; `means`: the
@@ -37,17 +37,19 @@ SENTENCE = 3
 SAID, OTHERS = "As you said", "Other places"
 """The groups of places where something was said of the place."""
 
-Find = Callable[[Sequence["Item"], str], list["Item"]]
+Find = Callable[[Sequence["SearchItem"], str], list["SearchItem"]]
 """Finds items by a text, the best first."""
 
 
-def symptom_item(symptom: Symptom) -> Item:
+def symptom_item(symptom: Symptom) -> SearchItem:
     """A symptom, found by its name, by the words used at the counter, and by its look."""
     words = " | ".join((symptom.name, symptom.id, *symptom.also_called, symptom.look)).casefold()
-    return Item(symptom.id, symptom.name, symptom.group, words, symptom.also_called, symptom.id)
+    return SearchItem(
+        symptom.id, symptom.name, symptom.group, words, symptom.also_called, symptom.id
+    )
 
 
-def symptom_items(base: Base, said: Sequence[str] = ()) -> list[Item]:
+def symptom_items(base: Base, said: Sequence[str] = ()) -> list[SearchItem]:
     """Every symptom to be found, by group; those that a person may have meant stand first."""
     items = {s.id: symptom_item(s) for s in by_group(base)}
     first = [replace(items.pop(name), group=SAID) for name in said]
@@ -68,7 +70,7 @@ def in_groups(base: Base) -> list[Symptom]:
     return sorted(base.symptoms.values(), key=lambda symptom: first[symptom.group])
 
 
-def place_items(base: Base, said: Sequence[str] = ()) -> list[Item]:
+def place_items(base: Base, said: Sequence[str] = ()) -> list[SearchItem]:
     """Every place, found by its name and by the words of another country.
 
     Those that a person `said`, or may have meant, stand first.
@@ -76,7 +78,9 @@ def place_items(base: Base, said: Sequence[str] = ()) -> list[Item]:
     called = places_called(base.words)
     groups = (SAID, OTHERS) if said else ("", "")
     return [
-        Item(panel, name, groups[panel not in said], f"{name} {panel}".casefold(), words, panel)
+        SearchItem(
+            panel, name, groups[panel not in said], f"{name} {panel}".casefold(), words, panel
+        )
         for panel, name in places_in_order(said)
         for words in [called.get(panel, ())]
     ]
@@ -107,7 +111,7 @@ class Search:
         self._understanding = understanding
         self._meant: dict[str, frozenset[str]] = {}
 
-    def __call__(self, items: Sequence[Item], text: str) -> list[Item]:
+    def __call__(self, items: Sequence[SearchItem], text: str) -> list[SearchItem]:
         """The items that a text finds, the best first; all for an empty text."""
         found = search(items, text)
         if found and len(text.split()) < SENTENCE:
@@ -115,7 +119,7 @@ class Search:
         meant = self._by_meaning(items, text)
         return [*meant, *(item for item in found if item not in meant)]
 
-    def one(self, items: Sequence[Item], text: str) -> Item | None:
+    def one(self, items: Sequence[SearchItem], text: str) -> SearchItem | None:
         """The one item that a text means: the only one, or the one of which it says every word."""
         found = self(items, text)
         words = set(_split(text.casefold()))
@@ -126,7 +130,7 @@ class Search:
         ]
         return found[0] if len(found) == 1 else same[0] if len(same) == 1 else None
 
-    def _by_meaning(self, items: Sequence[Item], text: str) -> list[Item]:
+    def _by_meaning(self, items: Sequence[SearchItem], text: str) -> list[SearchItem]:
         """Those that a person who says this would mean: other words, other order, slips."""
         understood = self._understanding().read(text)
         said = (*understood.symptoms, *understood.places)
@@ -134,7 +138,7 @@ class Search:
         found = [item for name in named for item in items if item.means == name]
         return found or [item for item in items if self._has(item, text)]
 
-    def _has(self, item: Item, text: str) -> bool:
+    def _has(self, item: SearchItem, text: str) -> bool:
         """Whether everything that is said is said of the item, in whatever form."""
         read = self._understanding()
         wanted = {w.meant for c in read.clauses(text) for w in c.words}
@@ -143,7 +147,7 @@ class Search:
         return bool(wanted) and wanted <= self._meant[item.words]
 
 
-def search(items: Iterable[Item], text: str) -> list[Item]:
+def search(items: Iterable[SearchItem], text: str) -> list[SearchItem]:
     """The items in which every part of a text is found, the best first; all for an empty text."""
     wanted = clean(text).casefold()
     parts = wanted.split()
@@ -151,11 +155,11 @@ def search(items: Iterable[Item], text: str) -> list[Item]:
     return sorted(found, key=lambda item: _rank(item, parts)) if parts else found
 
 
-def _all(item: Item) -> str:
+def _all(item: SearchItem) -> str:
     return " | ".join((item.words, *item.called)).casefold()
 
 
-def _rank(item: Item, parts: list[str]) -> int:
+def _rank(item: SearchItem, parts: list[str]) -> int:
     """How well an item fits: what it is called comes before what is said of it."""
     name, *called = (words.casefold() for words in (item.name, *item.called))
     wanted = " ".join(parts)

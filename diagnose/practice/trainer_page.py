@@ -33,24 +33,26 @@ NOTHING = "Nothing practised yet."
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TrainerPart:
     """A part of the page: its title and its lines."""
 
     title: str
     lines: tuple[str, ...]
 
 
-def parts(judge: Judge, name: str, progress: Progress, now: datetime) -> tuple[Part, ...]:
+def parts(judge: Judge, name: str, progress: Progress, now: datetime) -> tuple[TrainerPart, ...]:
     """The page in parts, empty ones left out."""
     base = judge.base
     found = (
-        Part("How it goes", (words.streak_words(progress, now), *_sums(progress, now))),
-        Part(words.WEEKS, tuple(words.week_lines(progress, now))),
-        Part("Complaints in which the cause was not found", tuple(_wrong(base, progress))),
-        Part("Taken for one another, and what tells them apart", tuple(_pairs(judge, progress))),
-        Part("Named as certain, and not so", tuple(_certain(base, progress))),
-        Part("Drills, what goes worst first", tuple(_drills(base, progress))),
-        Part("How sure against how often right", tuple(words.calibration_lines(progress))),
+        TrainerPart("How it goes", (words.streak_words(progress, now), *_sums(progress, now))),
+        TrainerPart(words.WEEKS, tuple(words.week_lines(progress, now))),
+        TrainerPart("Complaints in which the cause was not found", tuple(_wrong(base, progress))),
+        TrainerPart(
+            "Taken for one another, and what tells them apart", tuple(_pairs(judge, progress))
+        ),
+        TrainerPart("Named as certain, and not so", tuple(_certain(base, progress))),
+        TrainerPart("Drills, what goes worst first", tuple(_drills(base, progress))),
+        TrainerPart("How sure against how often right", tuple(words.calibration_lines(progress))),
     )
     return tuple(part for part in found if part.lines)
 
@@ -148,7 +150,7 @@ def html(judge: Judge, name: str, progress: Progress, now: datetime) -> str:
     )
 
 
-def _section(part: Part) -> str:
+def _section(part: TrainerPart) -> str:
     if part.title == words.WEEKS:
         inner = f"<pre>{escape(chr(10).join(part.lines))}</pre>"
     else:

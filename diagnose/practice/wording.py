@@ -9,9 +9,9 @@ from diagnose.knowledge.logic.answers import UNKNOWN, says
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.panels import PANELS
 from diagnose.practice.drills.drill import Drill, Marking
-from diagnose.practice.items.bank import Item
+from diagnose.practice.items.bank import PracticeItem
 from diagnose.practice.session.belief import Belief
-from diagnose.practice.session.feedback import Feedback, Missed, Step
+from diagnose.practice.session.feedback import Feedback, Missed, PathStep
 from diagnose.practice.session.score import PAYER, REMEDY, Score
 from diagnose.practice.session.session import Session
 from diagnose.reasoning.explanation.explain import cause_name
@@ -53,7 +53,7 @@ SCORING = (
 )
 
 
-def opening(base: Base, item: Item) -> tuple[str, ...]:
+def opening(base: Base, item: PracticeItem) -> tuple[str, ...]:
     """The case as it came in."""
     symptom = base.symptoms[item.symptom]
     facts = [f"{FACT_NAMES[f]}: {item.facts[f]}" for f in FACT_NAMES if f in item.facts]
@@ -64,7 +64,7 @@ def opening(base: Base, item: Item) -> tuple[str, ...]:
     return (*lines, *(f"Known: {base.checks[c].name}: {_says(base, c, item)}" for c in item.given))
 
 
-def _says(base: Base, check: str, item: Item) -> str:
+def _says(base: Base, check: str, item: PracticeItem) -> str:
     return says(base.checks[check], item.given[check])
 
 
@@ -81,7 +81,7 @@ def looked(base: Base, session: Session) -> tuple[str, ...]:
     return (*lines, f"{so_far}{harmed}.")
 
 
-def look_words(base: Base, item: Item, check: str) -> str:
+def look_words(base: Base, item: PracticeItem, check: str) -> str:
     """What the record answers."""
     answer = item.answer(check)
     if answer is UNKNOWN:
@@ -254,7 +254,7 @@ def _bounded(score: Score) -> str:
     return ""
 
 
-def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
+def path_lines(base: Base, steps: Sequence[PathStep]) -> tuple[str, ...]:
     """A path, check by check; what would have told more is named when it first would have."""
     if not steps:
         return ("No check.",)
@@ -270,7 +270,7 @@ def path_lines(base: Base, steps: Sequence[Step]) -> tuple[str, ...]:
     return (*lines, f"{counted(len(steps), 'check')}, {minutes:g} min.")
 
 
-def _step(base: Base, step: Step) -> str:
+def _step(base: Base, step: PathStep) -> str:
     check = base.checks[step.check]
     if step.answer is UNKNOWN:
         told = "the record does not say"

@@ -17,10 +17,12 @@ from diagnose.knowledge.model.shop import Shop, closed_days
 from diagnose.knowledge.reading.shop import read_shop
 from diagnose.reasoning.correction.roll import Size
 from diagnose.records.case.journal import Case
-from diagnose.report.content.plan_data import Terms
+from diagnose.report.content.plan_data import PlanTerms
 
 
-def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime) -> Terms | None:
+def terms_of(
+    base: Base, case: Case, options: argparse.Namespace, now: datetime
+) -> PlanTerms | None:
     """What the options say that a plan is reckoned with. Raises Misuse.
 
     None where no shop's file is given and the example does not fit a rule base of one's own.
@@ -35,7 +37,7 @@ def terms_of(base: Base, case: Case, options: argparse.Namespace, now: datetime)
     )
 
 
-def example_terms(base: Base, start: datetime) -> Terms | None:
+def example_terms(base: Base, start: datetime) -> PlanTerms | None:
     """The example's terms; None where the example does not fit this rule base."""
     try:
         return plain_terms(base, start)
@@ -43,13 +45,13 @@ def example_terms(base: Base, start: datetime) -> Terms | None:
         return None
 
 
-def plain_terms(base: Base, start: datetime, file: Path | None = None) -> Terms:
+def plain_terms(base: Base, start: datetime, file: Path | None = None) -> PlanTerms:
     """What a plan is reckoned with where nothing else is said: a shop's file, else the example.
 
     Raises Misuse.
     """
     shop = read_file(file or shipped("rules") / "shop" / "example_shop.yml", base)
-    return Terms(shop, start, closed_days(shop, range(start.year, start.year + 3)))
+    return PlanTerms(shop, start, closed_days(shop, range(start.year, start.year + 3)))
 
 
 def read_file(path: Path, base: Base) -> Shop:

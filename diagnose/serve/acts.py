@@ -13,7 +13,7 @@ from urllib.parse import urlencode
 
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.facts import FIELDS, wrong_fact
-from diagnose.dialogue.own_words import Reading
+from diagnose.dialogue.own_words import ReadText
 from diagnose.dialogue.search import named_symptom
 from diagnose.dialogue.step import Stage
 from diagnose.dialogue.words import doubts, told
@@ -114,7 +114,7 @@ def confirm(sent: Sent) -> str:
     return _on(sent.act(lambda dialogue: dialogue.confirm(_ticked(found, taken))))
 
 
-def _ticked(found: Reading, taken: set[int]) -> Reading:
+def _ticked(found: ReadText, taken: set[int]) -> ReadText:
     """A reading with these lines taken and no other."""
     for number in range(len(found.lines)):
         if found.lines[number].taken and number not in taken:

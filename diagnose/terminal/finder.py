@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from diagnose.dialogue.search import Find, Item, search
+from diagnose.dialogue.search import Find, SearchItem, search
 from diagnose.terminal.frame import Typed
 from diagnose.typed import clean
 
@@ -48,17 +48,17 @@ class Finder(Vertical):
     class Marked(Message):
         """An item is marked; None where nothing is found."""
 
-        item: Item | None
+        item: SearchItem | None
 
     @dataclass
     class Taken(Message):
         """An item is taken."""
 
-        item: Item
+        item: SearchItem
 
     def __init__(
         self,
-        items: Sequence[Item],
+        items: Sequence[SearchItem],
         placeholder: str,
         nothing: str,
         find: Find = search,
@@ -70,7 +70,7 @@ class Finder(Vertical):
         self._items = {item.id: item for item in items}
         self._placeholder = placeholder
         self._nothing = nothing
-        self.marked: Item | None = None
+        self.marked: SearchItem | None = None
 
     def compose(self) -> ComposeResult:
         """The line and the list."""
@@ -139,16 +139,16 @@ class Finder(Vertical):
         self.listing.highlighted = first
         self._mark(self._highlighted_item())
 
-    def _highlighted_item(self) -> Item | None:
+    def _highlighted_item(self) -> SearchItem | None:
         option = self.listing.highlighted_option
         return self._items.get(option.id or "") if option else None
 
-    def _mark(self, item: Item | None) -> None:
+    def _mark(self, item: SearchItem | None) -> None:
         self.marked = item
         self.post_message(self.Marked(item))
 
 
-def _options(items: Sequence[Item], grouped: bool) -> list[Option]:
+def _options(items: Sequence[SearchItem], grouped: bool) -> list[Option]:
     found: list[Option] = []
     group = ""
     for item in items:

@@ -10,7 +10,7 @@ from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
-from diagnose.dialogue.search import Item, symptom_item
+from diagnose.dialogue.search import SearchItem, symptom_item
 from diagnose.dialogue.words import cautions, how_done
 from diagnose.knowledge.base import Base
 from diagnose.terminal.finder import Finder
@@ -63,16 +63,16 @@ class LookupScreen(Frame):
         self.query_one(Finder).action_list("cursor_down")
 
 
-def terms(base: Base) -> Iterator[Item]:
+def terms(base: Base) -> Iterator[SearchItem]:
     """Everything that can be looked up."""
     for s in base.symptoms.values():
         yield replace(symptom_item(s), id=f"symptom {s.id}", group=SYMPTOM)
     for c in base.causes.values():
-        yield Item(f"cause {c.id}", c.name, CAUSE, f"{c.name} {c.plainly}".casefold())
+        yield SearchItem(f"cause {c.id}", c.name, CAUSE, f"{c.name} {c.plainly}".casefold())
     for k in base.checks.values():
-        yield Item(f"check {k.id}", k.name, CHECK, f"{k.name} {k.ask} {k.tool}".casefold())
+        yield SearchItem(f"check {k.id}", k.name, CHECK, f"{k.name} {k.ask} {k.tool}".casefold())
     for r in base.remedies.values():
-        yield Item(f"remedy {r.id}", r.name, REMEDY, f"{r.name} {r.applies}".casefold())
+        yield SearchItem(f"remedy {r.id}", r.name, REMEDY, f"{r.name} {r.applies}".casefold())
 
 
 def described(base: Base, section: str, name: str) -> Iterator[str]:

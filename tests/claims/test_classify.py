@@ -20,7 +20,7 @@ from diagnose.knowledge.logic.answers import UNKNOWN, parse
 from diagnose.knowledge.logic.dates import dated
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.reasoning.evidence.columns import Columns, Kept, Where, columns
+from diagnose.reasoning.evidence.columns import Columns, KeptMeasures, Where, columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
@@ -405,7 +405,7 @@ def test_what_one_thread_measures_is_not_taken_from_it_by_another(
     engine, piece = its.classifier(), next(its.table.pieces(1000))
     measuring, calls = classify.with_measures, []
 
-    def interrupted(base: Base, columns: Columns, kept: Kept, where: Where) -> Columns:
+    def interrupted(base: Base, columns: Columns, kept: KeptMeasures, where: Where) -> Columns:
         """Reckons, while a second thread decides the same piece and finds too much kept."""
         calls.append(kept)
         found = measuring(base, columns, kept, where)

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.claims.decision.questions import SEEN
-from diagnose.claims.mapping.dates import QUESTIONS, Days, DaySpan, by_dates
+from diagnose.claims.mapping.dates import QUESTIONS, DaySpan, RowDays, by_dates
 from diagnose.claims.run import run
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.dates import bounded
@@ -45,7 +45,7 @@ def test_days_say_of_many_rows_what_they_say_of_one_case(
     base: Base, laid: date, handed: date | None, seen: date
 ) -> None:
     """For each check that lies between two dates: the same answer as in a callback."""
-    days = Days(one(laid), one(handed), one(seen), one(None))
+    days = RowDays(one(laid), one(handed), one(seen), one(None))
     found = by_dates(base, Columns(1), days)
     facts = {"laid_on": str(laid), "seen_on": str(seen)}
     facts |= {"handed_on": str(handed)} if handed else {}

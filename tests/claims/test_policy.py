@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.claims.policy import policy
 from diagnose.claims.policy.gaps import gaps
-from diagnose.claims.policy.policy import Share
+from diagnose.claims.policy.policy import CarriedShare
 from diagnose.claims.table.days import months_between
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
@@ -118,18 +118,18 @@ def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
 @pytest.mark.parametrize(
     ("share", "age", "months", "percent"),
     [
-        (Share(), 11, 12, 100),
-        (Share(), 12, 12, 0),
-        (Share(full_until=0), 20, 36, 100 * 16 / 36),
-        (Share(full_until=0), 20, 60, 100 * 40 / 60),
-        (Share(full_until=12), 12, 24, 100),
-        (Share(full_until=12), 18, 24, 50),
-        (Share(steps=((12, 100), (24, 50))), 11, 24, 100),
-        (Share(steps=((12, 100), (24, 50))), 12, 24, 50),
-        (Share(steps=((12, 100),)), 20, 24, 0),
+        (CarriedShare(), 11, 12, 100),
+        (CarriedShare(), 12, 12, 0),
+        (CarriedShare(full_until=0), 20, 36, 100 * 16 / 36),
+        (CarriedShare(full_until=0), 20, 60, 100 * 40 / 60),
+        (CarriedShare(full_until=12), 12, 24, 100),
+        (CarriedShare(full_until=12), 18, 24, 50),
+        (CarriedShare(steps=((12, 100), (24, 50))), 11, 24, 100),
+        (CarriedShare(steps=((12, 100), (24, 50))), 12, 24, 50),
+        (CarriedShare(steps=((12, 100),)), 20, 24, 0),
     ],
 )
-def test_shares_by_age(share: Share, age: float, months: float, percent: float) -> None:
+def test_shares_by_age(share: CarriedShare, age: float, months: float, percent: float) -> None:
     """The bonnet at 20 of 36 months, the door at 20 of 60, and the other kinds of share."""
     full, term = np.array([float(age)]), np.array([float(months)])
     found = share.percents(full, full + 1, term)
@@ -139,7 +139,7 @@ def test_shares_by_age(share: Share, age: float, months: float, percent: float) 
 
 def test_the_last_day_of_a_step_is_inside_it() -> None:
     """On the day on which twelve months are full, all of it; on the next day, half."""
-    share = Share(steps=((12, 100), (24, 50)))
+    share = CarriedShare(steps=((12, 100), (24, 50)))
     full, term = np.array([12.0, 12.0]), np.array([24.0, 24.0])
 
     assert share.percents(full, np.array([12.0, 13.0]), term).tolist() == [100, 50]

@@ -6,7 +6,7 @@ import json
 
 from diagnose.dialogue.dialogue import Dialogue
 from diagnose.dialogue.journals import LooseJournal
-from diagnose.dialogue.own_words import PLACE, Reading, SaidLine
+from diagnose.dialogue.own_words import PLACE, ReadText, SaidLine
 from diagnose.dialogue.pending import Pending, from_data, to_data
 from diagnose.dialogue.step import Stage
 from diagnose.measures.quantity import Quantity
@@ -49,7 +49,7 @@ def test_what_own_words_gave_waits_for_the_symptom() -> None:
             "age_months", Quantity(6, 8), "Age of the wrap", "6 to 8 months", "half a year", True
         ),
     )
-    dialogue.confirm(Reading("as told", lines, ()))
+    dialogue.confirm(ReadText("as told", lines, ()))
     later = again(dialogue, journal)
     later.say_symptom("edge_lifting")
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from random import Random
 
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress.plan import next_item
 from diagnose.practice.progress.progress import Progress, finished
 from diagnose.practice.session.belief import Belief, named_first, spread
@@ -112,7 +112,7 @@ def easily_confused(bank: Bank, judge: Judge) -> tuple[str, str]:
     raise LookupError("no cause leads two plain cases")
 
 
-def runner_up(judge: Judge, item: Item, cause: str) -> str | None:
+def runner_up(judge: Judge, item: PracticeItem, cause: str) -> str | None:
     """Which cause comes second to this one in a case when all was looked at; None if it leads not."""
     seen = look_at_all(judge, Session(item), MOST).seen
     belief = judge.supported(item.symptom, seen)

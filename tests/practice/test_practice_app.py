@@ -15,7 +15,7 @@ from textual_plotext import PlotextPlot
 from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.practice.drills.drawing import drawing_drill
 from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.session.belief import spread
 from diagnose.practice.session.judge import Judge
@@ -43,9 +43,9 @@ Run = Pilot[None]
 
 
 @pytest.fixture
-def desk(bank: Bank, judge: Judge, store: Store) -> Desk:
+def desk(bank: Bank, judge: Judge, store: Store) -> ApprenticeDesk:
     """A desk on which the door that lifts has been begun."""
-    made = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+    made = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
     made.start(Session(bank.items[DOOR]))
     return made
 
@@ -90,7 +90,9 @@ def words(pilot: Run) -> str:
 
 
 @pytest.mark.parametrize("size", [WIDE, NARROW])
-async def test_whole_case_by_keys(desk: Desk, app_of: AppOf, size: tuple[int, int]) -> None:
+async def test_whole_case_by_keys(
+    desk: ApprenticeDesk, app_of: AppOf, size: tuple[int, int]
+) -> None:
     """From the menu to the feedback with keys only, at 80 and at 40 columns."""
     async with app_of(desk).run_test(size=size) as pilot:
         await settled(pilot)
@@ -127,7 +129,7 @@ async def believe(pilot: Run, cause: str) -> None:
     await keys(pilot, "right", "right", "left", "a", "s")
 
 
-async def test_by_pointing(desk: Desk, app_of: AppOf) -> None:
+async def test_by_pointing(desk: ApprenticeDesk, app_of: AppOf) -> None:
     """The menu, a check, a belief by touching a cause, and saying it, without a key."""
     async with app_of(desk).run_test(size=(100, 40)) as pilot:
         await settled(pilot)
@@ -161,14 +163,16 @@ async def touch(pilot: Run, value: str) -> None:
     await settled(pilot)
 
 
-async def test_leaving_keeps_all(desk: Desk, app_of: AppOf, bank: Bank, store: Store) -> None:
+async def test_leaving_keeps_all(
+    desk: ApprenticeDesk, app_of: AppOf, bank: Bank, store: Store
+) -> None:
     """After leaving in the middle the menu offers to go on, and all looks are there."""
     async with app_of(desk, "case").run_test(size=WIDE) as pilot:
         await settled(pilot)
         await keys(pilot, "l")
         await look(pilot, "adhesive side")
         await keys(pilot, "ctrl+c")
-    again = Desk(desk.judge, bank, Book(store, "Ada"), lambda: START, Random(9))
+    again = ApprenticeDesk(desk.judge, bank, Book(store, "Ada"), lambda: START, Random(9))
     async with app_of(again).run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "Go on with the case begun" in words(pilot)
@@ -180,18 +184,20 @@ async def test_fresh_case_is_looked_for_away_from_the_screen(
     judge: Judge, bank: Bank, store: Store, app_of: AppOf
 ) -> None:
     """With nothing begun a new case opens; with no case at all that is said."""
-    fresh = Desk(judge, bank, Book(store, "Ben"), lambda: START, Random(3))
+    fresh = ApprenticeDesk(judge, bank, Book(store, "Ben"), lambda: START, Random(3))
     async with app_of(fresh, "case").run_test(size=WIDE) as pilot:
         await settled(pilot)
         shown(pilot, CaseScreen)
-    empty = Desk(judge, Bank(()), Book(store, "Cem"), lambda: START, Random(3))
+    empty = ApprenticeDesk(judge, Bank(()), Book(store, "Cem"), lambda: START, Random(3))
     async with app_of(empty, "case").run_test(size=WIDE) as pilot:
         await settled(pilot)
         assert "there is no case of grade plain" in words(pilot)
 
 
 @pytest.mark.parametrize("size", [WIDE, NARROW])
-async def test_a_cause_is_found_by_a_word(desk: Desk, app_of: AppOf, size: tuple[int, int]) -> None:
+async def test_a_cause_is_found_by_a_word(
+    desk: ApprenticeDesk, app_of: AppOf, size: tuple[int, int]
+) -> None:
     """Of fifty causes one is found by typing, marked, and given its percent."""
     async with app_of(desk, "case").run_test(size=size) as pilot:
         await settled(pilot)
@@ -208,7 +214,7 @@ async def test_a_cause_is_found_by_a_word(desk: Desk, app_of: AppOf, size: tuple
         assert (case.session.belief or {})[RIGHT] == pytest.approx(0.3)
 
 
-async def test_a_touch_goes_on_from_what_stands_there(desk: Desk, app_of: AppOf) -> None:
+async def test_a_touch_goes_on_from_what_stands_there(desk: ApprenticeDesk, app_of: AppOf) -> None:
     """A cause that nobody touched goes to the next ten above or below its share, never past it."""
     usual = desk.judge.usual("edge_lifting")
     common = max(usual, key=lambda cause: usual[cause])
@@ -226,7 +232,7 @@ async def test_a_touch_goes_on_from_what_stands_there(desk: Desk, app_of: AppOf)
             assert f"{10 * ten}% ● {desk.judge.base.causes[common].name}" in words(pilot)
 
 
-async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
+async def test_saying_nothing_is_no_belief(desk: ApprenticeDesk, app_of: AppOf) -> None:
     """A belief without any percent is not taken; percents never go over a hundred."""
     async with app_of(desk, "case").run_test(size=WIDE) as pilot:
         await settled(pilot)
@@ -245,7 +251,9 @@ async def test_saying_nothing_is_no_belief(desk: Desk, app_of: AppOf) -> None:
         assert screen.session.belief == pytest.approx(belief)
 
 
-async def test_belief_of_a_case_left_since_can_be_said_again(desk: Desk, app_of: AppOf) -> None:
+async def test_belief_of_a_case_left_since_can_be_said_again(
+    desk: ApprenticeDesk, app_of: AppOf
+) -> None:
     """Percents that do not come out whole never stand in the way of saying the belief again."""
     usual = desk.judge.usual("edge_lifting")
     thirds = dict(list(dict.fromkeys(usual, 33.4).items())[:2])
@@ -260,7 +268,7 @@ async def test_belief_of_a_case_left_since_can_be_said_again(desk: Desk, app_of:
 
 
 @pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first", "remedy"])
-async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
+async def test_drills(desk: ApprenticeDesk, app_of: AppOf, kind: str) -> None:
     """A drill is answered by digits, tells why, and gives another one."""
     async with app_of(desk, kind).run_test(size=WIDE) as pilot:
         await settled(pilot)
@@ -277,7 +285,9 @@ async def test_drills(desk: Desk, app_of: AppOf, kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", ["signs", "apart", "first", "remedy"])
-async def test_a_drill_begins_at_its_first_option(desk: Desk, app_of: AppOf, kind: str) -> None:
+async def test_a_drill_begins_at_its_first_option(
+    desk: ApprenticeDesk, app_of: AppOf, kind: str
+) -> None:
     """On a small screen too the question is there to its last word, and the first option below."""
     app = app_of(desk, kind)
     async with app.run_test(size=NARROW) as pilot:
@@ -298,7 +308,7 @@ def _seen(ask: Words) -> str:
     return "\n".join(lines[: ask.size.height])
 
 
-async def test_what_was_right_comes_into_view(desk: Desk, app_of: AppOf) -> None:
+async def test_what_was_right_comes_into_view(desk: ApprenticeDesk, app_of: AppOf) -> None:
     """On a small screen the reason is seen at once, whichever of the options was chosen."""
     async with app_of(desk, "apart").run_test(size=NARROW) as pilot:
         await settled(pilot)
@@ -312,7 +322,7 @@ async def test_what_was_right_comes_into_view(desk: Desk, app_of: AppOf) -> None
 
 @pytest.mark.parametrize("size", [WIDE, NARROW])
 async def test_a_wrong_drawing_is_shown_beside_the_right_one(
-    desk: Desk, app_of: AppOf, size: tuple[int, int]
+    desk: ApprenticeDesk, app_of: AppOf, size: tuple[int, int]
 ) -> None:
     """Who takes one drawing for another sees both, and how the one chosen would look."""
     drill = drawing_drill(desk.judge.base, SYMPTOM_SCENES, Random(4))
@@ -333,7 +343,7 @@ async def test_the_first_week_goes_on_from_case_to_case(
     bank: Bank, judge: Judge, store: Store, app_of: AppOf, size: tuple[int, int]
 ) -> None:
     """The menu leads to the week's next case; after the fifth of a day the week is shown."""
-    desk = Desk(judge, bank, Book(store, "Ben"), lambda: START, Random(1))
+    desk = ApprenticeDesk(judge, bank, Book(store, "Ben"), lambda: START, Random(1))
     first, second, *_, last = desk.week().days[0]
     async with app_of(desk).run_test(size=size) as pilot:
         await settled(pilot)
@@ -358,7 +368,7 @@ async def test_the_first_week_goes_on_from_case_to_case(
         assert "Day 1: 5 of 5 done" in words(pilot)
 
 
-async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -> None:
+async def test_exam_to_its_result(desk: ApprenticeDesk, app_of: AppOf, tmp_path: object) -> None:
     """Case follows case without feedback; the result can be saved as a page, never over another."""
     exam = desk.begin_exam()
     for _ in range(len(exam.items) - 1):
@@ -390,7 +400,7 @@ async def test_exam_to_its_result(desk: Desk, app_of: AppOf, tmp_path: object) -
         assert "exists already: give another name" in words(pilot)
 
 
-async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
+async def test_progress_draws_plots(desk: ApprenticeDesk, app_of: AppOf) -> None:
     """Without cases there are words only; with some, weeks, points and calibration are."""
     async with app_of(desk, "progress").run_test(size=WIDE) as pilot:
         await settled(pilot)
@@ -410,7 +420,7 @@ async def test_progress_draws_plots(desk: Desk, app_of: AppOf) -> None:
         assert "said 70%: right in 100% of 3" in words(pilot)
 
 
-async def test_help_and_colours(desk: Desk, app_of: AppOf, store: Store) -> None:
+async def test_help_and_colours(desk: ApprenticeDesk, app_of: AppOf, store: Store) -> None:
     """The help tells how it is scored; the colours chosen are there at the next start."""
     async with app_of(desk).run_test(size=WIDE) as pilot:
         await settled(pilot)

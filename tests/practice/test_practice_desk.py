@@ -10,7 +10,7 @@ from random import Random
 import pytest
 
 from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import BadName, Book, names, plain_name
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.judge import Judge
@@ -20,9 +20,11 @@ from diagnose.records.store.store import Store
 from .players import START, expert
 
 
-def desk_of(bank: Bank, judge: Judge, store: Store, name: str = "Ada", seed: int = 1) -> Desk:
+def desk_of(
+    bank: Bank, judge: Judge, store: Store, name: str = "Ada", seed: int = 1
+) -> ApprenticeDesk:
     """A desk with a clock that stands still."""
-    return Desk(judge, bank, Book(store, name), lambda: START, Random(seed))
+    return ApprenticeDesk(judge, bank, Book(store, name), lambda: START, Random(seed))
 
 
 def decide(judge: Judge, session: Session) -> Session:
@@ -154,7 +156,7 @@ def test_an_empty_bank_is_told(judge: Judge, store: Store, bank: Bank) -> None:
 
 def test_a_chosen_grade_is_kept_to(bank: Bank, judge: Judge, store: Store) -> None:
     """With a grade chosen, every case is of it."""
-    desk = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1), "treacherous")
+    desk = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(1), "treacherous")
     for _ in range(4):
         session = desk.begin()
         assert session.item.grade == "treacherous"

@@ -10,11 +10,11 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.items.trial import play
 from diagnose.practice.session.belief import spread
 from diagnose.practice.session.feedback import (
-    Step,
+    PathStep,
     contrast,
     engine_path,
     feedback,
@@ -92,7 +92,7 @@ def test_what_would_have_told_more_can_be_known_here(bank: Bank, judge: Judge) -
 
 def test_words_for_a_check_that_promised_little(judge: Judge, bank: Bank) -> None:
     """Wasted is only what promised nothing and told nothing; luck with a check is said as such."""
-    step = Step("relief_cut", "neither_gapes", 5, "destructive", 0.0, 0.0, None, RIGHT, 0.5)
+    step = PathStep("relief_cut", "neither_gapes", 5, "destructive", 0.0, 0.0, None, RIGHT, 0.5)
     (wasted, _) = path_lines(judge.base, [step])
     assert "Wasted: hardly anything was to be expected" in wasted
     (lucky, _) = path_lines(judge.base, [replace(step, told=0.4)])
@@ -263,7 +263,7 @@ def test_a_reason_fits_the_answer_beside_it(base: Base) -> None:
         assert not any(other in sign.because for w, other in words.items() if w != word)
 
 
-def pair_of_cases(bank: Bank, judge: Judge) -> tuple[Item, Item]:
+def pair_of_cases(bank: Bank, judge: Judge) -> tuple[PracticeItem, PracticeItem]:
     """Two cases of one symptom with different causes, told apart by a check that both record."""
     items = list(bank.items.values())
     return next(

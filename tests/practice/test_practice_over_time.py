@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.practice import trainer_page
 from diagnose.practice.drills.apart import powers_between
 from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.progress.over_time import (
     by_symptom,
@@ -120,12 +120,12 @@ def test_progress_tells_weeks_complaints_pairs_and_days(base: Base) -> None:
 
 
 @pytest.fixture
-def desk(bank: Bank, judge: Judge, store: Store) -> Desk:
+def desk(bank: Bank, judge: Judge, store: Store) -> ApprenticeDesk:
     """A beginner's desk whose clock stands on the first day."""
-    return Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+    return ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
 
 
-def test_a_first_week_goes_from_plain_to_treacherous(desk: Desk) -> None:
+def test_a_first_week_goes_from_plain_to_treacherous(desk: ApprenticeDesk) -> None:
     """Five days of five; within a day and over the week it gets harder; no cause twice."""
     week = desk.week()
     assert [len(day) for day in week.days] == [5] * 5
@@ -139,7 +139,7 @@ def test_a_first_week_goes_from_plain_to_treacherous(desk: Desk) -> None:
     assert all(desk.judge.sound(item) for item in week.items)
 
 
-def do_week(desk: Desk, most: int) -> int:
+def do_week(desk: ApprenticeDesk, most: int) -> int:
     """Do cases of the first week while it gives any; how many there were."""
     done = 0
     while done < most and (session := desk.week_case()) is not None:
@@ -151,7 +151,7 @@ def do_week(desk: Desk, most: int) -> int:
 def test_five_a_day(bank: Bank, judge: Judge, store: Store) -> None:
     """After five the week rests till tomorrow, and says so; after five days it is done."""
     now = [START]
-    desk = Desk(judge, bank, Book(store, "Ada"), lambda: now[0], Random(1))
+    desk = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: now[0], Random(1))
     assert [do_week(desk, 2), do_week(desk, 9)] == [2, 3]
     said = talk(desk, "week")
     assert RESTS in said
@@ -164,7 +164,7 @@ def test_five_a_day(bank: Bank, judge: Judge, store: Store) -> None:
     assert desk.week().next is None
 
 
-def test_a_case_of_the_week_is_gone_on_with(desk: Desk) -> None:
+def test_a_case_of_the_week_is_gone_on_with(desk: ApprenticeDesk) -> None:
     """Who leaves in the middle finds the same case again, looks and all."""
     said = talk(desk, "week", "q")
     assert "First week: day 1, case 1 of 5." in said
@@ -234,7 +234,7 @@ def test_what_goes_wrong_in_drills_is_on_the_page(judge: Judge) -> None:
     assert "Right in 0 of 0" not in page
 
 
-def test_the_first_case_of_the_week_is_offered_from_the_menu(desk: Desk) -> None:
+def test_the_first_case_of_the_week_is_offered_from_the_menu(desk: ApprenticeDesk) -> None:
     """The choice of what to do leads into the week."""
     said = talk(desk, None, "2", "q")
     assert "2. First week: five cases a day" in said

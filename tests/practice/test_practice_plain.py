@@ -20,7 +20,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.command import base_of
 from diagnose.practice.command import add_parser, all_cases, read_cases
 from diagnose.practice.items.bank import Bank
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book, names
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session, offered
@@ -40,14 +40,14 @@ RIGHT = "edges_and_gaps_not_cleaned"
 
 
 @pytest.fixture
-def desk(bank: Bank, judge: Judge, store: Store) -> Desk:
+def desk(bank: Bank, judge: Judge, store: Store) -> ApprenticeDesk:
     """A desk on which the door that lifts has been begun."""
-    made = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+    made = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
     made.start(Session(bank.items[DOOR]))
     return made
 
 
-def talk(desk: Desk, action: str | None, *lines: str) -> str:
+def talk(desk: ApprenticeDesk, action: str | None, *lines: str) -> str:
     """What is said when these lines are entered; the end of the input leaves."""
     out = StringIO()
     face = PlainPractice(desk, StringIO("".join(f"{line}\n" for line in lines)), out)
@@ -58,7 +58,7 @@ def talk(desk: Desk, action: str | None, *lines: str) -> str:
     return out.getvalue()
 
 
-def test_case_opens_as_it_came_in(desk: Desk) -> None:
+def test_case_opens_as_it_came_in(desk: ApprenticeDesk) -> None:
     """Complaint, place, remark, circumstances and the drawing in words; no title, no lesson."""
     said = talk(desk, "case", "q")
     item = desk.bank.items[DOOR]
@@ -70,7 +70,7 @@ def test_case_opens_as_it_came_in(desk: Desk) -> None:
     assert item.lesson not in said
 
 
-def test_checks_are_found_by_number_name_and_word(desk: Desk, base: Base) -> None:
+def test_checks_are_found_by_number_name_and_word(desk: ApprenticeDesk, base: Base) -> None:
     """A check is done by its whole name, by a word that only it has, or by its number."""
     name = base.checks["adhesive_side"].name
     said = talk(desk, "case", name, name, "relief cut", "zzz", "k", "q")
@@ -83,7 +83,7 @@ def test_checks_are_found_by_number_name_and_word(desk: Desk, base: Base) -> Non
     assert "working minutes so far; harm done by:" in said
 
 
-def test_a_word_of_many_checks_lists_them(desk: Desk) -> None:
+def test_a_word_of_many_checks_lists_them(desk: ApprenticeDesk) -> None:
     """Where a word fits several checks, they are listed with their numbers."""
     said = talk(desk, "case", "film", "q")
     listed = re.findall(r"^ +(\d+)\. ", said, re.MULTILINE)
@@ -91,7 +91,7 @@ def test_a_word_of_many_checks_lists_them(desk: Desk) -> None:
     assert len(listed) > 1
 
 
-def test_checks_are_listed_by_where_they_are_done(desk: Desk) -> None:
+def test_checks_are_listed_by_where_they_are_done(desk: ApprenticeDesk) -> None:
     """The list has a head for each place, once, and its numbers are those that do a check."""
     said = talk(desk, "case", "l", "2", "q")
     heads = re.findall(r"^  (At the car|In the bay|Papers and people|Laboratory)$", said, re.M)
@@ -101,7 +101,7 @@ def test_checks_are_listed_by_where_they_are_done(desk: Desk) -> None:
     assert f"\n{second}: " in said
 
 
-def test_a_check_is_found_by_what_it_asks(desk: Desk, base: Base) -> None:
+def test_a_check_is_found_by_what_it_asks(desk: ApprenticeDesk, base: Base) -> None:
     """A word that stands in no name finds the checks whose question has it."""
     listed = offered(desk.judge, Session(desk.bank.items[DOOR]))
     names = " ".join(base.checks[c].name.casefold() for c in listed)
@@ -114,7 +114,7 @@ def test_a_check_is_found_by_what_it_asks(desk: Desk, base: Base) -> None:
     assert "No check is called" not in said
 
 
-def test_a_caution_is_told_once_and_named_after(desk: Desk, base: Base) -> None:
+def test_a_caution_is_told_once_and_named_after(desk: ApprenticeDesk, base: Base) -> None:
     """Two checks that bid the same care: it is told once, then named; h tells all of it."""
     once, again = "relay_after_clean", "relief_cut"
     shared = set(base.checks[once].cautions) & set(base.checks[again].cautions)
@@ -128,12 +128,12 @@ def test_a_caution_is_told_once_and_named_after(desk: Desk, base: Base) -> None:
     assert all(base.cautions[c].say in told for c in base.checks[again].cautions)
 
 
-def number_of(desk: Desk, cause: str) -> int:
+def number_of(desk: ApprenticeDesk, cause: str) -> int:
     """The number that a cause has in the list of this case."""
     return 1 + list(desk.judge.causes("edge_lifting")).index(cause)
 
 
-def test_whole_case_by_lines(desk: Desk, base: Base) -> None:
+def test_whole_case_by_lines(desk: ApprenticeDesk, base: Base) -> None:
     """Look, believe, commit: then verdict, score, both paths, the missed sign, the lesson."""
     number = number_of(desk, RIGHT)
     said = talk(
@@ -160,16 +160,18 @@ def test_whole_case_by_lines(desk: Desk, base: Base) -> None:
     assert attempt.sure == pytest.approx(0.6)
 
 
-def test_leaving_in_the_middle_loses_nothing(desk: Desk, bank: Bank, base: Base) -> None:
+def test_leaving_in_the_middle_loses_nothing(desk: ApprenticeDesk, bank: Bank, base: Base) -> None:
     """Where the pipe ends, what was done is there at the next start."""
     name = base.checks["adhesive_side"].name
     assert talk(desk, "case", name).endswith("(left)\n")
-    again = Desk(desk.judge, bank, Book(desk.book._store, "Ada"), lambda: START, Random(8))
+    again = ApprenticeDesk(
+        desk.judge, bank, Book(desk.book._store, "Ada"), lambda: START, Random(8)
+    )
     said = talk(again, "case", "q")
     assert f"{name}: " in said
 
 
-def test_commit_asks_again_for_what_does_not_exist(desk: Desk) -> None:
+def test_commit_asks_again_for_what_does_not_exist(desk: ApprenticeDesk) -> None:
     """A cause, remedy or payer that is not there is asked for again."""
     number = number_of(desk, RIGHT)
     said = talk(desk, "case", "c", str(number), "the moon", "1", "the moon", "1", "the moon", "1")
@@ -177,14 +179,14 @@ def test_commit_asks_again_for_what_does_not_exist(desk: Desk) -> None:
     assert len(desk.progress.attempts) == 1
 
 
-def test_commit_without_a_belief_goes_back(desk: Desk) -> None:
+def test_commit_without_a_belief_goes_back(desk: ApprenticeDesk) -> None:
     """Who leaves the belief empty is back at the case."""
     talk(desk, "case", "c", "", "q")
     assert desk.progress.attempts == ()
 
 
 @pytest.mark.parametrize("kind", ["signs", "apart", "drawing", "first", "remedy"])
-def test_drills_by_lines(desk: Desk, kind: str) -> None:
+def test_drills_by_lines(desk: ApprenticeDesk, kind: str) -> None:
     """A drill lists its options and tells what was right and why."""
     said = talk(desk, kind, "99", "1")
     assert "is none of these" in said
@@ -193,7 +195,7 @@ def test_drills_by_lines(desk: Desk, kind: str) -> None:
     assert [a.kind for a in desk.progress.attempts] == [kind]
 
 
-def test_drawing_drill_does_not_name_the_symptom(desk: Desk, base: Base) -> None:
+def test_drawing_drill_does_not_name_the_symptom(desk: ApprenticeDesk, base: Base) -> None:
     """The sentence in place of the drawing says how it looks, not what it is called."""
     said = talk(desk, "drawing", "q")
     (shown,) = [line for line in said.splitlines() if line.startswith("[Drawing")]
@@ -202,7 +204,7 @@ def test_drawing_drill_does_not_name_the_symptom(desk: Desk, base: Base) -> None
     assert not [name for name in options if f"[Drawing: {name}" in shown]
 
 
-def test_what_was_chosen_is_drawn_too(desk: Desk) -> None:
+def test_what_was_chosen_is_drawn_too(desk: ApprenticeDesk) -> None:
     """A wrong choice is told how it would look, so that the two can be held side by side."""
     told = [talk(desk, "drawing", str(number)) for number in range(1, 7)]
     wrong = [said for said in told if "Not so: " in said]
@@ -211,7 +213,7 @@ def test_what_was_chosen_is_drawn_too(desk: Desk) -> None:
     assert all("What you chose" not in said for said in told if said not in wrong)
 
 
-def test_menu_leads_to_everything(desk: Desk) -> None:
+def test_menu_leads_to_everything(desk: ApprenticeDesk) -> None:
     """Without an action there is a choice of all, again and again until the person leaves."""
     said = talk(desk, None, "9", "nothing", "3", "1", "q")
     assert "Nothing practised yet." in said
@@ -220,7 +222,7 @@ def test_menu_leads_to_everything(desk: Desk) -> None:
     assert said.count("Practice. What next?") == 4
 
 
-def test_exam_by_lines(desk: Desk) -> None:
+def test_exam_by_lines(desk: ApprenticeDesk) -> None:
     """Ten cases without feedback between, then the result."""
     lines = ["c", "1", "1", "1", "1"] * 10
     said = talk(desk, "exam", *lines)
@@ -231,7 +233,7 @@ def test_exam_by_lines(desk: Desk) -> None:
     assert desk.exam_begun() is None
 
 
-def test_what_a_person_typed_never_reaches_the_terminal_raw(desk: Desk) -> None:
+def test_what_a_person_typed_never_reaches_the_terminal_raw(desk: ApprenticeDesk) -> None:
     """Control characters in what is typed are taken out before they are said again."""
     said = talk(desk, "case", "\x1b[2J\x07film\x9b31m?", "q")
     assert "\x1b" not in said
@@ -249,9 +251,9 @@ def test_whatever_is_typed_is_understood_or_told(
 ) -> None:
     """No words end the practice with an error, and what was begun can be gone on with."""
     with TemporaryDirectory() as folder, Store.open(Path(folder) / "r.sqlite3") as store:
-        desk = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
+        desk = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(1))
         assert "\x1b" not in talk(desk, "exam", *lines)
-        again = Desk(judge, bank, Book(store, "Ada"), lambda: START, Random(2))
+        again = ApprenticeDesk(judge, bank, Book(store, "Ada"), lambda: START, Random(2))
         assert again.progress.attempts == desk.progress.attempts
         under_way = again.exam_begun()
         assert under_way is not None

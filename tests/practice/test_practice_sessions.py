@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import pytest
 
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress.progress import Progress
 from diagnose.practice.progress.schedule import PAIR, pair_card, standing
 from diagnose.practice.session.belief import named_first
@@ -53,7 +53,7 @@ class Story:
 
 @pytest.fixture(scope="module")
 def solvable(bank: Bank, judge: Judge) -> Bank:
-    def solved(item: Item) -> bool:
+    def solved(item: PracticeItem) -> bool:
         seen = look_at_all(judge, Session(item), MOST).seen
         return named_first(judge.supported(item.symptom, seen)) in item.right
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.experience import Counts, Experience, Prior, Trial, differing
+from diagnose.knowledge.logic.experience import Counts, CountsTrial, Experience, Prior, differing
 from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.values import OneOfThese
@@ -97,9 +97,9 @@ def test_neighbours_count_as_far_as_the_counts_here_agree() -> None:
     """Elsewhere 30 of 30 gape. With 3 of 3 here they are believed, with 0 of 6 they are not."""
     prior = Prior((0.3, 0.7), 8)
     elsewhere = ((prior, ((30.0, 0.0), 30.0)),)
-    agreeing = Trial(prior, ((3.0, 0.0), 3.0), elsewhere).mean(HALF)
-    differing_here = Trial(prior, ((0.0, 6.0), 6.0), elsewhere).mean(HALF)
-    alone = Trial(prior, ((0.0, 6.0), 6.0)).mean((0.01, 0.99))
+    agreeing = CountsTrial(prior, ((3.0, 0.0), 3.0), elsewhere).mean(HALF)
+    differing_here = CountsTrial(prior, ((0.0, 6.0), 6.0), elsewhere).mean(HALF)
+    alone = CountsTrial(prior, ((0.0, 6.0), 6.0)).mean((0.01, 0.99))
 
     assert agreeing[0] > 0.8
     assert differing_here[0] == pytest.approx(alone[0], abs=0.02)
@@ -108,8 +108,8 @@ def test_neighbours_count_as_far_as_the_counts_here_agree() -> None:
 def test_neighbours_are_held_to_what_is_judged_of_them() -> None:
     """Judged 90 of 100 at one symptom, 30 at another, and met so at both: both rows stand."""
     here, there = Prior((0.3, 0.7), 8), Prior((0.9, 0.1), 8)
-    met = Trial(here, ((30.0, 70.0), 100.0), ((there, ((90.0, 10.0), 100.0)),)).mean(HALF)
-    as_here = Trial(here, ((30.0, 70.0), 100.0), ((here, ((90.0, 10.0), 100.0)),))
+    met = CountsTrial(here, ((30.0, 70.0), 100.0), ((there, ((90.0, 10.0), 100.0)),)).mean(HALF)
+    as_here = CountsTrial(here, ((30.0, 70.0), 100.0), ((here, ((90.0, 10.0), 100.0)),))
 
     assert met == pytest.approx((0.3, 0.7), abs=0.005)
     assert as_here.parts(HALF)[0] < 0.001
@@ -118,7 +118,7 @@ def test_neighbours_are_held_to_what_is_judged_of_them() -> None:
 def test_counts_tell_what_is_worth_little_and_what_much() -> None:
     """Nineteen of twenty where half was judged: the judged was worth little. Thirteen: much."""
     far, near = (
-        Trial(Prior((0.5, 0.5), 12), ((n, 20 - n), 20.0), (), (0.25, 1, 4)).parts(
+        CountsTrial(Prior((0.5, 0.5), 12), ((n, 20 - n), 20.0), (), (0.25, 1, 4)).parts(
             (0, 1 / 3, 1 / 3, 1 / 3)
         )
         for n in (19.0, 13.0)
@@ -130,7 +130,7 @@ def test_counts_tell_what_is_worth_little_and_what_much() -> None:
 
 def test_a_mean_over_worths_is_that_of_its_posteriors() -> None:
     """Six of eight counted where half was judged: by hand from two posteriors and their chances."""
-    trial = Trial(Prior((0.5, 0.5), 2), ((6.0, 2.0), 8.0), (), (1, 4))
+    trial = CountsTrial(Prior((0.5, 0.5), 2), ((6.0, 2.0), 8.0), (), (1, 4))
     chances = []
     for worth in (2, 8):
         prior = Prior((0.5, 0.5), worth)
@@ -143,8 +143,8 @@ def test_a_mean_over_worths_is_that_of_its_posteriors() -> None:
 def test_rows_that_hold_teach_that_rows_hold() -> None:
     """Of twenty rows that all agree hardly any differs; of twenty that do not, most do."""
     prior = Prior((0.5, 0.5), 8)
-    agree = [Trial(prior, ((10.0, 10.0), 20.0))] * 20
-    differ = [Trial(prior, ((20.0, 0.0), 20.0))] * 20
+    agree = [CountsTrial(prior, ((10.0, 10.0), 20.0))] * 20
+    differ = [CountsTrial(prior, ((20.0, 0.0), 20.0))] * 20
 
     assert differing(agree, (0.9, 0.1), 20)[1] < 0.08
     assert differing(differ, (0.9, 0.1), 20)[1] == pytest.approx((0.1 * 20 + 20) / 40, abs=0.01)

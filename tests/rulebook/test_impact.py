@@ -14,7 +14,7 @@ from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.rulebook.change.difference import difference
 from diagnose.rulebook.change.impact import Impact, ImpactWanted
 from diagnose.rulebook.change.impact import compare as compared
-from diagnose.rulebook.change.kept import Kept
+from diagnose.rulebook.change.kept import KeptResults
 from diagnose.rulebook.change.revision import NoRevisionError, taken_out
 from diagnose.rulebook.change.telling import data, text
 from diagnose.rulebook.change.version import read_cases
@@ -246,10 +246,10 @@ def test_a_side_that_was_run_is_read_again(cases: Path, tmp_path: Path) -> None:
         new = framed(f"causes:\n  - {{id: pulled, behind: {{lifting: {share}}}}}")
         fresh = compared(framed(), new, [cases], ImpactWanted(0.0))
         for _ in range(2):
-            assert compared(framed(), new, [cases], ImpactWanted(0.0), Kept(cache)) == fresh
+            assert compared(framed(), new, [cases], ImpactWanted(0.0), KeptResults(cache)) == fresh
     for file in cache.glob("*.json"):
         file.write_text("{")
-    assert compared(framed(), new, [cases], ImpactWanted(0.0), Kept(cache)) == fresh
+    assert compared(framed(), new, [cases], ImpactWanted(0.0), KeptResults(cache)) == fresh
     assert len(list(cache.glob("*.json"))) == 1 + len(SHARES)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.rulebook.pages.entries import NoEntryError, listing, page, pages
-from diagnose.rulebook.pages.page import Page, data, refs
+from diagnose.rulebook.pages.page import EntryPage, data, refs
 from diagnose.rulebook.pages.render import text
 from diagnose.rulebook.pages.wording import KINDS, Library
 from tests.rulebook.frame import framed
@@ -17,12 +17,12 @@ pytestmark = pytest.mark.xdist_group("pages")
 
 
 @pytest.fixture(scope="module")
-def all_pages(base: Base) -> tuple[Page, ...]:
+def all_pages(base: Base) -> tuple[EntryPage, ...]:
     """Every page of the shipped base."""
     return pages(base)
 
 
-def test_every_entry_has_a_page(base: Base, all_pages: tuple[Page, ...]) -> None:
+def test_every_entry_has_a_page(base: Base, all_pages: tuple[EntryPage, ...]) -> None:
     """Nothing with an id of its own is left out, and no id leads to two pages."""
     ids = [p.id for p in all_pages]
 
@@ -31,7 +31,7 @@ def test_every_entry_has_a_page(base: Base, all_pages: tuple[Page, ...]) -> None
     assert [i for _, i, _ in listing(base)] == ids
 
 
-def test_every_mention_leads_to_a_page(all_pages: tuple[Page, ...]) -> None:
+def test_every_mention_leads_to_a_page(all_pages: tuple[EntryPage, ...]) -> None:
     """A reader can follow each name to its own page."""
     known = {p.id for p in all_pages}
 
@@ -97,7 +97,7 @@ def test_control_characters_do_not_get_to_the_terminal() -> None:
     assert not any(ord(c) < 32 and c != "\n" for c in shown)
 
 
-def test_a_page_as_data_is_plain_json(all_pages: tuple[Page, ...]) -> None:
+def test_a_page_as_data_is_plain_json(all_pages: tuple[EntryPage, ...]) -> None:
     """Every page goes to JSON and back unchanged, with its kind, place and parts."""
     for p in all_pages:
         plain = data(p)

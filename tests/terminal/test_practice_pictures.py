@@ -16,8 +16,8 @@ from textual.pilot import Pilot
 
 from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.measures.quantity import Quantity
-from diagnose.practice.items.bank import Bank, Item
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.items.bank import Bank, PracticeItem
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.session.belief import spread
 from diagnose.practice.session.judge import Judge
@@ -31,7 +31,7 @@ from tests.terminal.workshop import SIZES, clock, keys, reasoner, settle, typed
 __all__ = ["same_textual"]
 
 GIVEN = {"film_finish": "gloss", "age_months": Quantity(1, 1)}
-DOOR = Item(
+DOOR = PracticeItem(
     id="door.1",
     case="door",
     number=1,
@@ -77,7 +77,9 @@ BANK = Bank((DOOR, DIRT, COLD))
 Run = Pilot[None]
 
 
-def decided(desk: Desk, item: Item, sure: dict[str, float], cause: str) -> Session:
+def decided(
+    desk: ApprenticeDesk, item: PracticeItem, sure: dict[str, float], cause: str
+) -> Session:
     """A session of two looks, committed."""
     session = Session(item).look(desk.judge.base, "adhesive")
     session = session.think(spread(sure, desk.judge.usual(item.symptom)))
@@ -212,7 +214,7 @@ SCREENS = (
 def app(tmp_path: Path):
     """The practice of one apprentice with one case begun."""
     with Store.open(tmp_path / "records.sqlite3") as store:
-        desk = Desk(Judge(reasoner()), BANK, Book(store, "Ada"), clock(), Random(3))
+        desk = ApprenticeDesk(Judge(reasoner()), BANK, Book(store, "Ada"), clock(), Random(3))
         desk.start(Session(DOOR))
         yield PracticeApp(desk, Shelf(store), None)
 

@@ -6,25 +6,31 @@ from itertools import groupby
 
 import pytest
 
-from diagnose.dialogue.search import Item, by_group, in_groups, search, symptom_item
+from diagnose.dialogue.search import SearchItem, by_group, in_groups, search, symptom_item
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import read_texts
 from tests.small import REST, SCALES
 
 ITEMS = (
-    Item("image", "Image out of line", "", "image out of line | lines do not meet across seams"),
-    Item("channels", "Lines in the adhesive", "", "lines in the adhesive | glue lines | a grid"),
-    Item(
+    SearchItem(
+        "image", "Image out of line", "", "image out of line | lines do not meet across seams"
+    ),
+    SearchItem(
+        "channels", "Lines in the adhesive", "", "lines in the adhesive | glue lines | a grid"
+    ),
+    SearchItem(
         "print",
         "Print flaws",
         "",
         "print flaws | lines in the print | bands",
         ("lines in the print",),
     ),
-    Item(
+    SearchItem(
         "peel", "Orange-peel texture", "", "orange-peel texture | wavy surface", ("wavy surface",)
     ),
-    Item("edge", "Edge lifting", "", "edge lifting | peeling | an edge stands off", ("peeling",)),
+    SearchItem(
+        "edge", "Edge lifting", "", "edge lifting | peeling | an edge stands off", ("peeling",)
+    ),
 )
 
 

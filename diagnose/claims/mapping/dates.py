@@ -76,7 +76,7 @@ def nothing(rows: int) -> DaySpan:
 
 
 @dataclass(frozen=True, slots=True)
-class Days:
+class RowDays:
     """The days of rows."""
 
     laid: DaySpan
@@ -133,14 +133,14 @@ class Days:
             "told": sane & (self.claimed.last < self.seen.first),
         }
 
-    def without(self, rows: Bools) -> Days:
+    def without(self, rows: Bools) -> RowDays:
         """The days with those of some rows forgotten."""
         nat = np.datetime64("NaT")
 
         def kept(its: DaySpan) -> DaySpan:
             return DaySpan(np.where(rows, nat, its.first), np.where(rows, nat, its.last))
 
-        return Days(*(kept(its) for its in (self.laid, self.handed, self.seen, self.claimed)))
+        return RowDays(*(kept(its) for its in (self.laid, self.handed, self.seen, self.claimed)))
 
     def _between(self, check: Check) -> tuple[DaySpan, DaySpan] | None:
         """The two days that a check lies between; until the claim where it is not known when."""
@@ -159,7 +159,7 @@ class Days:
         return since, until.or_(limit)
 
 
-def by_dates(base: Base, columns: Columns, days: Days) -> Columns:
+def by_dates(base: Base, columns: Columns, days: RowDays) -> Columns:
     """The columns, with what the days say of checks that nobody answered."""
     for check in base.checks.values():
         between = days._between(check)

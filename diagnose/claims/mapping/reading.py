@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.mapping.dates import Days, DaySpan, by_dates, nothing
+from diagnose.claims.mapping.dates import DaySpan, RowDays, by_dates, nothing
 from diagnose.claims.mapping.remarks import Outside, in_remark
 from diagnose.claims.table.source import ROW, RowAside
 from diagnose.claims.table.text import Occurring, one_line
@@ -44,7 +44,7 @@ class Claims:
     symptom: NDArray[np.int16]
     symptom_read: Bools
     panel: NDArray[np.int16]
-    days: Days
+    days: RowDays
     odd: Mapping[str, Bools]
     claimed: NDArray[np.float64]
     parts: Mapping[str, NDArray[np.float64]]
@@ -118,11 +118,11 @@ class PieceReading:
         self.tried[fact][at] = True
 
     @property
-    def days(self) -> Days:
+    def days(self) -> RowDays:
         """The days read so far."""
         none = nothing(self.frame.height)
         names = ("laid_on", "handed_on", "seen_on", "claimed_on")
-        return Days(*(self.dates.get(name, none) for name in names))
+        return RowDays(*(self.dates.get(name, none) for name in names))
 
     def take_dates(self, base: Base, today: date | None) -> None:
         """Answer what the days tell; where they cannot be they tell nothing."""
@@ -238,7 +238,9 @@ class PieceReading:
             symptom=self.codes["symptom"][good],
             symptom_read=self.symptom_read[good],
             panel=self.codes.get("panel", no_code)[good],
-            days=Days(*(s.take(good) for s in (days.laid, days.handed, days.seen, days.claimed))),
+            days=RowDays(
+                *(s.take(good) for s in (days.laid, days.handed, days.seen, days.claimed))
+            ),
             odd={name: where[good] for name, where in self.odd.items()},
             claimed=self.money["claimed"][good],
             parts={name: its[good] for name, its in self.money.items()},

@@ -35,7 +35,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class CarriedShare:
     """How much is carried: `steps` of (until month, percent), or falling from a month on.
 
     With `steps` empty: all until `full_until`, then evenly down to nothing at the last month;
@@ -84,7 +84,7 @@ class Cover:
     payer: str
     origins: tuple[str, ...]
     months: Mapping[str, float]
-    share: Share
+    share: CarriedShare
     because: str
     needs: tuple[Need, ...] | None = None
     carries: tuple[str, ...] = PARTS
@@ -242,12 +242,14 @@ def _cover(said: CoverText, surfaces: Sequence[str]) -> Cover:
     return Cover(said.payer, origins, by_surface, share, said.because, needs, carries)
 
 
-def _share(data: Any) -> Share:
+def _share(data: Any) -> CarriedShare:
     match data:
         case "full":
-            return Share()
+            return CarriedShare()
         case "linear":
-            return Share(full_until=0.0)
+            return CarriedShare(full_until=0.0)
         case {"full_until": months}:
-            return Share(full_until=float(months))
-    return Share(steps=tuple((float(s["until"]), float(s["percent"])) for s in data["steps"]))
+            return CarriedShare(full_until=float(months))
+    return CarriedShare(
+        steps=tuple((float(s["until"]), float(s["percent"])) for s in data["steps"])
+    )

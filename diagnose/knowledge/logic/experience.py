@@ -200,7 +200,7 @@ Parts = tuple[float, ...]
 
 
 @dataclass(frozen=True)
-class Trial:
+class CountsTrial:
     """Counts held against what is judged here, and at each symptom where the same is written.
 
     There it may be judged otherwise, since estimates and usual shares are of a symptom. `times`:
@@ -273,7 +273,7 @@ def expecting(percent: float, times: Sequence[float]) -> Parts:
     return (1 - percent / 100, *(percent / 100 / len(times) for _ in times))
 
 
-def differing(trials: Sequence[Trial], expected: Parts, rows: float) -> Parts:
+def differing(trials: Sequence[CountsTrial], expected: Parts, rows: float) -> Parts:
     """The parts of rows that are otherwise than judged, as their own counts tell.
 
     They are expected to be `expected`, with the weight of so many `rows` (empirical Bayes: the mode

@@ -7,11 +7,11 @@ from collections.abc import Callable, Mapping, Sequence
 from diagnose.knowledge.logic.experience import (
     Cell,
     Counted,
+    CountsTrial,
     Experience,
     Learned,
     Prior,
     Tally,
-    Trial,
     differing,
     expecting,
 )
@@ -37,7 +37,7 @@ def lessons(
     scale: WorthCases,
 ) -> Lessons:
     """What is learned of the rows of the causes behind a symptom."""
-    trials: dict[tuple[str, str], Trial] = {}
+    trials: dict[tuple[str, str], CountsTrial] = {}
     told: dict[tuple[str, str], tuple[Tally, ...]] = {}
     for cause in causes:
         for name, row in judged(cause, symptom).items():
@@ -52,7 +52,7 @@ def lessons(
             if tallies:
                 others = _elsewhere(cause, there, experience, judged, prior.worth)
                 counted = prior.tally(experience.seen(here))
-                trials[cause.id, name] = Trial(prior, counted, others, scale.times)
+                trials[cause.id, name] = CountsTrial(prior, counted, others, scale.times)
                 told[cause.id, name] = tallies
     expected = expecting(scale.differing_percent, scale.times)
     parts = differing(list(trials.values()), expected, scale.differing_rows)
@@ -93,5 +93,5 @@ def shares(
     """Shares of causes behind a symptom after counting; they sum to one."""
     prior = Prior(tuple(judged), scale.shares)
     counted = (tuple(counts), sum(counts))
-    trial = Trial(prior, counted, (), scale.times)
+    trial = CountsTrial(prior, counted, (), scale.times)
     return trial.mean(expecting(scale.differing_percent, scale.times))

@@ -14,7 +14,7 @@ from typing import Any
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import RuleFile
 from diagnose.knowledge.near import near
-from diagnose.knowledge.reading.merge import Merged, MergedFile, Origin, Parts, Unfit, over
+from diagnose.knowledge.reading.merge import Merged, MergedFile, MergedFrom, Parts, Unfit, over
 from diagnose.knowledge.soundness.draft import ONCE
 from diagnose.knowledge.soundness.walk import NAMED
 
@@ -77,9 +77,9 @@ class _Made:
     def change(self, said: ParsedFile, changes: Any) -> None:
         """Put every change into the document that its entry stands in."""
         for section, its in self._sections(said, CHANGES, changes):
-            here = Origin(said, (CHANGES, section))
+            here = MergedFrom(said, (CHANGES, section))
             if section not in NAMED:
-                self._whole(section, Merged({section: its}, Origin(said, (CHANGES,))))
+                self._whole(section, Merged({section: its}, MergedFrom(said, (CHANGES,))))
             elif not isinstance(its, dict):
                 self._tell(here.spot(()), f"'{section}' takes ids with what changes of each")
             else:
@@ -90,7 +90,7 @@ class _Made:
         """Leave out every entry that is named."""
         left_out: dict[int, set[tuple[str, int]]] = {}
         for section, names in self._sections(said, TAKEN_OUT, gone):
-            here = Origin(said, (TAKEN_OUT, section))
+            here = MergedFrom(said, (TAKEN_OUT, section))
             if section not in NAMED or not isinstance(names, list):
                 self._tell(here.spot(()), f"'{section}' takes a list of ids of entries")
                 continue
@@ -184,8 +184,8 @@ class _Made:
         self.problems.append(Problem(spot, sentence, KIND))
 
 
-def _origin(document: ParsedFile) -> Origin:
-    return document.origin if isinstance(document, MergedFile) else Origin(document)
+def _origin(document: ParsedFile) -> MergedFrom:
+    return document.origin if isinstance(document, MergedFile) else MergedFrom(document)
 
 
 def _at(old: Merged, way: tuple[str | int, ...], new: Merged, unfit: list[Unfit]) -> Merged:
@@ -197,7 +197,7 @@ def _at(old: Merged, way: tuple[str | int, ...], new: Merged, unfit: list[Unfit]
     value: Any = old.value.copy()
     value[step] = inner.value
     parts = {**old.origin.parts, step: inner.origin}
-    return Merged(value, Origin(old.origin.document, old.origin.way, parts))
+    return Merged(value, MergedFrom(old.origin.document, old.origin.way, parts))
 
 
 def _without(document: ParsedFile, gone: set[tuple[str, int]]) -> ParsedFile:
@@ -211,8 +211,8 @@ def _without(document: ParsedFile, gone: set[tuple[str, int]]) -> ParsedFile:
         left = [(n, e) for n, e in enumerate(data[section]) if (section, n) not in gone]
         data[section] = [entry for _, entry in left]
         kept: Parts = {number: its.at(n) for number, (n, _) in enumerate(left)}
-        parts[section] = Origin(its.document, its.way, kept)
-    found = Origin(origin.document, origin.way, parts)
+        parts[section] = MergedFrom(its.document, its.way, kept)
+    found = MergedFrom(origin.document, origin.way, parts)
     return MergedFile(document.name, data, document.root, found)
 
 
@@ -231,12 +231,14 @@ def _estimated(document: ParsedFile, at: int, causes: set[str], checks: set[str]
         for _, row in rows
     ]
     kept: Parts = {number: its.at("rows").at(n) for number, (n, _) in enumerate(rows)}
-    here = Origin(its.document, its.way, {"rows": Origin(its.document, (*its.way, "rows"), kept)})
+    here = MergedFrom(
+        its.document, its.way, {"rows": MergedFrom(its.document, (*its.way, "rows"), kept)}
+    )
     data["estimates"] = [*data["estimates"][:at], entry, *data["estimates"][at + 1 :]]
     section = origin.at("estimates")
     parts: Parts = {**section.parts, at: here}
-    whole = {**origin.parts, "estimates": Origin(section.document, section.way, parts)}
-    found = Origin(origin.document, origin.way, whole)
+    whole = {**origin.parts, "estimates": MergedFrom(section.document, section.way, parts)}
+    found = MergedFrom(origin.document, origin.way, whole)
     return MergedFile(document.name, data, document.root, found)
 
 

@@ -19,11 +19,11 @@ WITHOUT, MORE = "without", "more"
 """What to leave out of a list, and what to put behind it."""
 
 
-Parts = Mapping[str | int, "Origin"]
+Parts = Mapping[str | int, "MergedFrom"]
 
 
 @dataclass(frozen=True, slots=True)
-class Origin:
+class MergedFrom:
     """Where a value is from: a way into a document; `parts` that are from elsewhere."""
 
     document: ParsedFile
@@ -41,16 +41,16 @@ class Origin:
         """The place of the first of its parts, else its own."""
         return next((part.first for part in self.parts.values()), self.spot(()))
 
-    def at(self, step: str | int) -> Origin:
+    def at(self, step: str | int) -> MergedFrom:
         """Where a part is from."""
-        return self.parts.get(step) or Origin(self.document, (*self.way, step))
+        return self.parts.get(step) or MergedFrom(self.document, (*self.way, step))
 
 
 @dataclass(frozen=True, slots=True)
 class MergedFile(ParsedFile):
     """A document of which parts stand in another one."""
 
-    origin: Origin
+    origin: MergedFrom
 
     def spot(self, path: Sequence[str | int]) -> Spot:
         """The place of a part, in whichever document it stands."""
@@ -68,7 +68,7 @@ class Merged(NamedTuple):
     """What came of putting one value over another, and where its parts are from."""
 
     value: Any
-    origin: Origin
+    origin: MergedFrom
 
 
 class Unfit(NamedTuple):
@@ -93,7 +93,7 @@ def over(old: Merged, new: Merged, unfit: list[Unfit]) -> Merged:
         if key in value:
             found = _put(Merged(value[key], old.origin.at(key)), here, key, unfit)
         value[key], parts[key] = found
-    return Merged(value, Origin(old.origin.document, old.origin.way, parts))
+    return Merged(value, MergedFrom(old.origin.document, old.origin.way, parts))
 
 
 def _put(old: Merged, new: Merged, key: str, unfit: list[Unfit]) -> Merged:
@@ -135,7 +135,9 @@ def _listed(old: Merged, new: Merged, unfit: list[Unfit]) -> Merged:
     more = new.origin.at(MORE)
     left += [(item, more.at(at)) for at, item in enumerate(new.value.get(MORE, []))]
     parts: Parts = {number: origin for number, (_, origin) in enumerate(left)}
-    return Merged([item for item, _ in left], Origin(new.origin.document, new.origin.way, parts))
+    return Merged(
+        [item for item, _ in left], MergedFrom(new.origin.document, new.origin.way, parts)
+    )
 
 
 def _names(item: Any) -> Iterator[Any]:

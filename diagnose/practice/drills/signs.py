@@ -19,7 +19,7 @@ TELLING = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownSign:
     """An answer that a cause leaves: what stands there, why, and how much it weighs."""
 
     check: str
@@ -59,9 +59,9 @@ def signs_drill(base: Base, random: Random, cause_id: str | None = None) -> Dril
     )
 
 
-def shown_by(base: Base, cause: Cause) -> dict[str, Shown]:
+def shown_by(base: Base, cause: Cause) -> dict[str, ShownSign]:
     """Answers that speak for a cause, as 'check=number of the answer'; one for each reason."""
-    found: dict[str, tuple[str, Shown]] = {}
+    found: dict[str, tuple[str, ShownSign]] = {}
     for name, row in base.rows(cause).items():
         for code, (sign, size) in enumerate(zip(row.signs, row.decibans, strict=True)):
             if name not in base.checks or not sign or sign.speaks != "for" or size < TELLING:
@@ -69,7 +69,7 @@ def shown_by(base: Base, cause: Cause) -> dict[str, Shown]:
             known = found.get(sign.because)
             if known is None or known[1].decibans < size:
                 words = f"{base.checks[name].name}: {_answer(base, name, code)}"
-                found[sign.because] = f"{name}={code}", Shown(name, words, sign.because, size)
+                found[sign.because] = f"{name}={code}", ShownSign(name, words, sign.because, size)
     return dict(found.values())
 
 

@@ -18,7 +18,7 @@ UNGRADED = "tricky"
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class PracticeItem:
     """One complaint to practise on.
 
     `given` is known from the start; `record` is all that the case can answer; `twist` says what a
@@ -54,7 +54,7 @@ class Item:
         return self.record.get(check, UNKNOWN)
 
 
-def items_of(base: Base, case: Case) -> tuple[Item, ...]:
+def items_of(base: Base, case: Case) -> tuple[PracticeItem, ...]:
     """The items of a case: its complaints whose confirmed cause can lie behind their symptom."""
     return tuple(
         _item(base, case, complaint, complaint.outcome)
@@ -68,10 +68,10 @@ def _usable(base: Base, complaint: Complaint, outcome: Outcome) -> bool:
     return complaint.symptom in base.symptoms and outcome.cause in behind
 
 
-def _item(base: Base, case: Case, complaint: Complaint, outcome: Outcome) -> Item:
+def _item(base: Base, case: Case, complaint: Complaint, outcome: Outcome) -> PracticeItem:
     record = {n: a for n, a in case.answers(complaint).items() if n in base.checks}
     grade = case.facts.get("grade", "")
-    return Item(
+    return PracticeItem(
         id=f"{case.id}.{complaint.number}",
         case=case.id,
         number=complaint.number,
@@ -90,8 +90,8 @@ def _item(base: Base, case: Case, complaint: Complaint, outcome: Outcome) -> Ite
 class Bank:
     """Items by id, in the order in which they were given."""
 
-    def __init__(self, items: Iterable[Item]) -> None:
-        self.items: Mapping[str, Item] = {item.id: item for item in items}
+    def __init__(self, items: Iterable[PracticeItem]) -> None:
+        self.items: Mapping[str, PracticeItem] = {item.id: item for item in items}
 
     @classmethod
     def of(cls, base: Base, cases: Iterable[Case]) -> Bank:
@@ -106,6 +106,6 @@ class Bank:
         found = {item.right[0]: None for item in self.items.values() if item.grade in grades}
         return tuple(found)
 
-    def teaching(self, cause: str, grades: Sequence[str] = GRADES) -> tuple[Item, ...]:
+    def teaching(self, cause: str, grades: Sequence[str] = GRADES) -> tuple[PracticeItem, ...]:
         """The items whose main cause this is."""
         return tuple(i for i in self.items.values() if i.right[0] == cause and i.grade in grades)

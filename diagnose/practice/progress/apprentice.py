@@ -14,7 +14,7 @@ from diagnose.practice.drills.drawing import drawing_drill
 from diagnose.practice.drills.drill import Drill, Marking
 from diagnose.practice.drills.first import first_drill
 from diagnose.practice.drills.to_do import to_do_drill
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress import exam
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.progress.due_drills import due_apart, due_signs, reviews
@@ -31,7 +31,7 @@ from diagnose.practice.session.variants import NoItem, find
 SESSION, EXAM = "session", "exam"
 
 
-class Desk:
+class ApprenticeDesk:
     """One apprentice with a bank of cases and a book to write in."""
 
     def __init__(
@@ -91,7 +91,7 @@ class Desk:
         self.book.keep_under_way(SESSION, None)
         return attempt, score
 
-    def before(self) -> Item | None:
+    def before(self) -> PracticeItem | None:
         """The item of the case finished before the last one; None where it is gone."""
         try:
             return find(self.bank, self.judge.base, self.progress.cases[-2].item)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress.progress import Attempt
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.variants import varied
@@ -82,7 +82,7 @@ def draw(bank: Bank, judge: Judge, random: Random, exam_id: str) -> Exam:
 
     Where a grade has too few, others fill in; fewer than ten only where the bank has fewer causes.
     """
-    chosen: list[Item] = []
+    chosen: list[PracticeItem] = []
     for grade, count in MIX.items():
         _add(chosen, [i for i in bank.items.values() if i.grade == grade], count, random)
     _add(chosen, list(bank.items.values()), sum(MIX.values()) - len(chosen), random)
@@ -90,7 +90,9 @@ def draw(bank: Bank, judge: Judge, random: Random, exam_id: str) -> Exam:
     return Exam(exam_id, tuple((varied(judge, i, random) or i).id for i in chosen))
 
 
-def _add(chosen: list[Item], items: Sequence[Item], count: int, random: Random) -> None:
+def _add(
+    chosen: list[PracticeItem], items: Sequence[PracticeItem], count: int, random: Random
+) -> None:
     """Add so many items whose case and causes are not in yet."""
     for item in random.sample(list(items), len(items)):
         if count <= 0:

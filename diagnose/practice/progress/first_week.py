@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress.over_time import done_on
 from diagnose.practice.progress.progress import Attempt, Progress
 from diagnose.practice.session.judge import Judge
@@ -26,16 +26,16 @@ DAYS: tuple[Mapping[str, int], ...] = (
 class Week:
     """The days with their cases, and the attempts at them, by item."""
 
-    days: tuple[tuple[Item, ...], ...]
+    days: tuple[tuple[PracticeItem, ...], ...]
     done: Mapping[str, Attempt]
 
     @property
-    def items(self) -> tuple[Item, ...]:
+    def items(self) -> tuple[PracticeItem, ...]:
         """All cases in their order."""
         return tuple(item for day in self.days for item in day)
 
     @property
-    def next(self) -> Item | None:
+    def next(self) -> PracticeItem | None:
         """The case that comes next; None when all are done."""
         return next((item for item in self.items if item.id not in self.done), None)
 
@@ -51,7 +51,7 @@ class Week:
         done = {a.item: a for a in progress.cases if a.item in its and not a.exam}
         return replace(self, done=done)
 
-    def is_done(self, day: Sequence[Item]) -> bool:
+    def is_done(self, day: Sequence[PracticeItem]) -> bool:
         """Whether all cases of a day are done."""
         return all(item.id in self.done for item in day)
 
@@ -70,7 +70,7 @@ def first_week(bank: Bank, judge: Judge, progress: Progress) -> Week:
     return Week(tuple(day for day in days if day), {}).after(progress)
 
 
-def _share(judge: Judge, item: Item) -> float:
+def _share(judge: Judge, item: PracticeItem) -> float:
     """How common the cause of an item is behind its symptom."""
     behind = [cause.id for cause in judge.base.behind(item.symptom)]
     shares = dict(zip(behind, judge.base.priors(item.symptom), strict=False))
@@ -78,10 +78,10 @@ def _share(judge: Judge, item: Item) -> float:
 
 
 def _day(
-    judge: Judge, usual: Sequence[Item], taken: set[str], grades: Mapping[str, int]
-) -> tuple[Item, ...]:
+    judge: Judge, usual: Sequence[PracticeItem], taken: set[str], grades: Mapping[str, int]
+) -> tuple[PracticeItem, ...]:
     """The cases of a day, no symptom twice; their cases and causes are added to those taken."""
-    found: list[Item] = []
+    found: list[PracticeItem] = []
     for grade, count in grades.items():
         its = [item for item in usual if item.grade == grade]
         for item in its:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from random import Random
 
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress import schedule
 from diagnose.practice.progress.progress import Progress
 from diagnose.practice.progress.schedule import PAIR, cause_card, causes_of
@@ -26,7 +26,7 @@ LATELY = 5
 class Next:
     """The item to practise, and the card for whose sake it was chosen."""
 
-    item: Item
+    item: PracticeItem
     card: str
 
 
@@ -77,7 +77,7 @@ def _wanted(
 
 def teaching(
     bank: Bank, judge: Judge, card: str, grades: Sequence[str] = GRADES
-) -> tuple[Item, ...]:
+) -> tuple[PracticeItem, ...]:
     """The items that try a card; those of a pair have both causes behind their symptom."""
     causes = causes_of(card)
     found = [item for cause in causes for item in bank.teaching(cause, grades)]
@@ -86,7 +86,9 @@ def teaching(
     return tuple(found)
 
 
-def _fresh(judge: Judge, progress: Progress, items: Sequence[Item], random: Random) -> Item:
+def _fresh(
+    judge: Judge, progress: Progress, items: Sequence[PracticeItem], random: Random
+) -> PracticeItem:
     """The least practised item, as a variant if it was practised before."""
     played = progress.played()
     least = min(played[item.root] for item in items)

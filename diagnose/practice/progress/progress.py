@@ -14,7 +14,7 @@ from typing import Any
 
 from fsrs import Card
 
-from diagnose.practice.items.bank import Item
+from diagnose.practice.items.bank import PracticeItem
 from diagnose.practice.progress import schedule
 from diagnose.practice.progress.schedule import Reviews, cause_card, causes_of, pair_card
 from diagnose.practice.session.belief import Belief
@@ -118,13 +118,13 @@ class Progress:
                 return grade
         return GRADES[-1]
 
-    def calibration(self) -> tuple[Band, ...]:
+    def calibration(self) -> tuple[BeliefBand, ...]:
         """How often the named cause was right, by how sure the apprentice was, in fifths."""
         return tuple(bands(self.cases))
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class BeliefBand:
     """Sessions in which the named cause had such a chance: mean chance, share right, number."""
 
     said: float
@@ -132,13 +132,13 @@ class Band:
     count: int
 
 
-def bands(attempts: Sequence[Attempt]) -> Iterable[Band]:
+def bands(attempts: Sequence[Attempt]) -> Iterable[BeliefBand]:
     """Sessions by fifths of the stated chance."""
     for fifth in range(5):
         its = [a for a in attempts if min(4, int(a.sure * 5)) == fifth]
         if its:
             said = sum(a.sure for a in its) / len(its)
-            yield Band(said, sum(a.hit for a in its) / len(its), len(its))
+            yield BeliefBand(said, sum(a.hit for a in its) / len(its), len(its))
 
 
 def _sorted(one: str, other: str) -> tuple[str, str]:
@@ -199,7 +199,7 @@ def reviews(judge: Judge, session: Session, known: Mapping[str, Card]) -> Review
     return {cause_card(main): rating, **told_apart}
 
 
-def _rating(item: Item, belief: Belief, ought: Belief) -> int:
+def _rating(item: PracticeItem, belief: Belief, ought: Belief) -> int:
     """How well a right cause was known; what was only guessed is at most 'hard'."""
     sure = sum(belief.get(cause, 0.0) for cause in item.right)
     earned = sum(ought.get(cause, 0.0) for cause in item.right)

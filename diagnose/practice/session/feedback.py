@@ -8,7 +8,7 @@ from math import log2
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
 from diagnose.knowledge.soundness.walk import below
-from diagnose.practice.items.bank import Item
+from diagnose.practice.items.bank import PracticeItem
 from diagnose.practice.session.belief import Belief, moved, named_first
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.score import Score, score
@@ -26,7 +26,7 @@ MOST_CHECKS = 25
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class PathStep:
     """A check done on a path: what it told, and what it was expected to tell just then.
 
     `told` is how far it moved what ought to be believed, in bits; `expected` the bits that it
@@ -89,7 +89,7 @@ class ToldApart:
 class Contrast:
     """The case before, alike in its complaint and not in its cause; `check` tells them apart."""
 
-    before: Item
+    before: PracticeItem
     check: str
 
 
@@ -103,8 +103,8 @@ class Feedback:
 
     session: Session
     score: Score
-    yours: tuple[Step, ...]
-    engine: tuple[Step, ...]
+    yours: tuple[PathStep, ...]
+    engine: tuple[PathStep, ...]
     moves: tuple[Move, ...]
     missed: Missed | None
     apart: ToldApart | None = None
@@ -119,7 +119,7 @@ class Feedback:
         return tuple(dict.fromkeys((*told, *missed)))
 
 
-def feedback(judge: Judge, session: Session, before: Item | None = None) -> Feedback:
+def feedback(judge: Judge, session: Session, before: PracticeItem | None = None) -> Feedback:
     """Everything about a decided session; asks the engine once for each check of both paths.
 
     `before` is the item of the case practised just before.
@@ -139,7 +139,7 @@ def feedback(judge: Judge, session: Session, before: Item | None = None) -> Feed
     )
 
 
-def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
+def path(judge: Judge, item: PracticeItem, checks: Sequence[str]) -> tuple[PathStep, ...]:
     """Checks done in an order, each with what it told."""
     known: Answers = item.given
     steps = []
@@ -150,14 +150,14 @@ def path(judge: Judge, item: Item, checks: Sequence[str]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step, ...]:
+def engine_path(judge: Judge, item: PracticeItem, most: int = MOST_CHECKS) -> tuple[PathStep, ...]:
     """The checks that the engine would have asked, until it stops.
 
     What the record cannot answer is passed over: a path of questions into the void would teach
     nothing. It is not said to be untold either, for nobody tried.
     """
     known: Answers = item.given
-    steps: list[Step] = []
+    steps: list[PathStep] = []
     while len(steps) < most:
         choice = judge.reasoner.choose(AnsweredComplaint(item.symptom, known))
         check = _on_record(choice, item)
@@ -168,19 +168,21 @@ def engine_path(judge: Judge, item: Item, most: int = MOST_CHECKS) -> tuple[Step
     return tuple(steps)
 
 
-def _on_record(choice: NextChecks, item: Item) -> str | None:
+def _on_record(choice: NextChecks, item: PracticeItem) -> str | None:
     """The check to begin with of the best question that the record can answer; None if none is."""
     asks = (q.asks for q in choice.questions if all(c in item.record for c in q.asks))
     return next((found[0] for found in asks), None)
 
 
-def _step(judge: Judge, item: Item, known: Answers, check: str, choice: NextChecks) -> Step:
+def _step(
+    judge: Judge, item: PracticeItem, known: Answers, check: str, choice: NextChecks
+) -> PathStep:
     answer = item.answer(check)
     before = judge.supported(item.symptom, known)
     after = judge.supported(item.symptom, {**known, check: answer})
     found = judge.base.checks[check]
     leading = named_first(after)
-    return Step(
+    return PathStep(
         check=check,
         answer=answer,
         minutes=found.minutes,
@@ -194,7 +196,9 @@ def _step(judge: Judge, item: Item, known: Answers, check: str, choice: NextChec
     )
 
 
-def _better(questions: Sequence[Question], check: str, item: Item) -> tuple[str, float] | None:
+def _better(
+    questions: Sequence[Question], check: str, item: PracticeItem
+) -> tuple[str, float] | None:
     """The first question before this check that the record can answer, and its bits."""
     for question in questions:
         if check in question.asks:
@@ -218,7 +222,7 @@ def moves(judge: Judge, session: Session) -> tuple[Move, ...]:
     )
 
 
-def _on_right(item: Item, belief: Belief) -> float:
+def _on_right(item: PracticeItem, belief: Belief) -> float:
     return sum(belief.get(cause, 0.0) for cause in item.right)
 
 
@@ -274,7 +278,7 @@ def _rival(judge: Judge, session: Session) -> str:
     return max(rivals, key=rank.__getitem__, default="")
 
 
-def contrast(judge: Judge, item: Item, before: Item | None) -> Contrast | None:
+def contrast(judge: Judge, item: PracticeItem, before: PracticeItem | None) -> Contrast | None:
     """What tells a case from the one before; None where these do not teach against each other.
 
     The check is the one whose answers, which both records have and in which they differ, speak most
@@ -288,7 +292,7 @@ def contrast(judge: Judge, item: Item, before: Item | None) -> Contrast | None:
     return Contrast(before, best if told.get(best, 0) > 0 else "")
 
 
-def _speaks(judge: Judge, item: Item, other: Item, check: str) -> float:
+def _speaks(judge: Judge, item: PracticeItem, other: PracticeItem, check: str) -> float:
     """Bits by which an answer of an item's record speaks for its cause rather than the other's."""
     seen = judge.supported(item.symptom, {check: item.record[check]})
     usual = judge.usual(item.symptom)
@@ -312,7 +316,7 @@ UNREASONED = 3.0
 """Decibans by which a sign that nobody gave a reason for has to outweigh one with a reason."""
 
 
-def _signs_for(judge: Judge, item: Item, cause: str, named: str) -> list[_Sign]:
+def _signs_for(judge: Judge, item: PracticeItem, cause: str, named: str) -> list[_Sign]:
     """What speaks for the right cause rather than for the named one, the weightiest first."""
     full = judge.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
     others = [s for s in full.standings if s.cause.id == named and named != cause]
@@ -331,7 +335,7 @@ def _doubt(sign: _Sign) -> float:
 
 
 def _sign(
-    judge: Judge, item: Item, causes: tuple[str, str], weight: Weight, size: float
+    judge: Judge, item: PracticeItem, causes: tuple[str, str], weight: Weight, size: float
 ) -> _Sign | None:
     """A sign with its reason; how often it is met where nobody gave one."""
     if weight.sign is not None and weight.sign.speaks == "for":

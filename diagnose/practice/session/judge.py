@@ -12,7 +12,7 @@ from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
 from diagnose.knowledge.soundness.walk import reached
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.measures.quantity import Quantity
-from diagnose.practice.items.bank import Item
+from diagnose.practice.items.bank import PracticeItem
 from diagnose.practice.session.belief import Belief, evenly, named_first
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
@@ -69,17 +69,17 @@ class Judge:
             self._matrices[symptom] = self.reasoner.matrix(symptom)
         return self._matrices[symptom]
 
-    def full(self, item: Item) -> Belief:
+    def full(self, item: PracticeItem) -> Belief:
         """What the whole record of an item supports."""
         if item.id not in self._full:
             self._full[item.id] = self.supported(item.symptom, item.record)
         return self._full[item.id]
 
-    def sound(self, item: Item) -> bool:
+    def sound(self, item: PracticeItem) -> bool:
         """Whether the whole record leads to a confirmed cause."""
         return named_first(self.full(item)) in item.right
 
-    def truth(self, item: Item) -> Belief:
+    def truth(self, item: PracticeItem) -> Belief:
         """What was confirmed; several causes share evenly."""
         behind = self.causes(item.symptom)
         return evenly(cause for cause in item.right if cause in behind)
@@ -88,7 +88,7 @@ class Judge:
     def _understanding(self) -> Understanding:
         return Understanding(self.base)
 
-    def heard(self, item: Item) -> Answers:
+    def heard(self, item: PracticeItem) -> Answers:
         """What the customer's own words tell of the record, for one who listens.
 
         Words that the record does not bear out are no evidence.
@@ -103,7 +103,7 @@ class Judge:
             }
         return self._heard[item.id]
 
-    def speaking(self, item: Item) -> frozenset[str]:
+    def speaking(self, item: PracticeItem) -> frozenset[str]:
         """The checks of a record whose answers speak for what it was."""
         if item.id not in self._speaking:
             full = self.reasoner.differential(AnsweredComplaint(item.symptom, item.record))
@@ -112,7 +112,7 @@ class Judge:
             self._speaking[item.id] = reached(self.base, said) & set(item.record)
         return self._speaking[item.id]
 
-    def warranted(self, item: Item, answers: Answers) -> Belief:
+    def warranted(self, item: PracticeItem, answers: Answers) -> Belief:
         """What one who has these answers of an item, and heard its customer, ought to believe.
 
         Where even the whole record does not lead to what was confirmed, the engine is no judge of
@@ -122,24 +122,24 @@ class Judge:
             return self.truth(item)
         return self.supported(item.symptom, {**self.heard(item), **answers})
 
-    def values(self, item: Item) -> Values:
+    def values(self, item: PracticeItem) -> Values:
         """All that follows from the record: answers, measures and findings."""
         if item.id not in self._values:
             self._values[item.id] = self._follow(item)
         return self._values[item.id]
 
-    def _follow(self, item: Item) -> Values:
+    def _follow(self, item: PracticeItem) -> Values:
         answers = self.base.known_at(item.symptom, known(item.record))
         table = with_measures(self.base, columns(self.base, [answers]))
         found = State(self.base, table).findings()
         return {**_measured(self.base, table), **answers, **_findings(found)}
 
-    def contradicted(self, item: Item) -> frozenset[str]:
+    def contradicted(self, item: PracticeItem) -> frozenset[str]:
         """The contradictions in a record, by id."""
         values = self.values(item)
         return frozenset(c.id for c in self.base.contradictions.values() if c.when.holds(values))
 
-    def answer(self, item: Item) -> Sound:
+    def answer(self, item: PracticeItem) -> Sound:
         """The answer that the whole record leads to."""
         cause = named_first(self.full(item))
         values = self.values(item)

@@ -13,7 +13,7 @@ from typing import Any
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
 from diagnose.knowledge.soundness.walk import reached
-from diagnose.practice.items.bank import Item
+from diagnose.practice.items.bank import PracticeItem
 from diagnose.practice.session.belief import Belief
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.questions.question import Asked, askable
@@ -24,7 +24,7 @@ class NotNow(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class CheckDone:
     """A check that was done, with what the record answered."""
 
     check: str
@@ -52,8 +52,8 @@ class Decision:
 class Session:
     """One apprentice at one item; ends with a decision."""
 
-    item: Item
-    looks: tuple[Look, ...] = ()
+    item: PracticeItem
+    looks: tuple[CheckDone, ...] = ()
     thoughts: tuple[Thought, ...] = ()
     decision: Decision | None = None
 
@@ -87,7 +87,7 @@ class Session:
             raise NotNow(f"{base.checks[check].name}: that is known already")
         if not askable(base, base.checks[check], self.asked):
             raise NotNow(f"{base.checks[check].name}: it makes no sense with what is known so far")
-        return replace(self, looks=(*self.looks, Look(check, self.item.answer(check))))
+        return replace(self, looks=(*self.looks, CheckDone(check, self.item.answer(check))))
 
     def think(self, belief: Belief) -> Session:
         """State a belief."""
@@ -118,7 +118,7 @@ def offered(judge: Judge, session: Session) -> tuple[str, ...]:
     )
 
 
-def remedies_offered(base: Base, item: Item) -> tuple[str, ...]:
+def remedies_offered(base: Base, item: PracticeItem) -> tuple[str, ...]:
     """Remedies to choose from, by name: those of any cause here, and those that make one worse."""
     causes = base.behind(item.symptom)
     found = {remedy for cause in causes for remedy in cause.remedies}
@@ -147,8 +147,8 @@ def session_data(session: Session) -> dict[str, Any]:
     }
 
 
-def session_from(data: Mapping[str, Any], item: Item) -> Session:
+def session_from(data: Mapping[str, Any], item: PracticeItem) -> Session:
     """An undecided session read back, given its item."""
-    looks = tuple(Look(check, item.record.get(check, UNKNOWN)) for check in data["looks"])
+    looks = tuple(CheckDone(check, item.record.get(check, UNKNOWN)) for check in data["looks"])
     thoughts = tuple(Thought(after, dict(belief)) for after, belief in data["thoughts"])
     return Session(item, looks, thoughts)

@@ -14,7 +14,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer, parse, says, write
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.panels import PANELS
-from diagnose.practice.items.bank import Bank, Item
+from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
 from diagnose.reasoning.questions.question import askable
@@ -41,7 +41,7 @@ class NoItem(KeyError):
         return f"there is no practice case '{self.args[0]}'"
 
 
-def find(bank: Bank, base: Base, item_id: str) -> Item:
+def find(bank: Bank, base: Base, item_id: str) -> PracticeItem:
     """An item of the bank, or the variant that its id describes; raises NoItem."""
     root, _, twist = item_id.partition("~")
     item = bank.items.get(root)
@@ -53,14 +53,14 @@ def find(bank: Bank, base: Base, item_id: str) -> Item:
         raise NoItem(item_id) from None
 
 
-def make(base: Base, item: Item, twist: str) -> Item:
+def make(base: Base, item: PracticeItem, twist: str) -> PracticeItem:
     """A variant from its description; raises KeyError or ValueError where it fits no item."""
     kind, _, rest = twist.partition(":")
     made = _MAKERS[kind](base, item, rest)
     return replace(made, id=f"{item.root}~{twist}")
 
 
-def varied(judge: Judge, item: Item, random: Random) -> Item | None:
+def varied(judge: Judge, item: PracticeItem, random: Random) -> PracticeItem | None:
     """A variant that has the same sound answer; None where the item allows none.
 
     An item whose own record does not lead to what was confirmed has no variants: nothing could
@@ -80,7 +80,7 @@ def varied(judge: Judge, item: Item, random: Random) -> Item | None:
     return None
 
 
-def same_answer(judge: Judge, item: Item, variant: Item) -> bool:
+def same_answer(judge: Judge, item: PracticeItem, variant: PracticeItem) -> bool:
     """Whether a variant leads to the cause, remedy and payer of its item, without contradiction."""
     if judge.answer(item) != judge.answer(variant):
         return False
@@ -93,7 +93,7 @@ def same_answer(judge: Judge, item: Item, variant: Item) -> bool:
 # Which twists an item allows
 
 
-def _twists(judge: Judge, item: Item, kind: str) -> list[str]:
+def _twists(judge: Judge, item: PracticeItem, kind: str) -> list[str]:
     if kind == PANEL:
         return [f"{PANEL}:{panel}" for panel in _panels(item.panel)]
     if kind == ORDER:
@@ -114,7 +114,7 @@ def _panels(panel: str) -> list[str]:
     return [name for name in found if name in PANELS]
 
 
-def _tellable(base: Base, item: Item) -> list[str]:
+def _tellable(base: Base, item: PracticeItem) -> list[str]:
     """What might be told before anything is asked: answers about the whole vehicle."""
     return [
         check
@@ -125,7 +125,7 @@ def _tellable(base: Base, item: Item) -> list[str]:
     ]
 
 
-def _distractors(judge: Judge, item: Item) -> list[tuple[str, Answer]]:
+def _distractors(judge: Judge, item: PracticeItem) -> list[tuple[str, Answer]]:
     """Circumstances that the record lacks and that speak a little for another cause."""
     base = judge.base
     asked = Session(item).asked
@@ -150,7 +150,7 @@ def _is_circumstance(check: Check) -> bool:
 # How each is made
 
 
-def _other_panel(base: Base, item: Item, panel: str) -> Item:
+def _other_panel(base: Base, item: PracticeItem, panel: str) -> PracticeItem:
     if panel not in PANELS:
         raise KeyError(panel)
     facts = {k: v for k, v in item.facts.items() if k != "remark" or not _names_a_place(v)}
@@ -168,20 +168,20 @@ def _words(text: str) -> list[str]:
     return re.findall(r"[a-z]+", text.casefold())
 
 
-def _other_order(base: Base, item: Item, check: str) -> Item:
+def _other_order(base: Base, item: PracticeItem, check: str) -> PracticeItem:
     first = {check: item.record[check]}
     rest = dict(reversed(list(item.given.items())))
     name = base.checks[check].name
     return replace(item, given={**first, **rest}, twist=f"'{name}' told at the start")
 
 
-def _gap(base: Base, item: Item, check: str) -> Item:
+def _gap(base: Base, item: PracticeItem, check: str) -> PracticeItem:
     record = dict(item.record)
     del record[check]
     return replace(item, record=record, twist=f"'{base.checks[check].name}' not known")
 
 
-def _distractor(base: Base, item: Item, said: str) -> Item:
+def _distractor(base: Base, item: PracticeItem, said: str) -> PracticeItem:
     name, _, word = said.partition("=")
     check = base.checks[name]
     answer = parse(check, word)
@@ -189,7 +189,7 @@ def _distractor(base: Base, item: Item, said: str) -> Item:
     return replace(item, record={**item.record, name: answer}, twist=twist)
 
 
-_MAKERS: Mapping[str, Callable[[Base, Item, str], Item]] = {
+_MAKERS: Mapping[str, Callable[[Base, PracticeItem, str], PracticeItem]] = {
     PANEL: _other_panel,
     ORDER: _other_order,
     GAP: _gap,

@@ -183,7 +183,7 @@ def _ranges(values: Iterable[Value | None]) -> tuple[Floats, Floats]:
     return both[:, 0].copy(), both[:, 1].copy()
 
 
-Kept = dict[tuple[str, tuple[tuple[str, float, float], ...]], Value | None]
+KeptMeasures = dict[tuple[str, tuple[tuple[str, float, float], ...]], Value | None]
 """Measures already reckoned, by measure and inputs."""
 
 
@@ -192,7 +192,7 @@ Where = Mapping[str, NDArray[np.bool_]]
 
 
 def with_measures(
-    base: Base, table: Columns, kept: Kept | None = None, where: Where | None = None
+    base: Base, table: Columns, kept: KeptMeasures | None = None, where: Where | None = None
 ) -> Columns:
     """The columns with every measure whose inputs are all there; deeper ones after shallower.
 
@@ -206,7 +206,7 @@ def with_measures(
 
 
 def _with_measure(
-    base: Base, table: Columns, use: MeasureUse, kept: Kept, here: NDArray[np.bool_] | None
+    base: Base, table: Columns, use: MeasureUse, kept: KeptMeasures, here: NDArray[np.bool_] | None
 ) -> Columns:
     ends = _taken(base, table, use)
     wanted = needed(base, use)
@@ -270,7 +270,10 @@ def renumbered(codes: NDArray[np.intp]) -> tuple[Places, Places]:
 
 
 def _reckoned(
-    base: Base, use: MeasureUse, ends: Mapping[str, tuple[list[float], list[float]]], kept: Kept
+    base: Base,
+    use: MeasureUse,
+    ends: Mapping[str, tuple[list[float], list[float]]],
+    kept: KeptMeasures,
 ) -> list[Value | None]:
     """What a measure gives for each combination of what it takes; NaN is not known."""
     found: list[Value | None] = []

@@ -13,7 +13,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import MeasureUse
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Value, Values
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.evidence.columns import Columns, Kept, columns, with_measures
+from diagnose.reasoning.evidence.columns import Columns, KeptMeasures, columns, with_measures
 from diagnose.reasoning.evidence.measure_inputs import fits, needed
 from diagnose.reasoning.evidence.state import State
 
@@ -30,7 +30,7 @@ class Followed:
     silent: tuple[frozenset[str], ...]
 
 
-def follow(base: Base, rows: Sequence[Values], kept: Kept | None = None) -> Followed:
+def follow(base: Base, rows: Sequence[Values], kept: KeptMeasures | None = None) -> Followed:
     """Everything that follows from known answers; `kept` are measures reckoned before."""
     table = with_measures(base, columns(base, rows), kept)
     state = State(base, table)

@@ -32,17 +32,17 @@ from diagnose.report.content.plan_data import (
     ComplaintPlanReport,
     PlannedStep,
     PlanReport,
+    PlanTerms,
     SideReport,
     StepMoney,
     StepTime,
-    Terms,
     WhatIfReport,
 )
 from diagnose.report.content.plan_timing import Timing, moment
 from diagnose.report.formats.blocks import whole_percent
 
 
-def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport:
+def build_plan(base: Base, case: Case, car: CarDiagnosis, terms: PlanTerms) -> PlanReport:
     """The plan of a case; raises CannotSuppose for a supposition that does not fit."""
     kind = terms.shop.vehicle_class(terms.vehicle or case.facts.get("vehicle", ""))
     pricer = Pricer(base, terms.shop, kind)
@@ -86,7 +86,7 @@ def _shared(base: Base, plan: CarPlan) -> tuple[tuple[str, tuple[int, ...], floa
 
 
 def places_of(
-    case: Case, car: CarDiagnosis, terms: Terms, kind: VehicleClass
+    case: Case, car: CarDiagnosis, terms: PlanTerms, kind: VehicleClass
 ) -> tuple[WorkPlace, ...]:
     """The complaints with the sizes of their pieces: as typed in, else by panel and vehicle."""
     return tuple(
@@ -355,7 +355,7 @@ def _sheet(
 
 
 def _what_if(
-    base: Base, plan: CarPlan, its: WhatIf, terms: Terms, places: Sequence[WorkPlace]
+    base: Base, plan: CarPlan, its: WhatIf, terms: PlanTerms, places: Sequence[WorkPlace]
 ) -> WhatIfReport:
     timing = Timing(its.pricer, replace(terms, shop=its.pricer.shop), places, its.plan)
     begun = any(complaint.steps for complaint in its.plan.complaints)

@@ -18,7 +18,7 @@ FURTHER = "looking further, then what suits the cause that is found"
 
 
 @dataclass(frozen=True, slots=True)
-class Terms:
+class PlanTerms:
     """What a plan is reckoned with; `start` the moment from which it may begin."""
 
     shop: Shop

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from diagnose.reasoning.correction.plan import CarPlan, ComplaintPlan, PlanStep
 from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
 from diagnose.reasoning.correction.schedule import Calendar, Slot, WorkStage, run
-from diagnose.report.content.plan_data import StepTime, Terms
+from diagnose.report.content.plan_data import PlanTerms, StepTime
 
 
 def moment(at: datetime) -> str:
@@ -20,7 +20,7 @@ class Timing:
     """When the steps of a plan are done: the first ones together, later ones after each failure."""
 
     def __init__(
-        self, pricer: Pricer, terms: Terms, places: Sequence[WorkPlace], plan: CarPlan
+        self, pricer: Pricer, terms: PlanTerms, places: Sequence[WorkPlace], plan: CarPlan
     ) -> None:
         week = tuple(terms.shop.opens(date(2024, 1, 1) + timedelta(days=n)) for n in range(7))
         self.pricer, self.terms = pricer, terms

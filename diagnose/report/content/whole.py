@@ -21,7 +21,7 @@ from diagnose.records.experience.nearness import PastComplaint, like_lines, near
 from diagnose.report.content.case import build
 from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan
-from diagnose.report.content.plan_data import PlanReport, Terms
+from diagnose.report.content.plan_data import PlanReport, PlanTerms
 from diagnose.report.formats.blocks import whole_percent
 
 SHOWN_RANKS = 5
@@ -33,7 +33,7 @@ def whole(
     case: Case,
     now: datetime,
     program: str,
-    terms: Terms | None,
+    terms: PlanTerms | None,
     car: CarDiagnosis | None = None,
     past: Sequence[PastComplaint] = (),
 ) -> Report:
@@ -66,7 +66,7 @@ def like(base: Base, car: CarDiagnosis, past: Sequence[PastComplaint]) -> Iterat
             yield from like_lines(base, symptom, values, cause, nearest(base, symptom, values, its))
 
 
-def _plan(base: Base, case: Case, car: CarDiagnosis, terms: Terms) -> PlanReport | None:
+def _plan(base: Base, case: Case, car: CarDiagnosis, terms: PlanTerms) -> PlanReport | None:
     """The plan of the complaints that anything listed fits; what fits nothing is not repaired."""
     pairs = zip(case.complaints, car.diagnoses, strict=True)
     kept = [(c, d) for c, d in pairs if d.choice.stop is not Stop.NOTHING_FITS]

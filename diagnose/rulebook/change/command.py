@@ -31,7 +31,7 @@ RULE = 100
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
     from diagnose.rulebook.change.impact import ImpactWanted
-    from diagnose.rulebook.change.kept import Kept
+    from diagnose.rulebook.change.kept import KeptResults
 
 
 def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
@@ -60,13 +60,13 @@ def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
 def impact(options: argparse.Namespace) -> int:
     """Who moved."""
     from diagnose.rulebook.change.impact import ImpactWanted
-    from diagnose.rulebook.change.kept import Kept
+    from diagnose.rulebook.change.kept import KeptResults
     from diagnose.rulebook.change.watch import watch
 
     if not 0 <= options.band <= 100:
         raise Misuse(f"--band {options.band:g} is no percent: give 0 to 100")
     cases = tuple(map(cases_folder, options.cases or [shipped("cases")]))
-    wanted, kept = ImpactWanted(options.band / 100, options.asking), Kept(results_cache())
+    wanted, kept = ImpactWanted(options.band / 100, options.asking), KeptResults(results_cache())
     with _old_folder(options.old, options.new) as folder:
         old = base_of(folder)
         if options.watch:
@@ -81,7 +81,7 @@ def _watched(
     old: Base,
     cases: tuple[Path, ...],
     wanted: ImpactWanted,
-    kept: Kept,
+    kept: KeptResults,
 ) -> None:
     """The impact of what was saved; of rules that cannot be used, why."""
     print(f"\n{'-' * RULE}")
@@ -97,7 +97,7 @@ def _show_impact(
     old: Base,
     cases: tuple[Path, ...],
     wanted: ImpactWanted,
-    kept: Kept,
+    kept: KeptResults,
 ) -> None:
     from diagnose.rulebook.change import telling
     from diagnose.rulebook.change.impact import compare

@@ -22,7 +22,7 @@ from diagnose.reasoning.explanation.explain import cause_name
 from diagnose.rulebook.change import why
 from diagnose.rulebook.change.asking import ask
 from diagnose.rulebook.change.difference import Difference, difference
-from diagnose.rulebook.change.kept import Kept
+from diagnose.rulebook.change.kept import KeptResults
 from diagnose.rulebook.change.replay import MOST_CHECKS, Tell
 from diagnose.rulebook.change.version import (
     Version,
@@ -121,14 +121,14 @@ def compare(
     new: Base,
     folders: Sequence[Path],
     wanted: ImpactWanted,
-    kept: Kept | None = None,
+    kept: KeptResults | None = None,
     tell: Tell = lambda questions: None,
 ) -> Impact:
     """Compare two bases over the cases of folders that both can read.
 
     A case that only the new one reads is tried there alone; of those it cannot read it is said why.
     """
-    kept = kept or Kept()
+    kept = kept or KeptResults()
     before, after = Version(old, kept), Version(new, kept)
     for_new = read_cases(new, *folders)
     for_old = for_new if reads_alike(old, new) else read_cases(old, *folders)

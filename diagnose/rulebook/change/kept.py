@@ -20,7 +20,7 @@ MOST_FILES = 600
 """Files that are kept; the oldest go first."""
 
 
-class Kept:
+class KeptResults:
     """Results by what a symptom rests on and the digest of a record; in memory without a folder."""
 
     def __init__(self, folder: Path | None = None) -> None:

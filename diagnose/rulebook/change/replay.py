@@ -15,7 +15,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
-from diagnose.reasoning.evidence.columns import Floats, Kept
+from diagnose.reasoning.evidence.columns import Floats, KeptMeasures
 from diagnose.reasoning.evidence.follow import Followed, follow
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables, tables
@@ -64,7 +64,7 @@ class Replay:
         self.base = base
         self._tables: dict[str, Tables] = {}
         self._choosers: dict[str, Chooser] = {}
-        self._measured: Kept = {}
+        self._measured: KeptMeasures = {}
 
     def table(self, symptom: str) -> Tables:
         """The tables of a symptom."""

@@ -14,7 +14,7 @@ from diagnose.practice.items.trial import Trial, scored
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.journal import Case, Complaint
 from diagnose.rulebook.change.asking import Task
-from diagnose.rulebook.change.kept import Kept
+from diagnose.rulebook.change.kept import KeptResults
 from diagnose.rulebook.change.replay import MOST_CHECKS, Play, Replay, Told
 from diagnose.rulebook.change.rests import Rests, of_record
 
@@ -73,7 +73,7 @@ Jobs = Mapping[tuple[str, int], WorkedComplaint]
 class Version:
     """A base with what its cases came to."""
 
-    def __init__(self, base: Base, kept: Kept) -> None:
+    def __init__(self, base: Base, kept: KeptResults) -> None:
         self.base = base
         self.replay = Replay(base)
         self._rests = Rests(base)

@@ -24,7 +24,7 @@ from diagnose.rulebook.judgement.judge import counts
 from diagnose.rulebook.pages.atlas_style import STYLE
 from diagnose.rulebook.pages.atlas_words import anchor, block, fact, text
 from diagnose.rulebook.pages.entries import pages
-from diagnose.rulebook.pages.page import Block, Page, Ref, plain, words_of
+from diagnose.rulebook.pages.page import Block, EntryPage, Ref, plain, words_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ class Atlas:
     """The pages of a base, and what is told beside them."""
 
     base: Base
-    pages: tuple[Page, ...]
+    pages: tuple[EntryPage, ...]
     lessons: Lessons = field(default_factory=dict)
 
 
@@ -154,7 +154,7 @@ def _finder(book: Atlas) -> str:
     )
 
 
-def _grouped(book: Atlas, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[Page]]]:
+def _grouped(book: Atlas, kinds: tuple[str, ...]) -> Iterator[tuple[str, list[EntryPage]]]:
     its = [p for p in book.pages if p.kind in kinds]
     order = {group: n for n, group in enumerate(dict.fromkeys(p.group for p in its))}
     its.sort(key=lambda p: order[p.group])
@@ -187,7 +187,7 @@ _MORE = "Numbers, sources and weaker signs"
 """What is folded in every entry."""
 
 
-def _page(book: Atlas, page: Page) -> str:
+def _page(book: Atlas, page: EntryPage) -> str:
     kept = [b for b in page.blocks if b.title != "Referred to by" or page.kind in REFERRED]
     also = next((plain(said) for label, said in page.facts if label == "Also called"), "")
     called = f' data-also="{text(also)}"' if also else ""
@@ -209,7 +209,7 @@ _TOGETHER = {"What lies behind it": 6, "What tells most at the start": 6}
 """Parts of a symptom's page whose entries are printed with it, and how many at most."""
 
 
-def _print(page: Page) -> str:
+def _print(page: EntryPage) -> str:
     """What prints a symptom with its causes and first checks; it needs the script."""
     if page.kind != "symptom":
         return ""
@@ -227,7 +227,7 @@ def _named(its: Block) -> list[str]:
     return list(dict.fromkeys(w.id for said in words_of(its) for w in said if isinstance(w, Ref)))
 
 
-def _drawing(page: Page) -> str:
+def _drawing(page: EntryPage) -> str:
     """The drawing, one frame above the other, so that its words can be read on a phone."""
     if not page.drawn:
         return ""

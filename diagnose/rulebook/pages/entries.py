@@ -12,7 +12,7 @@ from diagnose.knowledge.model import Cause, Entry, Symptom
 from diagnose.knowledge.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
 from diagnose.rulebook.pages.held import held
-from diagnose.rulebook.pages.page import Block, ItemList, Page, full, refs
+from diagnose.rulebook.pages.page import Block, EntryPage, ItemList, full, refs
 from diagnose.rulebook.pages.rows import cause_rows, symptom_tables
 from diagnose.rulebook.pages.trade import (
     cause_page,
@@ -24,7 +24,7 @@ from diagnose.rulebook.pages.trade import (
 )
 from diagnose.rulebook.pages.wording import KINDS, Library
 
-_MAKERS: Mapping[str, Callable[[Library, Any], Page]] = {
+_MAKERS: Mapping[str, Callable[[Library, Any], EntryPage]] = {
     "symptoms": symptom_page,
     "causes": cause_page,
     "checks": check_page,
@@ -41,7 +41,7 @@ class NoEntryError(Misuse):
     """An id that nothing in the base has; the message names the nearest."""
 
 
-def page(library: Library, entry: str, most: int | None = None) -> Page:
+def page(library: Library, entry: str, most: int | None = None) -> EntryPage:
     """The page of an entry with its rows and, in full, what it cites; raises NoEntryError.
 
     Of a symptom `most` tables are shown, or all.
@@ -88,12 +88,12 @@ def _rows(library: Library, entry: Entry, most: int | None) -> tuple[Block, ...]
             return ()
 
 
-def _cited(base: Base, its: Page) -> Block:
+def _cited(base: Base, its: EntryPage) -> Block:
     named = sorted({name for name in refs(its) if name in base.sources})
     return Block("Sources", ItemList(tuple((f"{n}: {base.sources[n].citation}",) for n in named)))
 
 
-def pages(base: Base) -> tuple[Page, ...]:
+def pages(base: Base) -> tuple[EntryPage, ...]:
     """The pages of all entries, section by section, in the order of the files."""
     library = Library(base)
     return tuple(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.knowledge.model import Check, Finding, MeasureUse, Observable
-from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Words, full, joined
+from diagnose.rulebook.pages.page import Block, EntryPage, Grid, ItemList, Words, full, joined
 from diagnose.rulebook.pages.wording import Library, weight
 
 HARM = {
@@ -13,12 +13,12 @@ HARM = {
 }
 
 
-def check_page(library: Library, check: Check) -> Page:
+def check_page(library: Library, check: Check) -> EntryPage:
     """The question, how it is done right and wrong, its answers and what each tells."""
     from diagnose.report.drawings import CHECK_SCENES
 
     waits = f", then {check.waits_minutes:g} min of waiting" if check.waits_minutes else ""
-    return Page(
+    return EntryPage(
         kind="check",
         id=check.id,
         name=check.name,
@@ -53,7 +53,7 @@ def check_page(library: Library, check: Check) -> Page:
     )  # fmt: skip
 
 
-def measure_page(library: Library, measure: MeasureUse) -> Page:
+def measure_page(library: Library, measure: MeasureUse) -> EntryPage:
     """What is reckoned from what, and what the result tells."""
     given = [
         (
@@ -62,7 +62,7 @@ def measure_page(library: Library, measure: MeasureUse) -> Page:
         )
         for name, v in measure.inputs.items()
     ]
-    return Page(
+    return EntryPage(
         kind="measure",
         id=measure.id,
         name=measure.name,
@@ -82,12 +82,12 @@ def measure_page(library: Library, measure: MeasureUse) -> Page:
     )  # fmt: skip
 
 
-def finding_page(library: Library, finding: Finding) -> Page:
+def finding_page(library: Library, finding: Finding) -> EntryPage:
     """The ways in which it is found, and what it tells."""
     rows = tuple(
         (library.condition(r.when), (r.because,), library.sources(r.source)) for r in finding.rules
     )
-    return Page(
+    return EntryPage(
         kind="finding",
         id=finding.id,
         name=finding.name,

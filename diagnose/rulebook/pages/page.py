@@ -49,7 +49,7 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class EntryPage:
     """All that the base says of one entry.
 
     `kind` is the word for it (cause, check, …); `place` is file:line; `drawn` tells that a drawing
@@ -93,13 +93,13 @@ def _says_something(body: Words | ItemList | Grid) -> bool:
     return bool(body.rows) if isinstance(body, Grid) else bool(plain(body).strip())
 
 
-def refs(page: Page) -> Iterator[str]:
+def refs(page: EntryPage) -> Iterator[str]:
     """The ids of all entries that a page mentions."""
     for words in _all_words(page):
         yield from (w.id for w in words if isinstance(w, Ref))
 
 
-def _all_words(page: Page) -> Iterator[Words]:
+def _all_words(page: EntryPage) -> Iterator[Words]:
     yield from (words for _, words in page.facts)
     for block in page.blocks:
         yield from words_of(block)
@@ -115,7 +115,7 @@ def words_of(block: Block) -> Iterator[Words]:
         yield block.body
 
 
-def data(page: Page) -> dict[str, Any]:
+def data(page: EntryPage) -> dict[str, Any]:
     """A page as plain data; every mention is kept with the id it leads to."""
     return {
         "kind": page.kind,

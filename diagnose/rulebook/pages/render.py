@@ -5,13 +5,22 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from diagnose.rulebook.pages.page import Block, CellTable, Grid, ItemList, Page, Ref, Words, plain
+from diagnose.rulebook.pages.page import (
+    Block,
+    CellTable,
+    EntryPage,
+    Grid,
+    ItemList,
+    Ref,
+    Words,
+    plain,
+)
 from diagnose.typed import clean
 
 NARROWEST = 30
 
 
-def text(page: Page, width: int = 80) -> str:
+def text(page: EntryPage, width: int = 80) -> str:
     """A page, wrapped; every mention carries its id, so that it can be shown next."""
     width = max(width, NARROWEST)
     lines = [

@@ -16,15 +16,15 @@ from diagnose.knowledge.model import (
     Symptom,
 )
 from diagnose.knowledge.model.source import WEIGHTS
-from diagnose.rulebook.pages.page import Block, Grid, ItemList, Page, Words, full
+from diagnose.rulebook.pages.page import Block, EntryPage, Grid, ItemList, Words, full
 from diagnose.rulebook.pages.wording import Library
 
 
-def symptom_page(library: Library, symptom: Symptom) -> Page:
+def symptom_page(library: Library, symptom: Symptom) -> EntryPage:
     """How it looks, what it is mistaken for, what is normal, what lies behind it."""
     from diagnose.report.drawings import SYMPTOM_SCENES
 
-    return Page(
+    return EntryPage(
         kind="symptom",
         id=symptom.id,
         name=symptom.name,
@@ -107,10 +107,10 @@ def _confused(library: Library, symptom: Symptom) -> Grid:
     return Grid(("With", "What tells", "It is the other when"), tuple(rows))
 
 
-def cause_page(library: Library, cause: Cause) -> Page:
+def cause_page(library: Library, cause: Cause) -> EntryPage:
     """Why it happens, what speaks for and against it, what to do, who pays, how to prevent it."""
     pays = cause.responsibility
-    return Page(
+    return EntryPage(
         kind="cause",
         id=cause.id,
         name=cause.name,
@@ -191,13 +191,13 @@ def _remedies(library: Library, cause: Cause) -> ItemList:
     )
 
 
-def remedy_page(library: Library, remedy: Remedy) -> Page:
+def remedy_page(library: Library, remedy: Remedy) -> EntryPage:
     """When it is right, how it is done, what it costs in time, what bars it."""
     from diagnose.report.content.case import hours_words
 
     used = [(c, c.remedies[remedy.id]) for c in library.base.causes.values()
             if remedy.id in c.remedies]  # fmt: skip
-    return Page(
+    return EntryPage(
         kind="remedy",
         id=remedy.id,
         name=remedy.name,
@@ -252,10 +252,10 @@ def remedy_page(library: Library, remedy: Remedy) -> Page:
     )  # fmt: skip
 
 
-def payer_page(library: Library, payer: Payer) -> Page:
+def payer_page(library: Library, payer: Payer) -> EntryPage:
     """What this payer carries, and what evidence it takes."""
     as_rule = [c.id for c in library.base.causes.values() if c.responsibility.payer == payer.id]
-    return Page(
+    return EntryPage(
         kind="payer",
         id=payer.id,
         name=payer.name,
@@ -285,10 +285,10 @@ def _evidence(library: Library, evidence: Sequence[Evidence]) -> ItemList:
     )
 
 
-def caution_page(library: Library, caution: Caution) -> Page:
+def caution_page(library: Library, caution: Caution) -> EntryPage:
     """What is said, and before which steps."""
     shown: Words = library.condition(caution.when) or ("whenever a step calls for it",)
-    return Page(
+    return EntryPage(
         kind="caution",
         id=caution.id,
         name=caution.name,
@@ -300,9 +300,9 @@ def caution_page(library: Library, caution: Caution) -> Page:
     )
 
 
-def source_page(library: Library, source: Source) -> Page:
+def source_page(library: Library, source: Source) -> EntryPage:
     """What it is, how much it weighs, and which entries rest on it."""
-    return Page(
+    return EntryPage(
         kind="source",
         id=source.id,
         name=source.id,

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnose.dialogue.dialogue import Dialogue
-from diagnose.dialogue.own_words import PLACE, SYMPTOM, Reading, SaidLine, said_of
-from diagnose.dialogue.search import Item, Search, named_symptom, place_items, symptom_item
+from diagnose.dialogue.own_words import PLACE, SYMPTOM, ReadText, SaidLine, said_of
+from diagnose.dialogue.search import Search, SearchItem, named_symptom, place_items, symptom_item
 from diagnose.dialogue.words import heard, pick, told
 from diagnose.knowledge.logic.answers import BadAnswer
 
@@ -72,7 +72,7 @@ class PlainWords:
                 return
             found = self._turned(found, text)
 
-    def _show(self, found: Reading) -> None:
+    def _show(self, found: ReadText) -> None:
         self.say("Read out of your words:")
         for number, line in enumerate(found.lines, 1):
             self.say(f"  {number:2}. [{'x' if line.taken else ' '}] {said_of(line)}")
@@ -80,7 +80,7 @@ class PlainWords:
             self.say(f"  Kept in your words: {'; '.join(found.kept)}")
         self.say(KEYS)
 
-    def _turned(self, found: Reading, text: str) -> Reading:
+    def _turned(self, found: ReadText, text: str) -> ReadText:
         digits = text.removeprefix("c").strip()
         if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= len(found.lines)):
             self.say(f"'{text}' is none of the lines above.")
@@ -90,7 +90,7 @@ class PlainWords:
             return found.turned(number)
         return self._changed(found, number)
 
-    def _changed(self, found: Reading, number: int) -> Reading:
+    def _changed(self, found: ReadText, number: int) -> ReadText:
         base, line = self.dialogue.base, found.lines[number]
         if line.subject in (SYMPTOM, PLACE):
             items = self._items(line)
@@ -109,13 +109,13 @@ class PlainWords:
             except BadAnswer as error:
                 self.say(told(check, error))
 
-    def _items(self, line: SaidLine) -> Sequence[Item]:
+    def _items(self, line: SaidLine) -> Sequence[SearchItem]:
         base = self.dialogue.base
         if line.subject == PLACE:
             return place_items(base)
         return [symptom_item(s) for s in base.symptoms.values()]
 
-    def _picked(self, items: Sequence[Item]) -> str:
+    def _picked(self, items: Sequence[SearchItem]) -> str:
         while True:
             text = self.hear("Which (Enter: as it was)?")
             if not text:

@@ -15,7 +15,7 @@ from diagnose.dialogue.visitor_cases import Shelf
 from diagnose.practice import progress_words
 from diagnose.practice.drills import drill as drills
 from diagnose.practice.drills.drill import NoDrill
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.session import Session
@@ -56,7 +56,7 @@ class PracticeApp(App[None]):
         Binding("q", "leave", show=False),
     ]
 
-    def __init__(self, desk: Desk, shelf: Shelf, action: str | None = None) -> None:
+    def __init__(self, desk: ApprenticeDesk, shelf: Shelf, action: str | None = None) -> None:
         super().__init__()
         self.desk = desk
         self.base = desk.judge.base

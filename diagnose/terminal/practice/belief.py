@@ -10,7 +10,7 @@ from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
-from diagnose.dialogue.search import Item
+from diagnose.dialogue.search import SearchItem
 from diagnose.knowledge.model import Cause
 from diagnose.practice.session.belief import BadBelief, Belief, spread
 from diagnose.practice.session.session import Session
@@ -199,11 +199,11 @@ class FindCause(PracticeFrame):
         items = [self._item(cause) for cause in self._causes]
         yield Finder(items, "Type a word, or move with ↑↓", "No cause of that word.")
 
-    def _item(self, cause: str) -> Item:
+    def _item(self, cause: str) -> SearchItem:
         known = self.room.base.causes.get(cause)
         name = cause_name(self.room.base, cause)
         words = f"{name} {cause} {known.plainly if known else ''}".casefold()
-        return Item(cause, name, _origin(known), words)
+        return SearchItem(cause, name, _origin(known), words)
 
     def first(self) -> None:
         """The search has the keys."""

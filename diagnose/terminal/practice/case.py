@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from diagnose.dialogue.search import Item
+from diagnose.dialogue.search import SearchItem
 from diagnose.dialogue.words import how_done, place_words
 from diagnose.practice import wording
 from diagnose.practice.session.session import Decision, NotNow, Session, offered, remedies_offered
@@ -196,11 +196,11 @@ class CheckScreen(PracticeFrame):
                 yield Words(id="told", classes="note")
         yield Choice("Do it", "take", key="⏎", id="take")
 
-    def _item(self, name: str) -> Item:
+    def _item(self, name: str) -> SearchItem:
         check = self.room.base.checks[name]
         words = f"{check.name} {check.ask} {name}".casefold()
         line = wording.check_line(self.room.base, name)
-        return Item(name, line, wording.PLACES[check.place], words)
+        return SearchItem(name, line, wording.PLACES[check.place], words)
 
     def first(self) -> None:
         """The search has the keys."""

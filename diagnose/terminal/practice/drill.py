@@ -21,7 +21,7 @@ from diagnose.terminal.widgets import Choice, Choices, Words
 DONE = "+done"
 
 
-class Marking(Words):
+class MarkingScreen(Words):
     """What was right and why; it comes into view as soon as it has its height, and not before."""
 
     def on_resize(self) -> None:
@@ -71,7 +71,7 @@ class DrillScreen(PracticeFrame):
                     for n, o in enumerate(drill.options, 1)
                 ),
                 *([Choice("Done", DONE, key="s")] if drill.several else []),
-                Marking(id="marked", classes="note"),
+                MarkingScreen(id="marked", classes="note"),
             )
 
     def _words(self, option: str, says: str) -> str:
@@ -100,7 +100,7 @@ class DrillScreen(PracticeFrame):
         self._done = True
         marking = self.desk.mark(self._drill, self._picked)
         lines = wording.marking_lines(self.room.base, self._drill, marking)
-        words = self.query_one("#marked", Marking)
+        words = self.query_one("#marked", MarkingScreen)
         words.say(["", *lines, "", "n: another one"])
         if self._drill.kind == drills.DRAWING and marking.wrong:
             self._beside(marking.wrong[0], words)

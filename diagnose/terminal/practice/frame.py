@@ -8,7 +8,7 @@ from diagnose.terminal.frame import Frame
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
-    from diagnose.practice.progress.apprentice import Desk
+    from diagnose.practice.progress.apprentice import ApprenticeDesk
     from diagnose.practice.progress.exam import Exam
     from diagnose.practice.session.session import Session
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 class Room(Protocol):
     """The practice's app as its screens see it."""
 
-    desk: Desk
+    desk: ApprenticeDesk
     base: Base
     exam: Exam | None
 
@@ -40,6 +40,6 @@ class PracticeFrame(Frame):
         return cast("Room", self.app)
 
     @property
-    def desk(self) -> Desk:
+    def desk(self) -> ApprenticeDesk:
         """The apprentice's desk."""
         return self.room.desk

@@ -16,7 +16,7 @@ from diagnose.practice import progress_words, wording
 from diagnose.practice.drills import drill as drills
 from diagnose.practice.drills.drill import Drill, NoDrill
 from diagnose.practice.exam_page import text as exam_text
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.exam import Exam
 from diagnose.practice.progress.plan import EmptyBank
 from diagnose.practice.session.belief import BadBelief, read_belief
@@ -57,7 +57,7 @@ MENU = (
 class PlainPractice:
     """Runs a desk over two streams."""
 
-    def __init__(self, desk: Desk, source: TextIO, out: TextIO) -> None:
+    def __init__(self, desk: ApprenticeDesk, source: TextIO, out: TextIO) -> None:
         self._desk = desk
         self._base = desk.judge.base
         self._source = source

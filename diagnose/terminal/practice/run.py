@@ -15,7 +15,7 @@ from diagnose.folders import shipped
 from diagnose.knowledge.reading.command import base_of
 from diagnose.practice import command, trainer_page
 from diagnose.practice.exam_page import html, text
-from diagnose.practice.progress.apprentice import Desk
+from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.diagnose import Reasoner
@@ -46,7 +46,7 @@ def _run(options: argparse.Namespace, store: Store) -> int:
     bank = command.bank_of(base, worked, store)
     random = Random(options.seed)  # noqa: S311 (draws cases, keeps no secret)
     judge = Judge(Reasoner(base))
-    desk = Desk(judge, bank, Book(store, options.apprentice), _now, random, options.grade)
+    desk = ApprenticeDesk(judge, bank, Book(store, options.apprentice), _now, random, options.grade)
     if options.action == "trainer":
         return _trainer(options, desk)
     if options.action == "result":
@@ -59,7 +59,7 @@ def _cases(options: argparse.Namespace) -> Path:
     return cases_folder(options.cases or shipped("cases"), below=False)
 
 
-def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
+def _practise(options: argparse.Namespace, desk: ApprenticeDesk, store: Store) -> int:
     if options.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
         code = _plain(options, desk)
     else:
@@ -77,7 +77,7 @@ def _practise(options: argparse.Namespace, desk: Desk, store: Store) -> int:
     return code
 
 
-def _plain(options: argparse.Namespace, desk: Desk) -> int:
+def _plain(options: argparse.Namespace, desk: ApprenticeDesk) -> int:
     from diagnose.terminal.callback.plain import Leave
     from diagnose.terminal.practice.plain import PlainPractice
 
@@ -89,7 +89,7 @@ def _plain(options: argparse.Namespace, desk: Desk) -> int:
     return DONE
 
 
-def _result(options: argparse.Namespace, desk: Desk) -> int:
+def _result(options: argparse.Namespace, desk: ApprenticeDesk) -> int:
     found = desk.last_result()
     if found is None:
         raise Misuse(f"{desk.book.name} has not finished an exam yet")
@@ -99,7 +99,7 @@ def _result(options: argparse.Namespace, desk: Desk) -> int:
     return DONE
 
 
-def _trainer(options: argparse.Namespace, desk: Desk) -> int:
+def _trainer(options: argparse.Namespace, desk: ApprenticeDesk) -> int:
     if desk.book.is_empty:
         raise command.nobody(desk.book.name)
     is_page = options.format == "html" or _is_page(options.output)

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.dialogue.own_words import Reading, SaidLine, said_of
+from diagnose.dialogue.own_words import ReadText, SaidLine, said_of
 from diagnose.dialogue.search import named_symptom
 from diagnose.terminal.callback.change import ChangeScreen
 from diagnose.terminal.frame import Frame, Listed, Typed
@@ -92,7 +92,7 @@ class ConfirmScreen(Frame):
         ("f1", "Help", "app.help"),
     )
 
-    def __init__(self, found: Reading) -> None:
+    def __init__(self, found: ReadText) -> None:
         super().__init__()
         self._found = found
         self._last: int | None = None
@@ -132,7 +132,7 @@ class ConfirmScreen(Frame):
             self._last = int(choice.value)
             self._show(self._found.turned(int(choice.value)))
 
-    def _show(self, found: Reading) -> None:
+    def _show(self, found: ReadText) -> None:
         self._found = found
         for choice, line in zip(self.query_one(Choices).choices, found.lines, strict=True):
             choice.ticked = line.taken
