@@ -42,6 +42,28 @@ return [...document.querySelectorAll('body *')]
           n => n.nodeType === 3 && n.textContent.trim()) && parseFloat(getComputedStyle(e).fontSize) < 18)
   .map(e => e.tagName + ': ' + e.textContent.trim().slice(0, 40))
 """
+FAINT = """
+const parts = words => (words.match(/[\\d.]+/g) || []).map(Number);
+const light = ([r, g, b]) => [r, g, b].map(c => c / 255).map(
+  c => c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4)
+  .reduce((sum, c, n) => sum + c * [0.2126, 0.7152, 0.0722][n], 0);
+const behind = e => {
+  for (; e; e = e.parentElement) {
+    const colour = parts(getComputedStyle(e).backgroundColor);
+    if (colour.length === 3 || colour[3] === 1) return colour;
+  }
+  return [255, 255, 255];
+};
+const ratio = e => {
+  const [a, b] = [light(parts(getComputedStyle(e).color)), light(behind(e))];
+  return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+};
+const told = [...document.querySelectorAll('body *')].filter(e => !e.closest('svg')
+  && e.checkVisibility() && ([...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim())
+  || e.matches('input:not([type=hidden]), textarea')));
+return [told.length, told.filter(e => ratio(e) < 7).map(
+  e => e.tagName + ': ' + e.textContent.trim().slice(0, 40) + ' ' + ratio(e).toFixed(1))]
+"""
 
 
 @pytest.fixture
@@ -88,7 +110,7 @@ def to_the_first_question(phone: Phone, url: str) -> None:
 
 
 def sound(phone: Phone) -> None:
-    """No serious finding of the checker, no small target or text, nothing beside the page."""
+    """No serious finding of the checker; no small target, small or faint text; nothing beside."""
     phone.driver.execute_script(AXE)
     found = phone.driver.execute_async_script(
         "const done = arguments[arguments.length - 1];"
@@ -104,6 +126,8 @@ def sound(phone: Phone) -> None:
     run = phone.driver.execute_script
     assert not run(TARGETS), (phone.path, run(TARGETS))
     assert not run(SMALL_TEXT), (phone.path, run(SMALL_TEXT))
+    words, faint = run(FAINT)
+    assert words and not faint, (phone.path, faint)
     assert run("return document.documentElement.scrollWidth <= innerWidth"), phone.path
 
 

@@ -14,6 +14,7 @@ from diagnose.dialogue.words import (
 )
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.store.summary import CaseSummary
+from diagnose.report.drawings.panels import SIZES, panels_of
 from diagnose.report.drawings.vehicles import VEHICLES, vehicle_class
 from diagnose.serve.car import car
 from diagnose.serve.desk import Desk
@@ -22,6 +23,9 @@ from diagnose.serve.page import Go, Page
 from diagnose.serve.views.look import Look, page, step_path
 
 CASES_AT_START = 5
+
+NOT_DRAWN = ("whole_vehicle", "other")
+"""Places that every body has and no drawing."""
 
 
 def start(desk: Desk, visitor: str) -> Page:
@@ -111,6 +115,7 @@ def place(look: Look) -> Page | Go:
     body = body if body in VEHICLES else vehicle_class(dialogue.opening.vehicle)
     panel = look.query.get("panel", "")
     panel = panel if panel in PANELS else ""
+    here, elsewhere = _named(dialogue.opening.places(), body)
     return page(
         look,
         "place.html",
@@ -120,5 +125,14 @@ def place(look: Look) -> Page | Go:
         bodies=list(VEHICLES),
         panel=panel,
         here=PANELS.get(panel, ""),
-        places=places_in_order(dialogue.opening.places()),
+        here_named=here,
+        elsewhere_named=elsewhere,
     )
+
+
+def _named(said: Sequence[str], body: str) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """Every place with its name: what was said and what this body has, then what it has not."""
+    has = {panel.id for view in SIZES for panel in panels_of(body, view)}
+    its = {*said, *NOT_DRAWN, *has}
+    ordered = places_in_order(said)
+    return [p for p in ordered if p[0] in its], [p for p in ordered if p[0] not in its]

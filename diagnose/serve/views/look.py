@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -62,7 +63,7 @@ def page(look: Look, template: str, **values: object) -> Page:
     """A page of a case, with what every one of them shows."""
     dialogue = look.dialogue
     complaint = dialogue.complaint
-    about = complaint_words(dialogue.base, complaint) if complaint else "New complaint"
+    about = _short(complaint_words(dialogue.base, complaint)) if complaint else "New complaint"
     begun = bool(look.work.case_id)
     common = {
         "path": look.work.path,
@@ -74,3 +75,8 @@ def page(look: Look, template: str, **values: object) -> Page:
         "note": NOTES.get(look.query.get("note", ""), ""),
     }
     return Page(template, {**common, **values})
+
+
+def _short(words: str) -> str:
+    """Without what stands in brackets: the head of a page is narrow."""
+    return re.sub(r" \([^()]*\)", "", words)
