@@ -22,9 +22,10 @@ Only this machine can open it; for phones start it with --network.
 Ctrl-C ends it; every answer is kept."""
 
 NETWORK = """\
-On this network: every phone that scans a code below comes in, and is known again for 30 days.
-What goes between phone and computer is not encrypted: whoever controls this network can read it.
-Use it on a network of your own, not in one for guests.
+On this network: every phone that scans a code below comes in, and is known
+again for 30 days. What goes between phone and computer is not encrypted:
+whoever controls this network can read it. Use it on a network of your own,
+not in one for guests.
 Ctrl-C ends it; every answer is kept."""
 
 
@@ -71,6 +72,6 @@ def code(url: str) -> str:
     out = io.StringIO()
     segno.make(url, error="m").terminal(out, compact=True)
     return (
-        f"{out.getvalue()}\nScan this with the phone, or open {url}\n"
-        "It lets in one phone; the next code shows when it was used. Ctrl-C ends it.\n"
+        f"{out.getvalue()}Scan this with the phone, or open\n{url}\n"
+        "It lets in one phone; the next code shows when it was used. Ctrl-C ends it."
     )
