@@ -360,10 +360,18 @@ async def test_it_is_rather_another_symptom(tmp_path: Path) -> None:
 
 
 async def test_another_complaint_and_back_to_the_first(tmp_path: Path) -> None:
-    """The first is concluded; both are listed, and either can be gone on with."""
+    """The first is concluded; both are listed, and either can be gone on with.
+
+    Who begins another and goes back is at the first again, and nothing was begun.
+    """
     async with served(serving(tmp_path)) as running, visitor(running) as phone:
         await phone.begin()
         await phone.send("ask/film_finish", answer="gloss")
+        await phone.send("go", do="another")
+        assert phone.at == "words"
+        assert 'name="number" value="1"' in phone.text
+        await phone.send("go", do="look", number="1")
+        assert phone.at == "done"
         await phone.send("go", do="another")
         assert phone.at == "words"
         await phone.send("words", text="tunnelling")

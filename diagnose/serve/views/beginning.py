@@ -59,7 +59,8 @@ def _case_lines(desk: Desk, found: Sequence[CaseSummary]) -> Iterator[tuple[str,
 
 def words(look: Look) -> Page | Go:
     """One field to say it in."""
-    return page(look, "words.html", another=bool(look.dialogue.case.complaints))
+    before = look.dialogue.case.complaints
+    return page(look, "words.html", before=before[-1].number if before else None)
 
 
 def confirm(look: Look) -> Page | Go:
