@@ -127,7 +127,8 @@ def sound(phone: Phone) -> None:
     assert not run(TARGETS), (phone.path, run(TARGETS))
     assert not run(SMALL_TEXT), (phone.path, run(SMALL_TEXT))
     words, faint = run(FAINT)
-    assert words and not faint, (phone.path, faint)
+    assert words, phone.path
+    assert not faint, (phone.path, faint)
     assert run("return document.documentElement.scrollWidth <= innerWidth"), phone.path
 
 
