@@ -6,14 +6,13 @@ import argparse
 from collections.abc import Sequence
 from contextlib import AbstractContextManager, nullcontext
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.commands import Misuse
 from diagnose.folders import program
 from diagnose.knowledge.reading.command import base_of
 from diagnose.records.experience.command import learned_base
-from diagnose.records.store.command import store_of
+from diagnose.records.store.command import records_read, store_of
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnose import Reasoner
@@ -35,10 +34,8 @@ def reasoner_of(options: argparse.Namespace, learning: bool = True, without: str
 
 def records_there(options: argparse.Namespace) -> AbstractContextManager[Store | None]:
     """The records that a command reads beside a file, where there are any: none are made."""
-    from diagnose.records.store.paths import default_path
-
-    path: Path = options.records or default_path()
-    return store_of(path) if path.exists() else nullcontext()
+    path = records_read(options.records)
+    return store_of(path) if path else nullcontext()
 
 
 def now() -> datetime:
@@ -107,14 +104,13 @@ def report_of(
 def is_kept(options: argparse.Namespace) -> bool:
     """Whether no file but a case in the records bears this name.
 
-    Raises Misuse where what looks like the id of a case is the name of neither.
+    Raises Misuse where what looks like the id of a case is the name of neither, or no records are
+    where they are said to be.
     """
-    from diagnose.records.store.paths import default_path
-
-    name, records = str(options.file), options.records or default_path()
+    name, records = str(options.file), records_read(options.records)
     if name == "-" or options.file.exists():
         return False
-    if records.exists():
+    if records:
         with store_of(records) as store:
             if name in store.ids():
                 return True

@@ -84,6 +84,8 @@ def test_a_case_that_nobody_kept_is_named(
 ) -> None:
     """What looks like the id of a case and is none is told so, with where the kept ones are."""
     records = str(tmp_path / "r.sqlite3")
+    assert main(["cases", "import", CASE, "--records", records]) == DONE
+    capsys.readouterr()
 
     assert main(["case", "2026-01-01-0009", "--records", records]) == MISUSE
 
@@ -161,3 +163,29 @@ def test_a_measure_from_the_command_line(capsys: pytest.CaptureFixture[str]) -> 
 
     assert main(["measure", "dew_point_margin_c", *inputs, "--json"]) == DONE
     assert "2.2" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["case", CASE],
+        ["case", "2026-01-01-0009"],
+        ["rules", "outcomes"],
+        ["rules", "show", "pulled_to_edge"],
+        ["rules", "atlas"],
+        *(["practice", word] for word in ("progress", "trainer", "result", "apprentices")),
+        ["practice", "erase", "--apprentice", "Ada", "--yes"],
+        ["cases", "list"],
+    ],
+    ids=" ".join,
+)
+def test_records_that_are_only_read_have_to_be_there(words: list[str], tmp_path: Path, capsys):
+    """A slip in --records is told, makes no file, and nothing is reasoned without them."""
+    slip = tmp_path / "recrods.sqlite3"
+
+    assert main([*words, "--records", str(slip)]) == MISUSE
+
+    told = capsys.readouterr()
+    assert f"there are no records at {slip}: look at the name" in told.err
+    assert told.out == ""
+    assert not slip.exists()

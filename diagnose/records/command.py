@@ -14,6 +14,7 @@ from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult, Misuse
 from diagnose.knowledge.base import Base
 from diagnose.records.actions import cases, counted, keeping
 from diagnose.records.actions.job import Arguments, CaseAction, Pages
+from diagnose.records.store.command import records_read
 from diagnose.records.store.database import Damaged, StoreError
 from diagnose.records.store.paths import default_path
 from diagnose.records.store.store import Store
@@ -31,8 +32,8 @@ def run(args: Arguments, base: Base, at: datetime, pages: Pages | None = None) -
     try:
         if args.action in _WITHOUT_STORE:
             return _WITHOUT_STORE[args.action](args, path)
-        if args.records and not path.exists() and args.action != "import":
-            raise Misuse(f"there are no records at {path}: look at the name; nothing was made")
+        if args.action != "import":
+            records_read(args.records)
         with Store.open(path) as store:
             code, text = _ACTIONS[args.action](CaseAction(args, base, at, store, pages))
             return code, _with_notice(store, text, args.as_json)

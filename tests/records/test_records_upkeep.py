@@ -204,6 +204,20 @@ def test_a_backup_can_be_checked_and_restored(do, case_id: str, path: Path, tmp_
     assert do("backup", paths=(packed,))[0] == MISUSE
 
 
+def test_a_backup_says_what_was_gone_when_it_was_made(
+    do, case_id: str, path: Path, tmp_path: Path
+) -> None:
+    """By the case, when it is made, looked through and restored."""
+    packed, target = tmp_path / "all.zip", tmp_path / "elsewhere.sqlite3"
+    next(photo_folder(path).glob("*.jpg")).unlink()
+    code, text = do("backup", paths=(packed,))
+    assert (code, f"case {case_id}: a photo was gone already" in text) == (PROBLEM, True)
+    for asked in ({"only_check": True}, {"records": target}):
+        code, text = do("restore", paths=(packed,), **asked)
+        assert code == DONE
+        assert f"case {case_id}: a photo was gone when the backup was made" in text
+
+
 def test_a_damaged_backup_restores_nothing(do, case_id: str, tmp_path: Path) -> None:
     """A photo that is not as it was written is named."""
     packed, bad = tmp_path / "all.zip", tmp_path / "bad.zip"

@@ -95,7 +95,8 @@ def check(job: CaseAction) -> CommandResult:
     notes = _readable_by_others(job.store.path)
     count = f"{job.store.path}: {len(job.store.ids())} cases"
     if gone:
-        lines = (f"{count}, all sound; of {len(wanted)} photos {len(gone)} are not:", *gone)
+        are = "is" if len(gone) == 1 else "are"
+        lines = (f"{count}, all sound; of {len(wanted)} photos {len(gone)} {are} not:", *gone)
         return PROBLEM, "\n".join((*lines, *notes))
     return DONE, "\n".join((f"{count} and {len(wanted)} photos, all sound", *notes))
 
@@ -112,7 +113,7 @@ def back_up(job: CaseAction) -> CommandResult:
     target = one_path(job.args.paths, "a new file to write to")
     found = backup.back_up(job.store, target)
     lines = [f"{found.cases} cases and {found.photos} photos are now in {target}"]
-    lines += [f"the photo {key} was gone already" for key in found.gone]
+    lines += [f"case {its}: a photo was gone already" for its in found.gone]
     return (PROBLEM if found.gone else DONE), "\n".join(lines)
 
 
@@ -123,9 +124,12 @@ def restore_from(args: Arguments, path: Path) -> CommandResult:
         found, faults = backup.check(source)
         if faults:
             return PROBLEM, "\n".join((f"{source} is damaged:", *faults))
-        return DONE, f"{source}: {found.cases} cases and {found.photos} photos, all sound"
-    found = backup.restore(source, path)
-    return DONE, f"{found.cases} cases and {found.photos} photos are now in {path}"
+        told = f"{source}: {found.cases} cases and {found.photos} photos, all sound"
+    else:
+        found = backup.restore(source, path)
+        told = f"{found.cases} cases and {found.photos} photos are now in {path}"
+    lost = (f"case {its}: a photo was gone when the backup was made" for its in found.gone)
+    return DONE, "\n".join((told, *lost))
 
 
 def rescue_from(args: Arguments, path: Path) -> CommandResult:

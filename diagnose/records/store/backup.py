@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
@@ -25,7 +25,7 @@ RECORDS, PHOTOS, CONTENTS = "records.sqlite3", "photos", "contents.json"
 
 @dataclass(frozen=True, slots=True)
 class BackedUp:
-    """What a backup holds, and the photos that were gone when it was made."""
+    """What a backup holds, and the cases of each photo that was gone when it was made."""
 
     cases: int
     photos: int
@@ -53,7 +53,11 @@ def back_up(store: Store, target: Path) -> BackedUp:
         raise StoreError(f"{target} cannot be written: {error.strerror}") from error
     finally:
         draft.unlink(missing_ok=True)
-    return BackedUp(len(store.ids()), len(there), tuple(k for k in wanted if k not in there))
+    return BackedUp(len(store.ids()), len(there), _gone(store, there))
+
+
+def _gone(store: Store, there: Collection[str]) -> tuple[str, ...]:
+    return tuple(", ".join(ids) for key, ids in store.photos().items() if key not in there)
 
 
 def _write(draft: Path, files: Mapping[str, Path]) -> None:
@@ -107,7 +111,9 @@ def _unpacked(path: Path, place: Path) -> tuple[BackedUp, tuple[str, ...]]:
     if faults or RECORDS not in names:
         return BackedUp(0, 0), tuple(faults or [f"{RECORDS} is missing"])
     with Store.open(place / RECORDS) as store:
-        return BackedUp(len(store.ids()), len(names) - 1), store.faults()
+        there = {PurePosixPath(name).stem for name in names}
+        held = BackedUp(len(store.ids()), len(names) - 1, _gone(store, there))
+        return held, store.faults()
 
 
 def _is_photo(name: str) -> bool:

@@ -26,3 +26,16 @@ def store_of(path: Path | None) -> Store:
         return Store.open(path)
     except (StoreError, OSError) as error:
         raise Misuse(str(error)) from None
+
+
+def records_read(path: Path | None) -> Path | None:
+    """The records that are only read: this user's, None where there are none yet; or those named.
+
+    Raises Misuse where what was named is not there, for nothing is made by a slip of the keyboard.
+    """
+    from diagnose.records.store.paths import default_path
+
+    if path and not path.exists():
+        raise Misuse(f"there are no records at {path}: look at the name; nothing was made")
+    found = path or default_path()
+    return found if found.exists() else None

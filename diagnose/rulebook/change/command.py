@@ -159,7 +159,7 @@ def outcomes(options: argparse.Namespace) -> int:
     """What outcomes say of the rules."""
     from diagnose.records.experience.counting import experience
     from diagnose.records.experience.sign_worth import sign_records
-    from diagnose.records.store.command import store_of
+    from diagnose.records.store.command import records_read, store_of
     from diagnose.records.store.summary import Filter
     from diagnose.rulebook.change.outcomes import (
         OutcomeFinding,
@@ -171,8 +171,7 @@ def outcomes(options: argparse.Namespace) -> int:
     )
 
     base = base_of(options.rules)
-    if options.records and not options.records.exists():
-        raise Misuse(f"there are no records at {options.records}: look at the name")
+    records_read(options.records)
     with store_of(options.records) as store:
         complaints = store.known_complaints(Filter())
         ends = store.outcomes()

@@ -18,6 +18,7 @@ from diagnose.commands import (
 from diagnose.files import cases_folder, hand_over
 from diagnose.folders import shipped
 from diagnose.records.experience.command import add_experience, learned_base
+from diagnose.records.store.command import records_read
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
@@ -57,6 +58,7 @@ def show(options: argparse.Namespace) -> int:
     from diagnose.rulebook.pages.render import text
     from diagnose.rulebook.pages.wording import Library
 
+    records_read(options.records)
     base = learned_base(options)
     words = " ".join(options.id)
     if not words:
@@ -115,6 +117,7 @@ def atlas(options: argparse.Namespace) -> int:
     """The book."""
     from diagnose.rulebook.pages.atlas import atlas as made
 
+    records_read(options.records)
     base = learned_base(options)
     words = made(base, _lessons(base, cases_folder(options.cases or shipped("cases"))))
     hand_over(words, options.output)

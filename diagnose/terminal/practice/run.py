@@ -19,12 +19,17 @@ from diagnose.practice.progress.apprentice import ApprenticeDesk
 from diagnose.practice.progress.apprentice_records import Book
 from diagnose.practice.session.judge import Judge
 from diagnose.reasoning.diagnose import Reasoner
-from diagnose.records.store.command import store_of
+from diagnose.records.store.command import records_read, store_of
 from diagnose.records.store.store import Store
+
+_READING = ("progress", "trainer", "result", "apprentices", "export", "erase")
+"""What makes no records where there are none."""
 
 
 def run(options: argparse.Namespace) -> int:
     """Do what the options say; the exit code."""
+    if options.action in _READING:
+        records_read(options.records)
     with store_of(options.records) as store:
         return _run(options, store)
 
