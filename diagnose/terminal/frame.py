@@ -126,8 +126,21 @@ class ReadingScreen(Frame):
         self.query_one("#text").focus()
 
 
+_EDITING = {
+    key: binding.action
+    for binding in Input.BINDINGS
+    if isinstance(binding, Binding) and binding.action != "submit"
+    for key in binding.key.split(",")
+}
+"""What moves in a line or takes something out of it, by key."""
+
+
 class Typed(Input):
-    """A line to type in; letters that cannot begin an answer go on as keys of the screen."""
+    """A line to type in; letters that cannot begin an answer go on as keys of the screen.
+
+    Keys that edit act here at once. As bindings they would act only when they had come up to the
+    screen, behind letters that were typed after them.
+    """
 
     def __init__(
         self,
@@ -148,7 +161,11 @@ class Typed(Input):
         return bool(self.value) or self._begins(character)
 
     async def _on_key(self, event: events.Key) -> None:
-        if event.is_printable and not self.check_consume_key(event.key, event.character):
+        if event.key in _EDITING:
+            event.stop()
+            event.prevent_default()
+            await self.run_action(_EDITING[event.key])
+        elif event.is_printable and not self.check_consume_key(event.key, event.character):
             event.prevent_default()
 
 

@@ -6,6 +6,7 @@ import io
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -309,6 +310,19 @@ async def test_what_is_typed_at_once_leaves_no_old_choice_under_enter(
         assert finder.marked is None
         assert not app.screen.query_one("#take", Choice).display
         assert "Nothing found" in shown(app)
+
+
+async def test_keys_in_a_burst_act_in_their_order(reasoner: Reasoner, tmp_path: Path) -> None:
+    """What is taken out and what is typed after it, faster than the line is drawn."""
+    app = screens(reasoner, tmp_path / "records.sqlite3")
+    async with app.run_test(size=WIDE) as pilot:
+        await settle(pilot)
+        await keys(pilot, "1", "enter", *"zbub")
+        for key in ("backspace", "backspace", "backspace", "backspace", *"chalk", "home", *"so"):
+            app.post_message(Key(key, key if len(key) == 1 else None))
+        await settle(pilot)
+
+        assert app.screen.query_one(Input).value == "sochalk"
 
 
 def test_symptoms_places_and_answers_stand_in_the_order_of_the_text(reasoner: Reasoner) -> None:
