@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -79,3 +81,16 @@ def test_nothing_is_left_open_in_the_program() -> None:
     ]
 
     assert not found
+
+
+def test_one_name_stands_for_one_class() -> None:
+    """Whoever reads a name finds one class of it, whatever room it stands in."""
+    classes = [
+        node.name
+        for path in sorted((ROOT / "diagnose").rglob("*.py"))
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    ]
+
+    assert len(classes) > 500
+    assert [name for name, times in Counter(classes).items() if times > 1] == []
