@@ -10,8 +10,7 @@ from typing import Any
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
-    Estimated,
-    EstimatedHere,
+    EstimatedOfCause,
     Leaning,
     Met,
     estimated,
@@ -20,7 +19,7 @@ from diagnose.knowledge.logic.estimated import (
 )
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
-from diagnose.knowledge.logic.likelihood import CauseRow, Made, rows, usual
+from diagnose.knowledge.logic.likelihood import CauseRow, Made, UsualHere, rows
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     ALL_SYMPTOMS,
@@ -136,13 +135,11 @@ class Base:
         """
         key = (cause.id, symptom)
         if key not in self._rows:
-            at = self.symptoms[symptom] if symptom else None
             told = self._lessons(symptom) if symptom and self.experience else {}
             learned = told.get(cause.id, {})
-            rows_here = self._estimated(cause, symptom) if symptom else {}
-            known = EstimatedHere(rows_here, self._met(symptom))
-            how = (learned, known, self._made)
-            self._rows[key] = rows(cause, self.observables, self.scales, at, *how)
+            known = self._estimated(cause, symptom) if symptom else {}
+            here = self._usual_at(symptom)
+            self._rows[key] = rows(cause, self.scales, here, learned, known, self._made)
         return self._rows[key]
 
     @cached_property
@@ -150,16 +147,22 @@ class Base:
         its = self.estimates.get(ALL_SYMPTOMS)
         return leanings(its, self.observables) if its else {}
 
-    def _estimated(self, cause: Cause, symptom: str) -> Mapping[str, Estimated]:
+    def _estimated(self, cause: Cause, symptom: str) -> EstimatedOfCause:
         """By check what was estimated of a cause: at a symptom, else over all its symptoms."""
         its = self.estimates.get(symptom)
         here = estimated(its, cause.id, self.observables) if its else {}
-        leaning = {
-            check: how.at(self.usual(check, symptom))
-            for check, how in self._over_all.get(cause.id, {}).items()
-            if check not in here
-        }
-        return {**leaning, **here}
+        leaning = self._over_all.get(cause.id, {})
+        return {**{check: how for check, how in leaning.items() if check not in here}, **here}
+
+    @cached_property
+    def _usual(self) -> dict[str | None, UsualHere]:
+        return {}
+
+    def _usual_at(self, symptom: str | None) -> UsualHere:
+        if symptom not in self._usual:
+            at = self.symptoms[symptom] if symptom else None
+            self._usual[symptom] = UsualHere(self.observables, at, self._met(symptom))
+        return self._usual[symptom]
 
     @cached_property
     def _met_at(self) -> dict[str, Met]:
@@ -206,8 +209,7 @@ class Base:
 
     def usual(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
         """The usual shares of a check's answers at a symptom; empty if none are stated."""
-        at = self.symptoms[symptom] if symptom else None
-        return usual(self.observables[observable], at, self._met(symptom))
+        return self._usual_at(symptom).shares(observable)
 
     def outcome_shares(self, observable: str, symptom: str | None = None) -> tuple[float, ...]:
         """The usual share of all that it can turn out to be; they sum to one."""

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.logic.likelihood import CauseRow, Made, row, rows, usual
+from diagnose.knowledge.logic.likelihood import CauseRow, Made, UsualHere, row, rows, usual
 from diagnose.knowledge.logic.named import NoTable
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom
@@ -136,8 +136,8 @@ def test_a_symptom_may_have_its_own_usual_shares() -> None:
     observable, here = check([10, 30, 30, 30]), symptom(usual={"k": {"a": 70}})
     cause = small().causes["cold"].model_copy(update={"shows": (shown({"a": 70}),)})
 
-    everywhere = rows(cause, {"k": observable}, SCALES)["k"]
-    there = rows(cause, {"k": observable}, SCALES, here)["k"]
+    everywhere = rows(cause, SCALES, UsualHere({"k": observable}))["k"]
+    there = rows(cause, SCALES, UsualHere({"k": observable}, here))["k"]
 
     assert usual(observable, here) == pytest.approx((0.7, 0.1, 0.1, 0.1))
     assert everywhere.decibans[0] == pytest.approx(10 * log10(7))
@@ -150,8 +150,8 @@ def test_a_row_at_a_symptom_stands_in_place_of_the_general_one() -> None:
     cause = small().causes["cold"].model_copy(update={"shows": entries})
     observable = check([25, 25, 25, 25])
 
-    at = rows(cause, {"k": observable}, SCALES, symptom())["k"]
-    elsewhere = rows(cause, {"k": observable}, SCALES)["k"]
+    at = rows(cause, SCALES, UsualHere({"k": observable}, symptom()))["k"]
+    elsewhere = rows(cause, SCALES, UsualHere({"k": observable}))["k"]
 
     assert chances(observable.shares, at) == pytest.approx([0.5, 0.1, 0.2, 0.2])
     assert chances(observable.shares, elsewhere)[0] == pytest.approx(0.05)
@@ -162,8 +162,8 @@ def test_what_a_symptom_shows_by_itself_is_evidence_for_nobody() -> None:
     cause = small().causes["cold"].model_copy(update={"shows": (shown({"a": 0}),)})
     observables = {"k": check([25, 25, 25, 25])}
 
-    assert rows(cause, observables, SCALES, symptom(shows={"k": "a"})) == {}
-    assert "k" in rows(cause, observables, SCALES, symptom())
+    assert rows(cause, SCALES, UsualHere(observables, symptom(shows={"k": "a"}))) == {}
+    assert "k" in rows(cause, SCALES, UsualHere(observables, symptom()))
 
 
 def test_bins_carry_both_of_their_ends() -> None:
@@ -176,7 +176,9 @@ def test_a_row_that_rests_on_the_same_at_two_symptoms_is_there_once() -> None:
     base = small()
     cause = next(c for c in base.causes.values() if len(c.behind) > 1)
     one, other = (base.rows(cause, symptom) for symptom in list(cause.behind)[:2])
-    alone = [rows(cause, base.observables, SCALES, base.symptoms[s]) for s in cause.behind][:2]
+    alone = [
+        rows(cause, SCALES, UsualHere(base.observables, base.symptoms[s])) for s in cause.behind
+    ][:2]
 
     assert [dict(one), dict(other)] == alone
     alike = [name for name in one if name in other and one[name] == other[name]]

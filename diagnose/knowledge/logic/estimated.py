@@ -65,17 +65,6 @@ Met = Mapping[str, tuple[float, ...]]
 NOT_MET: Met = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class EstimatedHere:
-    """What was estimated of one cause's rows at a symptom, and what is met there."""
-
-    rows: Mapping[str, Estimated]
-    met: Met
-
-
-NOTHING_ESTIMATED = EstimatedHere(MappingProxyType({}), NOT_MET)
-
-
 def estimated(
     its: Estimates, cause: str, observables: Mapping[str, Observable]
 ) -> Mapping[str, Estimated]:
@@ -112,6 +101,12 @@ class Leaning:
             None if t is None else b * t * room for b, t in zip(shares, self.times, strict=True)
         )
         return Estimated(tuple(parts), self.group, over_all=True)
+
+
+EstimatedOfCause = Mapping[str, Estimated | Leaning]
+"""By check what was estimated of one cause's rows: at a symptom, else over all of its symptoms."""
+
+NOTHING_ESTIMATED: EstimatedOfCause = MappingProxyType({})
 
 
 def _by_odds(share: float, times: float | None) -> float | None:

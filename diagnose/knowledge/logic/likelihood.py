@@ -24,7 +24,8 @@ from diagnose.knowledge.logic.estimated import (
     NOT_MET,
     NOTHING_ESTIMATED,
     Estimated,
-    EstimatedHere,
+    EstimatedOfCause,
+    Leaning,
     Met,
 )
 from diagnose.knowledge.logic.experience import Learned, Tally
@@ -175,42 +176,70 @@ def stated_at(cause: Cause, symptom: str | None) -> dict[str, tuple[ShownAnswers
     return {name: tuple(its) for name, its in {**general, **here}.items()}
 
 
+class UsualHere:
+    """The usual shares of checks at a symptom, or over all callbacks, each reckoned once."""
+
+    def __init__(
+        self,
+        observables: Mapping[str, Observable],
+        symptom: Symptom | None = None,
+        met: Met = NOT_MET,
+    ) -> None:
+        self.observables = observables
+        self.symptom = symptom
+        self._met = met
+        self._shares: dict[str, tuple[float, ...]] = {}
+        self._meant: dict[str, tuple[float, ...]] = {}
+
+    def shares(self, check: str) -> tuple[float, ...]:
+        """How often the answers of a check are met here."""
+        if check not in self._shares:
+            its = usual(self.observables[check], self.symptom, self._met)
+            self._shares[check] = its if check in self._met else self.meant(check)
+        return self._shares[check]
+
+    def meant(self, check: str) -> tuple[float, ...]:
+        """Those that the reasons were written against: without what estimates come to."""
+        if check not in self._meant:
+            self._meant[check] = usual(self.observables[check], self.symptom)
+        return self._meant[check]
+
+
 def rows(
     cause: Cause,
-    observables: Mapping[str, Observable],
     scales: Scales,
-    symptom: Symptom | None = None,
+    here: UsualHere,
     learned: Mapping[str, Learned] = NOTHING,
-    known: EstimatedHere = NOTHING_ESTIMATED,
+    known: EstimatedOfCause = NOTHING_ESTIMATED,
     made: Made | None = None,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
-    what closed cases made of it; `known`: what was estimated at the symptom. `made`: what other
-    symptoms and causes have made already and rests on the same.
+    what closed cases made of it; `known`: what was estimated. `made`: what other symptoms and
+    causes have made already and rests on the same.
     """
     made = made or Made()
-    at = symptom.id if symptom else None
-    of_itself = symptom.shows if symptom else {}
+    at, of_itself = (here.symptom.id, here.symptom.shows) if here.symptom else (None, {})
     found: dict[str, CauseRow] = {}
     places = {id(entry): place for place, entry in enumerate(cause.shows)}
     written = stated_at(cause, at)
-    for name in dict.fromkeys((*written, *known.rows)):
+    for name in dict.fromkeys((*written, *known)):
         entries = written.get(name, ())
-        told = known.rows.get(name)
+        told = known.get(name)
         if name in of_itself or not (entries or told):
             continue
-        its = observables[name]
-        shares, meant = usual(its, symptom, known.met), usual(its, symptom)
-        if (told and not told.over_all) or name in learned:
-            found[name] = row(its, entries, scales, shares, learned.get(name), told, made, meant)
+        its, shares, meant = here.observables[name], here.shares(name), here.meant(name)
+        if isinstance(told, Estimated) or name in learned:
+            now = told.at(shares) if isinstance(told, Leaning) else told
+            found[name] = row(its, entries, scales, shares, learned.get(name), now, made, meant)
             continue
         # what was estimated over all symptoms is one row wherever answers are met alike
         at_entries = tuple(places[id(e)] for e in entries)
         key = (cause.id, name, at_entries, shares, meant, told is not None)
         if key not in made.rows:
-            made.rows[key] = row(its, entries, scales, shares, known=told, made=made, meant=meant)
+            now = told.at(shares) if told else None
+            made.rows[key] = row(its, entries, scales, shares, known=now, made=made, meant=meant)
         found[name] = made.rows[key]
     return found
 

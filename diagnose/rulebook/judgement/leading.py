@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.model.conditions import Value, Values
+from diagnose.knowledge.model.conditions import Value
 from diagnose.reasoning.evidence.columns import Cells, Columns, Floats, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
@@ -73,18 +74,17 @@ class _Search:
         values: dict[str, Value] = {}
         given: list[_Try] = []
         tries = tuple(self._tries(place))
-        chances = self._chances(values)
+        chances = self._at_first
         while len(given) < MOST_ANSWERS and chances[place] < self._safe:
             tries = tuple(t for t in tries if self._consistent.allows(t.name, t.value, values))
             if not tries:
                 break
-            its = tries[self._top(place, chances, given, tries)]
-            after = self._chances({**values, its.name: its.value})
-            if after[place] <= chances[place] + 1e-9:
+            its, then = self._top(place, chances, given, tries)
+            if then[place] <= chances[place] + 1e-9:
                 break
             given.append(its)
             values[its.name] = its.value
-            chances = after
+            chances = then
         names = [*(c.id for c in self._table.causes), UNLISTED]
         return Leads(
             self._table.symptom,
@@ -94,28 +94,30 @@ class _Search:
             tuple((t.name, t.label) for t in given),
         )
 
-    def _chances(self, values: Values) -> Floats:
-        """What known answers make of the causes."""
-        found: Floats = self._matrix.score(columns(self._base, [values])).probabilities[0]
+    @cached_property
+    def _at_first(self) -> Floats:
+        """The chances of the causes with nothing answered."""
+        found: Floats = self._matrix.score(columns(self._base, [{}])).probabilities[0]
         return found
 
     def _top(
         self, place: int, chances: Floats, given: Sequence[_Try], tries: Sequence[_Try]
-    ) -> int:
-        """Which try raises a cause most; the first of equals."""
+    ) -> tuple[_Try, Floats]:
+        """The try that raises a cause most, the first of equals, and the chances after it."""
         known = [its.name for its in given]
         adds = np.array([self._added.only_adds(its.name, known) for its in tries])
-        found = np.zeros(len(tries))
+        found = np.zeros((len(tries), len(chances)))
         if adds.any():
             lines = [
                 self._added.line(t.name, t.code) for t, yes in zip(tries, adds, strict=True) if yes
             ]
-            found[adds] = after(chances, np.array(lines))[:, place]
+            found[adds] = after(chances, np.array(lines))
         others = [its for its, yes in zip(tries, adds, strict=True) if not yes]
         if others:
             scores = self._matrix.score(_tried(self._base, given, others))
-            found[~adds] = scores.probabilities[:, place]
-        return int(np.round(found, 12).argmax())
+            found[~adds] = scores.probabilities
+        best = int(np.round(found[:, place], 12).argmax())
+        return tries[best], found[best]
 
     def _tries(self, place: int) -> Iterator[_Try]:
         """Every answer that does not speak against a cause by itself."""
