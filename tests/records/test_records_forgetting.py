@@ -73,6 +73,21 @@ def test_in_other_cases_only_what_is_surely_theirs_goes(
     assert traces(store, case_id=case_id).stands == found.stands
 
 
+def test_a_part_of_the_name_elsewhere_is_shown_and_left(
+    store: Store, case_id: str, at: datetime
+) -> None:
+    """It may be somebody else's: who erases sees it, and how to take it too."""
+    later = store.begin(at)
+    store.append(later, at, EventKind.NOTED, key="title", text="Roof of Mr Quillfeather")
+    found = traces(store, "Ann Quillfeather")
+
+    assert later not in found.cases
+    told = list(lines(found))
+    assert f"left alone: case {later}, title: 'Roof of Mr Quillfeather'" in told[-2]
+    assert "--name SURNAME --erase" in told[-1]
+    assert later in traces(store, "Quillfeather").cases
+
+
 def test_looking_changes_nothing_and_forgetting_leaves_no_byte(
     store: Store, case_id: str, other: str
 ) -> None:

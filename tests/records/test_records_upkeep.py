@@ -140,6 +140,16 @@ def test_what_is_due_for_a_look_is_listed(do, case_id: str) -> None:
     assert case_id not in do("due", at=later)[1]
 
 
+def test_a_second_repair_is_due_for_a_look_of_its_own(do, case_id: str) -> None:
+    """That the first one held, or did not, says nothing of what was done when it came back."""
+    later, last = AT + timedelta(days=20), AT + timedelta(days=60)
+    do("close", case_id, outcome=replace(PROVED, remedy="relay"))
+    do("held", case_id, at=later, outcome=Outcome("", "", held=False))
+    do("reopen", case_id, at=later)
+    do("close", case_id, at=later, outcome=replace(PROVED, remedy="relay"))
+    assert case_id in do("due", at=last)[1]
+
+
 # Files
 
 

@@ -94,7 +94,9 @@ def test_numbers_come_with_a_touch(phone: Phone) -> None:
 
 
 def test_one_symptom_is_printed_with_what_belongs_to_it(phone: Phone) -> None:
-    """Its drawing and words, its likeliest causes and first checks, on a few sheets."""
+    """Its drawing and words, its likeliest causes and first checks; then the book is whole."""
+    listed = "return [...document.querySelectorAll('article')].map((each) => each.id)"
+    entries = phone.driver.execute_script(listed)
     phone.driver.execute_script("window.print = () => {}")
     phone.driver.execute_script("document.querySelector('#e-edge_lifting .print').click()")
     made = phone.command("Page.printToPDF")
@@ -108,6 +110,7 @@ def test_one_symptom_is_printed_with_what_belongs_to_it(phone: Phone) -> None:
     assert "Wheel acid" not in words
     assert " dB" not in words
     assert phone.driver.execute_script("return document.body.className") == ""
+    assert phone.driver.execute_script(listed) == entries
 
 
 def _bytes(coded: str) -> BytesIO:

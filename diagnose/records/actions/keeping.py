@@ -69,7 +69,8 @@ def _forget(job: CaseAction) -> CommandResult:
         raise Misuse("say whom to forget: --name NAME, --plate PLATE, or a case")
     found = forgetting.traces(job.store, args.name, args.plate, case_id)
     if not found.cases:
-        raise Misuse("nobody of that name or plate stands in these records")
+        nobody = "nobody of that name or plate stands in these records"
+        raise Misuse("\n".join((nobody, *forgetting.lines(found))))
     if not args.yes:
         told = "\n".join(forgetting.lines(found))
         raise Misuse(f"this goes for good, and the cases stay: --yes does it\n{told}")

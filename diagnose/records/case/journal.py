@@ -249,7 +249,7 @@ def _change(complaint: Complaint, event: Event) -> Complaint:
         case EventKind.CLOSED:
             return replace(complaint, outcome=outcome_of(event.data))
         case EventKind.REOPENED:
-            return replace(complaint, outcome=None)
+            return replace(complaint, outcome=None, held=None)
     return complaint
 
 

@@ -44,11 +44,15 @@ class Stand:
 
 @dataclass(frozen=True, slots=True)
 class Traces:
-    """All that is to be forgotten: the customer beside which cases, and which texts."""
+    """All that is to be forgotten: the customer beside which cases, and which texts.
+
+    `perhaps`: texts of other cases in which no more than a part of the name stands; they stay.
+    """
 
     customers: Mapping[str, Customer]
     stands: tuple[Stand, ...]
     words: tuple[re.Pattern[str], ...]
+    perhaps: tuple[Stand, ...] = ()
 
     @property
     def cases(self) -> tuple[str, ...]:
@@ -80,7 +84,16 @@ def traces(store: Store, name: str = "", plate: str = "", case_id: str = "") -> 
         for event in journal
         for stand in _stands(case, event, here if case in own else everywhere)
     )
-    return Traces(own, stands, tuple(here))
+    gone = {(stand.case_id, stand.number, stand.where) for stand in stands}
+    perhaps = tuple(
+        stand
+        for case, journal in events.items()
+        if case not in own
+        for event in journal
+        for stand in _stands(case, event, [_exactly(part) for part in parts])
+        if (stand.case_id, stand.number, stand.where) not in gone
+    )
+    return Traces(own, stands, tuple(here), perhaps)
 
 
 def lines(found: Traces) -> Iterator[str]:
@@ -90,6 +103,13 @@ def lines(found: Traces) -> Iterator[str]:
     for stand in found.stands:
         told = f"- case {stand.case_id}, {stand.where}: '{stand.text}' becomes '{stand.becomes}'"
         yield on_one_line(told)
+    for stand in found.perhaps:
+        yield on_one_line(
+            f"- perhaps the same customer, and left alone: case {stand.case_id}, {stand.where}:"
+            f" '{stand.text}'"
+        )
+    if found.perhaps:
+        yield "a part of the name by itself, such as --name SURNAME --erase, takes these too"
 
 
 def forget(store: Store, found: Traces) -> None:

@@ -66,10 +66,21 @@ function choose(button) {
     entry?.classList.add("chosen");
     if (entry) unfold(entry);
   }
+  setAside();
   window.print();
 }
 
 let folded = [];
+let aside = [];
+
+// What is not printed leaves the page meanwhile: hidden, so large a book takes minutes to lay out.
+function setAside() {
+  aside = entries.filter((entry) => !entry.classList.contains("chosen")).map((entry) => {
+    const place = document.createComment("");
+    entry.replaceWith(place);
+    return [place, entry];
+  });
+}
 
 function before() {
   if (document.body.classList.contains("one")) return;
@@ -80,6 +91,8 @@ function before() {
 function after() {
   for (const each of folded) each.open = false;
   folded = [];
+  for (const [place, entry] of aside) place.replaceWith(entry);
+  aside = [];
   document.body.classList.remove("one");
   for (const each of document.querySelectorAll(".chosen")) each.classList.remove("chosen");
 }
