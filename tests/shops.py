@@ -21,11 +21,11 @@ from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model import ALL_SYMPTOMS, Cause, Check, ShownAnswers
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.columns import Columns, columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables, tables
-from diagnose.records.case.journal import UNLISTED
 from diagnose.records.experience.counting import counts
 from diagnose.records.store.summary import KnownComplaint
 

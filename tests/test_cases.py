@@ -14,11 +14,11 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.practice.items.trial import Trial, accuracy
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.case_text import GRADES
-from diagnose.records.case.journal import UNLISTED
 from tests.worked_cases import SNAPSHOT, WorkedCases, is_healthy, play_all, snapshot
 
 LEADING, FIRST_THREE, MEDIAN_CHECKS = 0.91, 0.975, 8

@@ -13,12 +13,13 @@ from pathlib import Path
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Origin
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.practice.items.trial import Trial
 from diagnose.reasoning.correction.verdict import carries
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.records.case.casefile import read_case
-from diagnose.records.case.journal import UNLISTED, Case
+from diagnose.records.case.journal import Case
 from diagnose.rulebook.change.asking import Task, ask
 from diagnose.rulebook.change.replay import MOST_CHECKS, Replay
 from diagnose.rulebook.change.version import (

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.diagnosis import Diagnosis
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.questions.question import Question
 from diagnose.records.experience.disagreement import (
     deciding,

@@ -19,6 +19,7 @@ from diagnose.dialogue.step import Stage, Step
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
@@ -369,7 +370,7 @@ class Dialogue:
         diagnosis = self.diagnosis()
         leading = diagnosis.differential.leading if diagnosis else None
         data = {
-            "cause": leading.cause.id if leading else "unlisted",
+            "cause": leading.cause.id if leading else UNLISTED,
             "probability": round(leading.probability, 6) if leading else 0.0,
             "rules": self.base.version,
             **({"experience": self.base.experience.mark} if self.base.experience else {}),

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 from diagnose.commands import DONE, MISUSE, PROBLEM, CommandResult
 from diagnose.measures.evaluate import evaluate, problems
@@ -12,6 +11,7 @@ from diagnose.measures.registry import MEASURES
 from diagnose.measures.render import as_json as result_as_json
 from diagnose.measures.render import render_result
 from diagnose.measures.units import SYSTEMS, BadReading, parse, plain, show, show_unit
+from diagnose.near import near
 
 __all__ = ["DONE", "MISUSE", "PROBLEM", "read_inputs", "run"]
 
@@ -89,19 +89,16 @@ def _read(wanted: Input, value: str) -> Quantity | str:
 
 
 def _strange(name: str, known: Iterable[str]) -> str:
-    return f"there is no input '{plain(name)}'{_near(name, known)}; it takes {', '.join(known)}."
+    return (
+        f"there is no input '{plain(name)}'{near(name, set(known))}; it takes {', '.join(known)}."
+    )
 
 
 def _unknown(name: str) -> str:
     return (
-        f"there is no measure '{plain(name)}'{_near(name, MEASURES)}; "
+        f"there is no measure '{plain(name)}'{near(name, set(MEASURES))}; "
         "'diagnose measure' without a name lists them all."
     )
-
-
-def _near(name: str, known: Iterable[str]) -> str:
-    close = get_close_matches(name, list(known), n=1)
-    return f" (did you mean '{close[0]}'?)" if close else ""
 
 
 def _usage(measure: Measure, units: str) -> str:

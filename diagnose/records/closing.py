@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import rule_outs
 from diagnose.records.case.complaints import complaints_of
 from diagnose.records.case.journal import Case, Complaint

@@ -9,9 +9,10 @@ from datetime import datetime
 
 from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.near import near
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.panels import PANELS
-from diagnose.records.case.journal import UNLISTED, Outcome
+from diagnose.near import near
+from diagnose.records.case.journal import Outcome
 from diagnose.records.store.summary import Filter
 from diagnose.records.tables import cause_name
 from diagnose.typed import on_one_line

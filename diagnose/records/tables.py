@@ -7,10 +7,11 @@ from textwrap import wrap
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.panels import PANELS
 from diagnose.measures.quantity import Quantity
 from diagnose.records.aligned import cut, table
-from diagnose.records.case.journal import FACTS, UNLISTED, Case, Complaint
+from diagnose.records.case.journal import FACTS, Case, Complaint
 from diagnose.records.experience.learning import Share
 from diagnose.records.experience.no_home import Lacking
 from diagnose.records.experience.sign_worth import SignRecord, carried_most

@@ -102,7 +102,7 @@ def test_every_mistake_is_named_at_once_with_a_way_to_do_it_right() -> None:
     lines = text.splitlines()
 
     assert code == MISUSE
-    assert lines[0].startswith("there is no input 'air_tmp_c' (did you mean 'air_temp_c'?)")
+    assert lines[0].startswith("there is no input 'air_tmp_c' (did you mean air_temp_c?)")
     assert lines[1].startswith("humidity_percent: 'sixty' is not a reading")
     assert lines[2] == "panel_temp_c: given twice; give it once."
     assert lines[3] == "'x' is no input: write name=value."
@@ -113,7 +113,7 @@ def test_every_mistake_is_named_at_once_with_a_way_to_do_it_right() -> None:
 @pytest.mark.parametrize(
     ("name", "units", "says"),
     [
-        ("wettin", "metric", "did you mean 'wetting'?"),
+        ("wettin", "metric", "did you mean wetting?"),
         ("wetting", "imperial", "write metric or us"),
         ("\x1b[2J", "metric", "there is no measure '?[2J'"),
     ],

@@ -11,13 +11,14 @@ from typing import Any
 import pytest
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.soundness.anomalies import ANOMALIES
 from diagnose.knowledge.soundness.anomaly import Survey
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import tables
-from diagnose.reasoning.evidence.weigh import UNLISTED, weigh
+from diagnose.reasoning.evidence.weigh import weigh
 from tests.outside import carried
 from tests.outside.clips_files import (
     Run,

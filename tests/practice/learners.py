@@ -13,6 +13,7 @@ from random import Random
 from statistics import mean
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.practice.items.bank import Bank
 from diagnose.practice.progress import exam
 from diagnose.practice.progress.plan import next_item
@@ -20,7 +21,6 @@ from diagnose.practice.progress.progress import Progress, finished
 from diagnose.practice.session.belief import Belief, named_first
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Session
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.records.case.case_text import GRADES
 
 from .players import MOST, START, guesser, look_at_all, settle

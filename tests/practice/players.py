@@ -7,13 +7,13 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from random import Random
 
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.practice.items.bank import Bank, PracticeItem
 from diagnose.practice.progress.plan import next_item
 from diagnose.practice.progress.progress import Progress, finished
 from diagnose.practice.session.belief import Belief, named_first, spread
 from diagnose.practice.session.judge import Judge
 from diagnose.practice.session.session import Decision, Session, offered
-from diagnose.reasoning.evidence.weigh import UNLISTED
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 GAP = timedelta(minutes=25)

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.measures.quantity import exact
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.explain import how_sure
 from diagnose.reasoning.explanation.said import Said
 from diagnose.records.case.journal import Case

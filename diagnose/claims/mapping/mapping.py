@@ -26,9 +26,9 @@ from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Entry
 from diagnose.knowledge.model.kinds import NumberKind
-from diagnose.knowledge.near import near
 from diagnose.knowledge.reading.reader import Fault, Meaning, read_file
 from diagnose.knowledge.reading.salvage import Way
+from diagnose.near import near
 
 UNKNOWN_WORD = "unknown"
 EMPTY = "a mapping starts with 'columns:', then one entry for each column"

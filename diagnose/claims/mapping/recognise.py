@@ -32,8 +32,8 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, Unknown, parse
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind
-from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
+from diagnose.near import near
 from diagnose.reasoning.evidence.columns import Sets, numbered
 
 _PLAIN = r"^\s*-?\d+(\.\d+)?\s*$"

@@ -10,11 +10,11 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.model import Origin
 from diagnose.knowledge.model.conditions import Condition
-from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.reading.reader import Fault, Meaning
 from diagnose.knowledge.reading.salvage import Way
 from diagnose.knowledge.words.places import places_called
+from diagnose.near import near
 
 
 def meanings(base: Base) -> Iterator[Meaning[PolicyText]]:

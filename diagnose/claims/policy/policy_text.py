@@ -11,8 +11,8 @@ from pydantic import AfterValidator, PlainValidator
 from pydantic_core import InitErrorDetails, PydanticCustomError, ValidationError
 
 from diagnose.knowledge.model import Entry, Origin, When
-from diagnose.knowledge.near import near
 from diagnose.knowledge.reading.salvage import Way
+from diagnose.near import near
 
 OTHER = "other_surface"
 """The key among the surfaces that names the one of all panels not listed."""

@@ -14,8 +14,8 @@ from diagnose.knowledge.model import Check, Observable
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, OneOf, Test, Value, Values
 from diagnose.knowledge.model.kinds import NOTHING, BadAnswer
 from diagnose.knowledge.model.values import AllOfThese, OneOfThese
-from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
+from diagnose.near import near
 
 __all__ = [
     "UNKNOWN",

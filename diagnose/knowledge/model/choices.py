@@ -11,8 +11,8 @@ from typing import assert_never
 
 from diagnose.knowledge.model.conditions import NoneOf, OneOf, Span, Test, Value
 from diagnose.knowledge.model.values import OR, AllOfThese, BadAnswer, NotOfThisKind, OneOfThese
-from diagnose.knowledge.near import near
 from diagnose.measures.quantity import Quantity
+from diagnose.near import near
 
 NOTHING = "none"
 """What is written where no answer of several is right."""

@@ -22,6 +22,9 @@ from pydantic_core import PydanticCustomError
 from diagnose.knowledge.model import conditions
 from diagnose.knowledge.model.conditions import Condition
 
+UNLISTED = "unlisted"
+"""The cause that is not in the rule base."""
+
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 """A name such as relief_cut: lower case, digits, single underscores."""
 

@@ -13,10 +13,10 @@ from typing import Any
 
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import RuleFile
-from diagnose.knowledge.near import near
 from diagnose.knowledge.reading.merge import Merged, MergedFile, MergedFrom, Parts, Unfit, over
 from diagnose.knowledge.soundness.draft import ONCE
 from diagnose.knowledge.soundness.walk import NAMED
+from diagnose.near import near
 
 NAMES = ("additions.yaml", "additions.yml")
 """The file that makes a folder one of additions, at its top."""

@@ -9,7 +9,7 @@ from pydantic_core import ErrorDetails
 
 from diagnose.knowledge.marked import ParsedFile, Problem
 from diagnose.knowledge.model import Entry
-from diagnose.knowledge.near import near
+from diagnose.near import near
 
 AS_WRITTEN = ("when", "asked_when", "data")
 """Keys under which lists stay lists."""

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.model.shop import Shop, knows_holidays
-from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.reading.reader import Fault, Meaning, ReadFile, read_file
+from diagnose.near import near
 
 EMPTY = "the file is empty: copy the example and change it"
 

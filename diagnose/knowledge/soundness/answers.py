@@ -9,10 +9,10 @@ from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Observable
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
 from diagnose.knowledge.model.kinds import NOTHING, SeveralKind
-from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
 from diagnose.measures.units import spellings_of
+from diagnose.near import near
 
 MOST_TOGETHER = 6
 """Answers of one check that can be right together; with each more there are twice the outcomes."""

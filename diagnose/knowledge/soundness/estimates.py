@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import ALL_SYMPTOMS, EstimatedRows
 from diagnose.knowledge.model.kinds import SeveralKind
-from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
+from diagnose.near import near
 
 ROUNDING = 1.0
 """How far rounded numbers of a row may be from a hundred."""

@@ -9,10 +9,10 @@ from diagnose.knowledge.logic.named import NoTable, has_shares, named, said_by_a
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import REST, Cause, Observable, ShownAnswers, Symptom
 from diagnose.knowledge.model.conditions import Condition
-from diagnose.knowledge.near import near
 from diagnose.knowledge.soundness.answers import answer_faults
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
+from diagnose.near import near
 
 Stated = Mapping[str | None, Mapping[str, tuple[ShownAnswers, ...]]]
 """By symptom (None: any other) and check the entries that form a cause's row."""

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Check, Observable
-from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
@@ -19,6 +18,7 @@ from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shar
 from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, referred
 from diagnose.knowledge.soundness.wording import wording_fits
 from diagnose.measures.model import Input
+from diagnose.near import near
 
 
 def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:

@@ -8,12 +8,12 @@ from functools import partial
 from diagnose.knowledge.logic.answers import BadAnswer, parse
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Check, Symptom, Wording
-from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
 from diagnose.knowledge.words.lexicon import Lexicon, ways
+from diagnose.near import near
 
 Fault = tuple[str, Path, str]
 """A sentence, the way to its place, and the kind of problem."""

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.records.case.case_text import GRADES
-from diagnose.records.case.journal import UNLISTED, Case, Complaint, Outcome
+from diagnose.records.case.journal import Case, Complaint, Outcome
 
 TOLD = ("vehicle", "film", "laid_on", "handed_on", "seen_on", "place", "remark")
 """Facts of a case that are told at the start; its title and its lesson would give it away."""

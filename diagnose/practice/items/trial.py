@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from math import log
 
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint, Diagnosis
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.questions.opened import opened
 from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case import journal as records

@@ -9,6 +9,7 @@ from functools import cached_property
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answers, known
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND, Values
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.soundness.walk import reached
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.measures.quantity import Quantity
@@ -19,7 +20,6 @@ from diagnose.reasoning.diagnosis import AnsweredComplaint
 from diagnose.reasoning.evidence.columns import Columns, columns, with_measures
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.state import Pair, State
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 
 

@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from math import exp, log
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.correction.joint import World
 from diagnose.reasoning.correction.situation import Situation
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.evidence.together import chances_at_work, common_causes, fit, priors_given
-from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED, normalise
+from diagnose.reasoning.evidence.weigh import PER_DECIBAN, normalise
 
 AGREES = 1e-6
 """How near the worlds must come to the complaint's own probabilities, taken together."""

@@ -13,11 +13,11 @@ from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Remedy
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.order import after_failure
 from diagnose.reasoning.correction.pricing import WorkPlace
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
-from diagnose.reasoning.evidence.weigh import UNLISTED
 
 
 class CannotSuppose(Misuse):

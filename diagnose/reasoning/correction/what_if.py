@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Entry
 from diagnose.knowledge.model.shop import Shop
-from diagnose.knowledge.near import near
+from diagnose.near import near
 from diagnose.reasoning.correction.plan import CarPlan, plan_car
 from diagnose.reasoning.correction.pricing import Pricer, WorkPlace
 from diagnose.reasoning.correction.situation import CannotSuppose, Situation, situations

@@ -18,9 +18,6 @@ from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Held, Trace
 from diagnose.reasoning.evidence.tables import Extra, Tables
 
-UNLISTED = "unlisted"
-"""The cause that is not in the rule base."""
-
 PER_DECIBAN = log(10) / 10
 
 

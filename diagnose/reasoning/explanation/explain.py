@@ -15,9 +15,10 @@ from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Sign
 from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.chain import Held
-from diagnose.reasoning.evidence.weigh import UNLISTED, Standing, Weight
+from diagnose.reasoning.evidence.weigh import Standing, Weight
 from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.explanation.silence import silence
 from diagnose.reasoning.questions.question import PossibleOutcome, Question

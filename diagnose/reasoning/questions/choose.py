@@ -25,6 +25,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check, MeasureUse
 from diagnose.knowledge.model.conditions import Values
 from diagnose.knowledge.model.kinds import NumberKind
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.measures.evaluate import blame
 from diagnose.measures.registry import MEASURES
 from diagnose.reasoning.evidence.columns import Columns, Floats, columns, filled
@@ -32,7 +33,7 @@ from diagnose.reasoning.evidence.fit import nothing_fits
 from diagnose.reasoning.evidence.matrix import Matrix, Scores, class_sums
 from diagnose.reasoning.evidence.measure_inputs import fits, inputs, needed, sources
 from diagnose.reasoning.evidence.tables import Tables
-from diagnose.reasoning.evidence.weigh import PER_DECIBAN, UNLISTED
+from diagnose.reasoning.evidence.weigh import PER_DECIBAN
 from diagnose.reasoning.questions.question import (
     Asked,
     NextChecks,

@@ -8,13 +8,14 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
 from diagnose.knowledge.logic.dates import DATES, days_of
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.near import near
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.reading.reader import Fault, Meaning
 from diagnose.knowledge.reading.salvage import Way
 from diagnose.knowledge.reading.shape import tuples
+from diagnose.near import near
 from diagnose.records.case.case_text import CaseText, EventText, OutcomeText, Said
-from diagnose.records.case.journal import FACTS, UNLISTED, EventKind
+from diagnose.records.case.journal import FACTS, EventKind
 
 RESULTS = ("held", "not_held")
 

@@ -16,9 +16,6 @@ from typing import Any
 
 from diagnose.knowledge.logic.answers import Answer, Answers
 
-UNLISTED = "unlisted"
-"""The cause of an outcome that the rule base does not list."""
-
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 

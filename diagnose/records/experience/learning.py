@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Prior
-from diagnose.records.case.journal import UNLISTED
+from diagnose.knowledge.model.words import UNLISTED
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,12 @@ from __future__ import annotations
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Remedy
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.conclusion import Barred
 from diagnose.reasoning.correction.situation import chance_to_hold
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
-from diagnose.reasoning.evidence.weigh import UNLISTED, Standing
+from diagnose.reasoning.evidence.weigh import Standing
 from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.misfit import misfit
 from diagnose.reasoning.explanation.said import Said

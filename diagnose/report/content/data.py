@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.explain import Failed, Reason
 from diagnose.reasoning.explanation.misfit import Misfit

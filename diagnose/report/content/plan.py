@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.shop import Shop, VehicleClass
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.correction import aftermath
 from diagnose.reasoning.correction.plan import (
     ABOUT_AS_MUCH,
@@ -22,7 +23,6 @@ from diagnose.reasoning.correction.situation import situations
 from diagnose.reasoning.correction.verdict import Carries, Hand, Verdict, carries
 from diagnose.reasoning.correction.what_if import WhatIf, parse, what_if
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation import explain
 from diagnose.records.case.journal import Case
 from diagnose.report.content.plan_data import (

@@ -7,10 +7,11 @@ from dataclasses import replace
 from datetime import datetime
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.tables import tables
-from diagnose.reasoning.evidence.weigh import UNLISTED, Differential, weigh
+from diagnose.reasoning.evidence.weigh import Differential, weigh
 from diagnose.reasoning.explanation.explain import cause_name
 from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.questions.question import Stop

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.explanation.explain import Reason, weighty
 from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import told

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlanReport
 from diagnose.report.formats.blocks import Block, Document, Text, whole_percent

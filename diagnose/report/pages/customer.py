@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.correction.verdict import Verdict
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.explanation.said import Said
 from diagnose.report.content.data import ComplaintReport, Report
 from diagnose.report.content.plan_data import ComplaintPlanReport, PlannedStep, PlanReport

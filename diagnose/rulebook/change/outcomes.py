@@ -14,9 +14,9 @@ from diagnose.knowledge.logic.experience import Counted, Tally
 from diagnose.knowledge.logic.likelihood import stating
 from diagnose.knowledge.model import REST, Cause
 from diagnose.knowledge.model.kinds import SeveralKind
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.reading.additions import NAMES, SHIPPED
 from diagnose.reasoning.explanation.explain import cause_name, name_of
-from diagnose.records.case.journal import UNLISTED
 from diagnose.records.closing import ruled_out
 from diagnose.records.experience.chance import interval
 from diagnose.records.experience.counting import still_known

@@ -15,11 +15,11 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, Answers, known
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Values
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.evidence.columns import Floats, KeptMeasures
 from diagnose.reasoning.evidence.follow import Followed, follow
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables, tables
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.reasoning.payer import pays
 from diagnose.reasoning.questions.choose import Chooser
 from diagnose.reasoning.questions.opened import opened

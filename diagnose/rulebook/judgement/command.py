@@ -62,7 +62,7 @@ def check(options: argparse.Namespace) -> int:
 
 
 def _explain(kind: str) -> int:
-    from diagnose.knowledge.near import near
+    from diagnose.near import near
     from diagnose.rulebook.judgement.judge import ALL, manual
 
     known = {anomaly.id: anomaly for anomaly in ALL}
@@ -93,7 +93,7 @@ def add_usual(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def usual(options: argparse.Namespace) -> int:
     """The most usual cars."""
-    from diagnose.knowledge.near import near
+    from diagnose.near import near
     from diagnose.rulebook.change.replay import Replay
     from diagnose.rulebook.judgement import usual_told
     from diagnose.rulebook.judgement.usual import all_won

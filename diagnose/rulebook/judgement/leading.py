@@ -16,10 +16,10 @@ import numpy as np
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Value
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.evidence.columns import Cells, Columns, Floats, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
 from diagnose.reasoning.evidence.tables import Tables
-from diagnose.reasoning.evidence.weigh import UNLISTED
 from diagnose.rulebook.judgement.added import Added, after
 from diagnose.rulebook.judgement.consistent import Consistent
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Value, Values
-from diagnose.reasoning.evidence.weigh import UNLISTED
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.reasoning.explanation.explain import cause_name, name_of, value_words
 from diagnose.reasoning.questions.question import STOP_WORDS
 from diagnose.rulebook.change.replay import MOST_CHECKS, Play, Replay, Told

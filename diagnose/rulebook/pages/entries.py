@@ -9,7 +9,7 @@ from typing import Any
 from diagnose.commands import Misuse
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Cause, Entry, Symptom
-from diagnose.knowledge.near import near
+from diagnose.near import near
 from diagnose.rulebook.pages.evidence import check_page, finding_page, measure_page
 from diagnose.rulebook.pages.held import held
 from diagnose.rulebook.pages.page import Block, EntryPage, ItemList, full, refs

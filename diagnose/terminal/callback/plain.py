@@ -35,8 +35,8 @@ from diagnose.dialogue.words import (
 from diagnose.knowledge.logic.answers import BadAnswer, says
 from diagnose.knowledge.model import Check, Symptom
 from diagnose.knowledge.model.kinds import NumberKind, SeveralKind
-from diagnose.knowledge.near import near
 from diagnose.knowledge.panels import PANELS
+from diagnose.near import near
 from diagnose.records.store.database import StoreError
 from diagnose.report.formats.blocks import whole_percent
 from diagnose.terminal.callback.plain_words import PlainWords

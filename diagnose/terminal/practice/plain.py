@@ -11,7 +11,7 @@ from typing import TextIO
 
 from diagnose.dialogue.words import cautions, how_done, pick
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.near import near
+from diagnose.near import near
 from diagnose.practice import progress_words, wording
 from diagnose.practice.drills import drill as drills
 from diagnose.practice.drills.drill import Drill, NoDrill

@@ -16,11 +16,12 @@ import yaml
 
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.reading.load import load
 from diagnose.practice.items.trial import Trial, full, play
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.casefile import read_case
-from diagnose.records.case.journal import UNLISTED, Case, Outcome
+from diagnose.records.case.journal import Case, Outcome
 from tests.outside.real.score import log_score
 
 HERE = Path(__file__).parent
