@@ -7,7 +7,7 @@ a heading, `**` around what is bold. What stands in the table never acts as mark
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from html import escape
@@ -19,6 +19,7 @@ import polars as pl
 
 from diagnose.claims.decision.grounds import MOST_AGAINST, MOST_FOR
 from diagnose.claims.results.outgoing import QUESTION, addressee
+from diagnose.claims.table.numbers import currency
 from diagnose.claims.table.text import visible
 from diagnose.knowledge.base import Base
 
@@ -27,7 +28,7 @@ DAYS = 21
 
 RECORD = ("claim", "customer", "laid_on", "seen_on", "claimed")
 WRITTEN = (
-    *("day", "until", "decision", "because", "complaint", "cause"),
+    *("day", "until", "please", "decision", "because", "complaint", "cause"),
     *("grounds", "missing", "against", "carried"),
 )
 """Names that a template may use, beside those of the record."""
@@ -39,6 +40,9 @@ DECIDED = {
     "inspect": "open, the car has to be looked at first",
 }
 """A decision as the letter says it."""
+
+BY_TERMS = ("not our work", "no fault found")
+"""Decisions that rest on what the terms look at, and on no cause."""
 
 _WEIGHT = re.compile(r"\s*\([^()]*\)\s*$")
 _SEEN = re.compile(r"^(?P<because>.*?)\s*\[(?P<seen>[^\]]*)\]$", re.DOTALL)
@@ -92,32 +96,48 @@ class Letters:
             fact: _cell(row.get(named.get(fact, "")), unknown.get(fact, "not given"))
             for fact in RECORD
         }
-        amount = _money(row["amount_carried"])
-        money = f"{_cell(row['currency'], '')} {amount}".strip() if amount else ""
+        missing = [*self._missing(row)]
+        until = (self.today + timedelta(days=DAYS)).isoformat()
         said |= {
             "day": self.today.isoformat(),
-            "until": (self.today + timedelta(days=DAYS)).isoformat(),
+            "until": until,
+            "please": f"Please let us have it by {until}." if missing else "",
             "decision": DECIDED.get(row["decision"], _cell(row["decision"])),
             "because": _cell(row["because"]),
             "complaint": _cell(row["symptom_named"], "not clear from what was sent in"),
             "cause": _likeliest(row),
-            "grounds": _listed(_signs(row, "sign_for", MOST_FOR)),
+            "grounds": _listed(_grounds(row)),
             "against": _listed(_signs(row, "sign_against", MOST_AGAINST)),
-            "missing": _listed(self._missing(row)),
-            "carried": money or "nothing yet",
+            "missing": _listed(missing, "nothing"),
+            "claimed": _money(row, row.get(named.get("claimed", ""))) or "not given",
+            "carried": _money(row, row["amount_carried"])
+            or ("nothing yet" if _is_open(row) else "nothing"),
         }
         return self.template.substitute(said)
 
     def _missing(self, row: Mapping[str, Any]) -> Iterator[str]:
+        """What is asked of whom; nothing more of what is settled."""
+        if not _is_open(row):
+            return
         whom = {check.ask: addressee(check) for check in self.base.checks.values()}
-        open_ = row["decision"] in ("ask", "inspect")
         first = QUESTION.findall(row["ask_first"] or "")
-        for text in dict.fromkeys(its.strip() for its in first):
+        asked = (*(its.strip() for its in first), row["ask_for_1"])
+        for text in dict.fromkeys(filter(None, asked)):
             yield f"{text} ({whom.get(text, 'shop')})"
-        if open_ and row["ask_for_1"]:
-            yield f"{row['ask_for_1']} ({whom.get(row['ask_for_1'], 'shop')})"
         if row["papers_missing"]:
             yield f"What shows this: {row['papers_missing']}"
+
+
+def _is_open(row: Mapping[str, Any]) -> bool:
+    return row["decision"] in ("ask", "inspect")
+
+
+def _grounds(row: Mapping[str, Any]) -> Iterator[str]:
+    """The signs for the likeliest cause; where another claim or the terms alone decide, that."""
+    if row["settled"] or row["decision"] in BY_TERMS:
+        yield str(row["because"])
+    else:
+        yield from _signs(row, "sign_for", MOST_FOR)
 
 
 def _cell(value: object, nothing: str = "not given") -> str:
@@ -126,8 +146,13 @@ def _cell(value: object, nothing: str = "not given") -> str:
     return text.replace("**", "* *")
 
 
-def _money(value: float | None) -> str:
-    return "" if value is None else f"{value:,.2f}"
+def _money(row: Mapping[str, Any], value: object) -> str:
+    """An amount with its money; '' where there is none, or none that could be read."""
+    if value is None or not row["currency"]:
+        return ""
+    said = f"{value:,.2f}" if isinstance(value, float | int) else _cell(value)
+    code = _cell(row["currency"])
+    return said if currency(said) else f"{code} {said}"
 
 
 def _likeliest(row: Mapping[str, Any]) -> str:
@@ -149,9 +174,9 @@ def _signs(row: Mapping[str, Any], name: str, most: int) -> Iterator[str]:
             yield f"{told['seen']}. {told['because'].rstrip('.')}." if told else plain
 
 
-def _listed(texts: Iterator[str]) -> str:
+def _listed(texts: Iterable[str], nothing: str = "nothing on record") -> str:
     lines = [f"- {_cell(text)}" for text in texts]
-    return "\n".join(lines) or "- nothing on record"
+    return "\n".join(lines) or f"- {nothing}"
 
 
 # drawing

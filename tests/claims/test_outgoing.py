@@ -96,6 +96,25 @@ def test_a_letter_says_what_was_decided_and_what_is_missing(base: Base, tmp_path
     assert (tmp_path / "letters" / "row-2-C-1.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_a_letter_of_a_settled_claim_asks_for_nothing(base: Base, tmp_path: Path) -> None:
+    """Sent in twice, or nothing to mend: it rests on that, and no day is set for an answer."""
+    gone = COMPLETE | {"claim": "C-3", "still_there": "never_found", "currency": "GBP"}
+    rows = [COMPLETE | {"currency": "GBP"}, COMPLETE | {"currency": "GBP"}, gone]
+    its = job(base, write_csv(tmp_path / "in.csv", rows), tmp_path / "out.csv")
+    run(replace(its, letters=letters(base, tmp_path)))
+    twice, healthy = (
+        (tmp_path / "letters" / f"row-{name}.html").read_text(encoding="utf-8")
+        for name in ("3-C-1", "4-C-3")
+    )
+
+    for page in (twice, healthy):
+        assert "Please let us have it" not in page
+        assert "<h2>What is missing</h2><ul><li>nothing</li></ul>" in page
+        assert "Claimed: GBP 200. What we carry: nothing." in page
+    assert "<h2>What it rests on</h2><ul><li>Sent in already: row 2 (C-1).</li></ul>" in twice
+    assert "<ul><li>No fault found: The shop looked, and there is nothing to mend." in healthy
+
+
 def test_a_letter_without_number_and_customer_says_which_row_it_is(
     base: Base, tmp_path: Path
 ) -> None:

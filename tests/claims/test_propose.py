@@ -158,3 +158,35 @@ def test_some_cells_stand_beside_each_column(tmp_path: Path) -> None:
 
     assert "# such as: 01.03.2025\n# sure\n- column: Laid On\n" in text
     assert "# such as: blue; red - column: x\n- Colour\n" in text
+
+
+@pytest.mark.parametrize("header", ["Amount EUR", "Amount (EUR)", "Amount €", "Claim amount, GBP"])
+def test_an_amount_whose_header_names_its_money(base: Base, header: str) -> None:
+    """With a cell that says nothing among them; the currency's own column is known by its cells."""
+    found = proposed(base, {header: ["312,50", "n/a"], "What in": ["EUR", "GBP"]})
+
+    assert found["claimed"].column == header
+    assert found["claimed"].decimal == "comma"
+    assert found["currency"].column == "What in"
+
+
+def test_what_a_header_says_by_itself_is_no_answer_below_it(base: Base) -> None:
+    """'Photos: yes' tells that there are some, and nothing of what is printed on the film."""
+    assert proposed(base, {"Photos": ["yes, 4", "yes", "?", "no"]}) == {}
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "fact", "answer"),
+    [
+        ("Heated at end", "no, forgot", "post_heat_record", "not_done"),
+        ("Post heat", "no", "post_heat_record", "not_done"),
+        ("Post heat", "yes", "post_heat_record", "logged_at_or_above"),
+        ("Heated at end", "not sure", "post_heat_record", ""),
+        ("Cleaned with", "one wipe", "prep_record", ""),
+    ],
+)
+def test_a_yes_or_no_is_read_with_its_header(
+    base: Base, header: str, cell: str, fact: str, answer: str
+) -> None:
+    """A cell that denies what its header names."""
+    assert Remarks(base).meant(fact, header, cell) == answer

@@ -65,6 +65,16 @@ def test_another_fault_of_the_same_car_is_another_claim(
     assert found["settled"].to_list() == [None, None]
 
 
+def test_the_same_fault_told_more_closely_is_asked_about(base: Base, tmp_path: Path) -> None:
+    """The left door, and two months later the left door's lower edge under another number."""
+    first = CAR | {"panel": "Left front door", "symptom": "edge lifting"}
+    later = first | {"claim": "C-2", "panel": "Left front door, lower edge"}
+    again = decided(base, tmp_path, [first, later | {"symptom": "its edge comes up again"}])
+
+    assert again["settled"].to_list() == [None, "perhaps sent twice: row 2 (C-1)"]
+    assert "is it the same claim?" in again["ask_first"][1]
+
+
 def test_what_an_earlier_run_settled_is_not_paid_again(tmp_path: Path) -> None:
     """The second month's table holds the first month's claims; questions are decided anew."""
     january = write_csv(

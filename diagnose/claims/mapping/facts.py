@@ -86,7 +86,7 @@ ALSO: Mapping[str, tuple[str, ...]] = {
                 "claim amt", "claim amount", "claimed amount", "gbp", "usd", "claim eur"),
     "claimed_labour": ("labour", "labour cost", "work claimed", "hours claimed"),
     "claimed_film": ("film cost", "material claimed", "film amount"),
-    "currency": ("ccy", "money"),
+    "currency": ("ccy", "cur", "curr", "money"),
     "cleaner": ("cleaning agent", "degreaser", "cleaner used"),
     "found": ("findings", "what we saw", "examined", "checked by us", "inspection", "our notes",
               "seen at inspection", "what we found"),

@@ -18,7 +18,7 @@ from diagnose.claims.mapping.likeness import (
 )
 from diagnose.claims.mapping.mapping import DATES, UNKNOWN_WORD, Column
 from diagnose.claims.mapping.remarks import Remarks
-from diagnose.claims.table.numbers import pointed
+from diagnose.claims.table.numbers import pointed, without_currency
 from diagnose.claims.table.text import NOTHING
 
 LIKE_VALUE = 85
@@ -111,8 +111,10 @@ def unit_in(header: str, its: Candidate) -> str:
 
 
 def without_unit(header: str, its: Candidate) -> str:
-    """The header without brackets and without its unit."""
+    """The header without brackets and without its unit or currency."""
     bare = re.sub(r"[(\[].*?[)\]]", " ", header)
+    if its.fact.kind == "money":
+        return without_currency(bare)
     unit = unit_in(bare, its)
     return re.sub(rf"[\s_]{re.escape(unit)}\s*$", "", bare) if unit else bare
 

@@ -24,6 +24,7 @@ from diagnose.claims.mapping.likeness import (
 )
 from diagnose.claims.mapping.mapping import Column, Mapped, by_name
 from diagnose.claims.mapping.remarks import Remarks
+from diagnose.claims.table.numbers import currency
 from diagnose.claims.table.source import ROW
 from diagnose.knowledge.base import Base
 
@@ -36,7 +37,10 @@ SURE = ((97, "sure"), (90, "likely"), (0, "a guess"))
 """From which likeness a proposal is called so."""
 
 TELLING = 2
-"""Words of a column from which they say what it is; 'no' in every row could be anything."""
+"""Words of a column from which they say what it is; 'fair' in every row could be anything."""
+
+SAYS_LITTLE = UNTOLD | {"yes", "no", "y", "n", "true", "false", "x", "ok", "done"}
+"""Words that answer any question, and do not tell which."""
 
 VALUES, FEW, MANY = 40, 8, 300
 """Words of a column that are compared, and how few in a table of so many columns."""
@@ -138,7 +142,10 @@ def _by_value(
     found = np.zeros((len(cells), len(open_)))
     for number, its in enumerate(cells):
         tell(1)
-        words = [w for w in its.words if w.casefold() not in UNTOLD][:most]
+        words = [w for w in its.words if w.casefold() not in SAYS_LITTLE][:most]
+        if "currency" in places and words and all(currency(w.upper()) for w in words):
+            found[number, places["currency"]] = 100.0
+            continue
         plain = its.days < MOST and its.digits < MOST and its.length < 2 * PROSE
         if len(words) < TELLING or not plain or by_header[number].max(initial=0) >= SURE[0][0]:
             continue
@@ -160,10 +167,14 @@ def _by_value(
 
 
 def _spoken_of(remarks: Remarks, header: str, words: Sequence[str]) -> dict[str, float]:
-    """Which checks the words of a column answer, alone or below their header, by share of them."""
+    """Which checks the words of a column answer, alone or below their header, by share of them.
+
+    What the header says by itself is no answer of a word below it.
+    """
     found: dict[str, float] = {}
+    of_itself = remarks.read(header).answers
     for word in words:
-        said = {*remarks.read(word).answers} or {*remarks.read(f"{header}: {word}").answers}
-        for check in said:
+        below = remarks.read(f"{header}: {word}").answers.items() - of_itself.items()
+        for check in {*remarks.read(word).answers} or {check for check, _ in below}:
             found[check] = found.get(check, 0.0) + 1 / len(words)
     return found

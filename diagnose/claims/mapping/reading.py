@@ -188,6 +188,16 @@ class PieceReading:
         by_words[its] = True
         self.told[its] |= not check.setting
 
+    def forget_words(self, check: Check, where: Bools) -> None:
+        """Take back what words answered in some rows."""
+        its = self.by_words[check.id] & where
+        self.by_words[check.id] &= ~where
+        if check.id in self.numbers:
+            low, high = self.numbers[check.id]
+            self.numbers[check.id] = (np.where(its, np.nan, low), np.where(its, np.nan, high))
+        else:
+            self.choices[check.id] = np.where(its, NO_CODE, self.choices[check.id])
+
     def read_as_later_owner(self, places: NDArray[np.intp]) -> None:
         """Take words for a later owner, where no column says who claims."""
         none = np.full(self.frame.height, NO_CODE, dtype=np.int16)

@@ -32,6 +32,9 @@ SUFFIX = "_in_remark"
 _EITHER = re.compile(r"\bor\b|\|", re.IGNORECASE)
 """What sets several answers in one cell apart."""
 
+_NO = re.compile(r"(no|none|never|n)\b", re.IGNORECASE)
+"""How a cell begins that denies what its header names: 'no, forgot' under 'Heated at end'."""
+
 CLEAR = 1.5
 """How many times the words for the next symptom those of the first must be, to be the only one."""
 
@@ -192,7 +195,8 @@ class Remarks:
             return symptoms[0] if symptoms else ""
         if _EITHER.search(text):
             return ""
-        for said in (text, f"{header}: {text}"):
+        denied = (f"no {header}",) if _NO.match(text) else ()
+        for said in (text, f"{header}: {text}", *denied):
             word = self._place(said) if fact == "panel" else self.read(said).answers.get(fact, "")
             if word:
                 return word

@@ -34,6 +34,7 @@ class WordedRows:
         height = reading.frame.height
         codes = reading.codes.setdefault("symptom", np.full(height, NO_CODE, dtype=np.int16))
         self._words_of(reading, codes)
+        self._with_sense(reading, codes)
         where = self._mapping.of("symptom")
         name = where.column if where else "symptom"
         for at in np.flatnonzero(codes < 0):
@@ -41,6 +42,17 @@ class WordedRows:
             if cell and str(cell).strip().casefold() not in NOTHING:
                 reading.note(int(at), name, str(cell), "names no one symptom of the rule base")
             reading.set_aside(int(at), self._no_symptom(reading, int(at)))
+
+    def _with_sense(self, reading: PieceReading, codes: NDArray[np.int16]) -> None:
+        """Forget what words seemed to say of something that is not there to look at.
+
+        Bands eight millimetres apart are no bump of eight millimetres.
+        """
+        symptoms = list(self._base.symptoms.values())
+        for name in reading.by_words:
+            check = self._base.checks[name]
+            seen = np.array([self._base.is_seen_at(check, its.id) for its in symptoms])
+            reading.forget_words(check, (codes >= 0) & ~seen[codes])
 
     def _no_symptom(self, reading: PieceReading, at: int) -> str:
         cells = [str(c).strip() for c in reading.frame.row(at)[1:] if c is not None]

@@ -63,8 +63,15 @@ def _told(frame: pl.DataFrame, named: Mapping[str, str], fact: str, between: str
 
 
 def _same(kind: str) -> pl.Expr:
-    """Whether a key is the same in both rows, or is not known in one of them."""
-    return (pl.col(kind) == pl.col(f"{kind}_first")).fill_null(True)
+    """Whether a key is the same in both rows, or is not known in one of them.
+
+    A place may be told more closely the second time: the left door, and the left door's lower edge.
+    """
+    one, other = pl.col(kind), pl.col(f"{kind}_first")
+    if kind == "panel":
+        within = one.str.contains(other, literal=True) | other.str.contains(one, literal=True)
+        return within.fill_null(True)
+    return (one == other).fill_null(True)
 
 
 def sent_twice(parts: Sequence[Path]) -> pl.DataFrame:

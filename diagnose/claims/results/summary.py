@@ -128,7 +128,8 @@ def summarise(
     doubled: Sequence[tuple[str, int, float, float]] = (),
 ) -> Summary:
     """Put the sums of all parts together, with the claim numbers that stand more than once."""
-    table = together(parts)
+    # What names no amount belongs with the money of the terms, for it has no other.
+    table = together(parts).with_columns(pl.col("currency").fill_null(money))
     first = table.filter(pl.col("by") == "decision")
     decided = int(first["claims"].sum())
     lines: list[SummaryLine] = []

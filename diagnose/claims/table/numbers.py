@@ -91,6 +91,17 @@ def currency(text: str) -> str:
     return found.pop() if len(found) == 1 else ""
 
 
+def without_currency(text: str) -> str:
+    """A text without signs and codes of money.
+
+    >>> without_currency("Amount EUR"), without_currency("Claim, £")
+    ('Amount ', 'Claim, ')
+    """
+    for sign in CURRENCIES:
+        text = text.replace(sign, "")
+    return _CODE.sub("", text)
+
+
 def amount(text: str, decimal: str = "") -> Quantity | str:
     """An amount of money from 0 to a thousand million, or why it is none.
 
