@@ -116,7 +116,9 @@ class Parts:
     def more(self, frames: Iterable[pl.DataFrame]) -> Sequence[Sheet]:
         """Sheets of a workbook beside its rows: questions by addressee, rows of bad rolls."""
         asked = outgoing.questions(self._job.base, frames, self.named())
-        return Sheet("questions", asked), Sheet("rolls", outgoing.of_rolls(frames), typed=True)
+        return Sheet("questions", asked), Sheet(
+            "rolls", outgoing.of_rolls(frames, self.named()), typed=True
+        )
 
     def sources_used(self) -> set[str]:
         """The sources that stand in the grounds of some row."""

@@ -272,3 +272,17 @@ def test_a_line_that_is_no_json_is_set_aside(tmp_path: Path) -> None:
 
     assert [p.frame["row"].to_list() for p in pieces] == [[1, 4]]
     assert [a.row for p in pieces for a in p.aside] == [2, 3]
+
+
+def test_a_row_longer_than_a_block_is_one_row_set_aside(tmp_path: Path) -> None:
+    """Twenty megabytes without an end of line are neither cut into rows nor held in memory."""
+    path = tmp_path / "long.csv"
+    with path.open("wb") as file:
+        file.write(b"claim,symptom\n1,fading\n2,")
+        file.writelines([b"edge lifting " * 10_000] * 160)
+        file.write(b"\n3,fading\n")
+    (piece,) = source.table(path).pieces()
+
+    assert piece.frame["claim"].to_list() == ["1", "3"]
+    assert [(a.row, "larger than field limit" in a.reason) for a in piece.aside] == [(3, True)]
+    assert len(piece.aside[0].value) <= 80

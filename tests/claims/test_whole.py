@@ -128,6 +128,17 @@ def test_a_bad_roll_shows_in_the_summary_and_in_its_rows(base: Base, tmp_path: P
         assert found[name][0] == alone[name][0]
 
 
+def test_the_sheet_for_the_film_maker_names_no_customer(base: Base, tmp_path: Path) -> None:
+    """Rows of the bad roll with their lot and days, without whose car it is."""
+    rows = [row | {"customer": "A. Vale", "vehicle": "X 9"} for row in with_a_bad_roll()]
+    run(job(base, write_csv(tmp_path / "in.csv", rows), tmp_path / "out.xlsx", size=50))
+    rolls = pl.read_excel(tmp_path / "out.xlsx", sheet_name="rolls")
+
+    assert rolls["lot"].to_list() == list(ROLL)
+    assert {"claim", "film", "laid_on", "from_the_table"} <= set(rolls.columns)
+    assert not {"customer", "vehicle"} & set(rolls.columns)
+
+
 def test_what_a_clerk_answered_of_the_roll_is_not_told_twice(base: Base, tmp_path: Path) -> None:
     """Where a column says whether other jobs of the roll show it, the column counts alone."""
     rows = [row | {"other_jobs_same_roll": "none"} for row in with_a_bad_roll()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 
 import polars as pl
 
@@ -14,6 +15,7 @@ from diagnose.claims.mapping.likeness import (
     key_of,
     read_as_days,
     texts_of,
+    without_brackets,
     words_of,
 )
 from diagnose.claims.mapping.mapping import DATES, UNKNOWN_WORD, Column
@@ -101,9 +103,14 @@ def _date_forms(texts: pl.Series) -> tuple[str, ...]:
 
 def unit_in(header: str, its: Candidate) -> str:
     """A unit that the header ends in or sets in brackets, other than the check's own."""
+    return _unit_of(header, its.number.measured_in) if its.number else ""
+
+
+@lru_cache(maxsize=65_536)
+def _unit_of(header: str, own: str) -> str:
     from diagnose.measures.units import SPELLINGS
 
-    known = SPELLINGS.get(its.number.measured_in, {}) if its.number else {}
+    known = SPELLINGS.get(own, {})
     for word in reversed(re.findall(r"[^\s()\[\],;:_]+", header)):
         if word.casefold() in known:
             return "" if known[word.casefold()] == (1.0, 0.0) else word
@@ -112,7 +119,7 @@ def unit_in(header: str, its: Candidate) -> str:
 
 def without_unit(header: str, its: Candidate) -> str:
     """The header without brackets and without its unit or currency."""
-    bare = re.sub(r"[(\[].*?[)\]]", " ", header)
+    bare = without_brackets(header)
     if its.fact.kind == "money":
         return without_currency(bare)
     unit = unit_in(bare, its)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import polars as pl
 
@@ -91,14 +92,10 @@ def looked_at(name: str, column: pl.Series) -> Cells:
     """A column as it looks."""
     texts = texts_of(column)
     many = max(1, len(texts))
-    return Cells(
-        name,
-        texts,
-        tuple(words_of(column)),
-        read_as_days(texts, [*DATES]) / many,
-        int(texts.str.contains(r"\d").sum()) / many,
-        _words_in_cell(column),
-    )
+    digits = int(texts.str.contains(r"\d").sum()) / many
+    # No day is written without a figure, and to look for days takes long.
+    days = read_as_days(texts, [*DATES]) / many if digits >= MOST else 0.0
+    return Cells(name, texts, tuple(words_of(column)), days, digits, _words_in_cell(texts))
 
 
 def without_brackets(header: str) -> str:
@@ -106,6 +103,7 @@ def without_brackets(header: str) -> str:
     return re.sub(r"[(\[].*?[)\]]", " ", header)
 
 
+@lru_cache(maxsize=65_536)
 def key_of(text: str, sides: bool = False) -> str:
     """Words of a text in small letters, sorted, without signs."""
     words = re.findall(r"[^\W_]+", text.casefold())
@@ -128,8 +126,8 @@ def read_as_days(texts: pl.Series, forms: Sequence[str]) -> int:
     return int(read.sum())
 
 
-def _words_in_cell(column: pl.Series) -> float:
-    found = texts_of(column).str.count_matches(r"\s+").mean()
+def _words_in_cell(texts: pl.Series) -> float:
+    found = texts.str.count_matches(r"\s+").mean()
     return 1.0 + float(found) if isinstance(found, float) else 0.0
 
 

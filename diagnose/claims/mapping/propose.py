@@ -116,7 +116,11 @@ def _by_header(cells: Sequence[Cells], open_: Mapping[str, Candidate]) -> Floats
         if its.fact.id == "remark":
             prose = np.array([c.length >= PROSE for c in cells])
             found[prose, number] = np.maximum(found[prose, number], LIKE_NAME)
-        found[[not column.can_be(its) for column in cells], number] = 0.0
+    found[found < LIKE_NAME] = 0.0
+    facts = [*open_.values()]
+    for row, number in np.argwhere(found > 0).tolist():
+        if not cells[row].can_be(facts[number]):
+            found[row, number] = 0.0
     return found
 
 
@@ -134,6 +138,7 @@ def _by_value(
     from rapidfuzz import fuzz, process
 
     remarks = Remarks(base)
+    said: dict[str, frozenset[str]] = {}
     ways = [(way, place) for place, its in enumerate(open_.values()) for way in its.ways]
     starts = [n for n, (_, place) in enumerate(ways) if not n or ways[n - 1][1] != place]
     with_ways = [ways[n][1] for n in starts]
@@ -158,7 +163,7 @@ def _by_value(
                 found[number, [with_ways[n] for n in panel]] = means[panel]
             else:
                 found[number, with_ways] = means
-        spoken = _spoken_of(remarks, its.name, words) if its.length < PROSE else {}
+        spoken = _spoken_of(remarks, its.name, words, said) if its.length < PROSE else {}
         for check, share in spoken.items():
             if check in places and share >= MOST:
                 like = LIKE_NAME + (SURE[1][0] - LIKE_NAME) * share
@@ -166,15 +171,20 @@ def _by_value(
     return found
 
 
-def _spoken_of(remarks: Remarks, header: str, words: Sequence[str]) -> dict[str, float]:
+def _spoken_of(
+    remarks: Remarks, header: str, words: Sequence[str], said: dict[str, frozenset[str]]
+) -> dict[str, float]:
     """Which checks the words of a column answer, alone or below their header, by share of them.
 
-    What the header says by itself is no answer of a word below it.
+    What the header says by itself is no answer of a word below it. `said`: what words say alone,
+    for the same ones stand in many columns.
     """
     found: dict[str, float] = {}
     of_itself = remarks.read(header).answers
     for word in words:
+        if word not in said:
+            said[word] = frozenset(remarks.read(word).answers)
         below = remarks.read(f"{header}: {word}").answers.items() - of_itself.items()
-        for check in {*remarks.read(word).answers} or {check for check, _ in below}:
+        for check in said[word] or {check for check, _ in below}:
             found[check] = found.get(check, 0.0) + 1 / len(words)
     return found

@@ -32,6 +32,9 @@ SUFFIX = "_in_remark"
 _EITHER = re.compile(r"\bor\b|\|", re.IGNORECASE)
 """What sets several answers in one cell apart."""
 
+LONGEST = 10_000
+"""Characters of a cell that are read; nobody writes more of one claim."""
+
 _NO = re.compile(r"(no|none|never|n)\b", re.IGNORECASE)
 """How a cell begins that denies what its header names: 'no, forgot' under 'Heated at end'."""
 
@@ -165,7 +168,7 @@ class Remarks:
 
     def read(self, remark: str) -> RemarkSays:
         """What one remark says."""
-        understood = self._understanding.read(remark)
+        understood = self._understanding.read(remark[:LONGEST])
         sure = [proposal for proposal in understood.answers if proposal.sure]
         answers = {
             proposal.subject: str(proposal.value)

@@ -50,10 +50,19 @@ def questions(
         yield pl.DataFrame(rows, schema=schema, orient="row").sort("to", "row", maintain_order=True)
 
 
-def of_rolls(frames: Iterable[pl.DataFrame]) -> Iterator[pl.DataFrame]:
-    """The rows of rolls that stand out, for the film maker: cells, fault, what is told."""
+PRIVATE = ("customer", "vehicle")
+"""Whose claim it is, which is no business of a film maker's."""
+
+
+def of_rolls(frames: Iterable[pl.DataFrame], named: Mapping[str, str]) -> Iterator[pl.DataFrame]:
+    """The rows of rolls that stand out, for the film maker: cells, fault, what is told.
+
+    Without customer and plate.
+    """
+    private = {named[fact] for fact in PRIVATE if fact in named}
     for frame in frames:
-        given = frame.columns[: frame.columns.index("decision")]
+        cells = frame.columns[: frame.columns.index("decision")]
+        given = [name for name in cells if name not in private]
         mine = frame.filter(pl.col("from_the_table").is_not_null())
         yield mine.select(*given, "symptom_named", "age_months_at_claim", "from_the_table")
 

@@ -63,7 +63,9 @@ class Delimited:
                 row += found.height
 
     def _fast(self, block: bytes) -> pl.DataFrame | None:
-        """A sound block by the fast reader, else None."""
+        """A sound block by the fast reader, else None; a row that is cut is none."""
+        if len(block) >= BLOCK and not block.endswith(b"\n"):
+            return None
         array = np.frombuffer(block, dtype=np.uint8)
         if not _sound(array, ord(self._separator), len(self.names)):
             return None
@@ -175,11 +177,22 @@ def _lines(head: BinaryIO, file: BinaryIO) -> Iterator[str]:
             tail = line
             break
         yield line.decode("utf-8", "surrogateescape")
-    for line in file:
+    for line in _cut(file):
         yield (tail + line).decode("utf-8", "surrogateescape")
         tail = b""
     if tail:
         yield tail.decode("utf-8", "surrogateescape")
+
+
+def _cut(file: BinaryIO) -> Iterator[bytes]:
+    """Lines, none longer than a block; what is over is passed by, so that memory stays flat.
+
+    A line that was cut has a cell longer than any that is read, and is told as one.
+    """
+    while line := file.readline(BLOCK):
+        yield line
+        while len(line) == BLOCK and not line.endswith(b"\n"):
+            line = file.readline(BLOCK)
 
 
 def _readable(text: str) -> str:
