@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from diagnose.dialogue.dialogue import Dialogue
-from diagnose.dialogue.facts import FIELDS, wrong_fact
+from diagnose.dialogue.facts import FIELDS, as_fact, wrong_fact
 from diagnose.dialogue.own_words import ReadText
 from diagnose.dialogue.search import named_symptom
 from diagnose.dialogue.step import Stage
@@ -301,15 +301,17 @@ def facts(sent: Sent) -> str:
     """Vehicle and film: what changed is written down."""
     work = sent.open()
     known = work.dialogue.case.facts
-    given = {key: clean(sent.one(key)) for key, _, _ in FIELDS if key in sent.fields}
+    base, today = sent.desk.base, sent.desk.clock().date()
+    typed = {key: clean(sent.one(key)) for key, _, _ in FIELDS if key in sent.fields}
+    given = {key: as_fact(base, key, value, today) for key, value in typed.items()}
     changed = {k: v for k, v in given.items() if v != known.get(k, "")}
     wrong = [words for key, value in changed.items() if (words := wrong_fact(key, value))]
     good = {k: v for k, v in changed.items() if not wrong_fact(k, v)}
     if good:
         work = sent.act(lambda dialogue: _note(dialogue, good))
     if wrong:
-        typed = {f"typed_{k}": v for k, v in changed.items() if k not in good}
-        more = urlencode({"wrong": "; ".join(wrong), **typed})
+        back = {f"typed_{k}": v for k, v in changed.items() if k not in good}
+        more = urlencode({"wrong": "; ".join(wrong), **back})
         raise Refused(f"{work.path}/facts?{more}", "; ".join(wrong))
     return f"{work.path}/facts?note=kept"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from textual.message import Message
@@ -38,6 +39,7 @@ class Face(Protocol):
     dialogue: Dialogue
     base: Base
     shelf: Shelf
+    clock: Callable[[], datetime]
 
     @property
     def search(self) -> Find:

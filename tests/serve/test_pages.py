@@ -385,7 +385,7 @@ async def test_another_complaint_and_back_to_the_first(tmp_path: Path) -> None:
 
 
 async def test_facts_of_vehicle_and_film(tmp_path: Path) -> None:
-    """What changed is kept; a date that is none is told and stays in its field."""
+    """What changed is kept, a date year first; one that is none is told and stays in its field."""
     async with served(serving(tmp_path)) as running, visitor(running) as phone:
         await phone.begin()
         await phone.open(f"{phone.case}/facts")
@@ -393,10 +393,10 @@ async def test_facts_of_vehicle_and_film(tmp_path: Path) -> None:
         assert "is no date" in phone.words
         assert 'value="last spring"' in phone.text
         assert only_case(tmp_path).facts == {"vehicle": "grey van"}
-        await phone.send("facts", vehicle="grey van", laid_on="2026-03-14")
+        await phone.send("facts", vehicle="grey van", laid_on="14.2.2026")
         assert "Kept." in phone.words
 
-    assert only_case(tmp_path).facts == {"vehicle": "grey van", "laid_on": "2026-03-14"}
+    assert only_case(tmp_path).facts == {"vehicle": "grey van", "laid_on": "2026-02-14"}
     assert sum(e.kind is EventKind.NOTED for e in journal(tmp_path)) == 2
 
 

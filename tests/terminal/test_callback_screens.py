@@ -368,7 +368,7 @@ async def test_facts_are_kept_and_do_not_reopen_the_case(records: Path) -> None:
         await typed(pilot, "yesterday")
         await keys(pilot, "escape")
         assert "'yesterday' is no date" in shown(app)
-        app.screen.query_one("#laid_on", Input).value = "2026-01-20"
+        app.screen.query_one("#laid_on", Input).value = "20.1.2026"
         await keys(pilot, "escape")
 
         assert name(app) == "done"

@@ -66,5 +66,11 @@ class Understood:
 
 
 def quoted(text: str, spans: Sequence[TextSpan]) -> str:
-    """The words of a text at some spans, what lies between left out."""
-    return " … ".join(" ".join(text[s.start : s.end].split()) for s in spans)
+    """The words of a text at some spans, each once, what lies between left out."""
+    apart: list[TextSpan] = []
+    for span in sorted(spans):
+        if apart and span.start < apart[-1].end:
+            apart[-1] = TextSpan(apart[-1].start, max(apart[-1].end, span.end))
+        else:
+            apart.append(span)
+    return " … ".join(" ".join(text[s.start : s.end].split()) for s in apart)

@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
-from diagnose.dialogue.facts import FIELDS, wrong_fact
+from diagnose.dialogue.facts import FIELDS, as_fact, wrong_fact
 from diagnose.records.store.database import StoreError
 from diagnose.terminal.frame import Frame, Listed, Typed
 from diagnose.terminal.widgets import Words
@@ -67,7 +67,8 @@ class FactsScreen(Frame):
 
     def _keep(self, line: Input) -> bool:
         """Write a fact down if it changed; False where it is no date."""
-        key, value = line.id or "", clean(line.value)
+        key, today = line.id or "", self.face.clock().date()
+        value = as_fact(self.face.base, key, clean(line.value), today)
         name = next(words for k, words, _ in FIELDS if k == key)
         said = self.query_one(f"#name-{key}", Words)
         if wrong := wrong_fact(key, value):

@@ -11,6 +11,7 @@ from diagnose.knowledge.words.amounts import AmountReader
 from diagnose.knowledge.words.days import DayReader
 from diagnose.knowledge.words.lexicon import ways
 from diagnose.knowledge.words.places import places_called
+from diagnose.knowledge.words.proposal import TextSpan, quoted
 from diagnose.knowledge.words.spelling import Meant, Spelling
 from diagnose.knowledge.words.stem import stem
 from diagnose.knowledge.words.vocabulary import Vocabulary
@@ -178,3 +179,16 @@ def test_other_words_for_a_place_carry_its_side(base: Base) -> None:
 
     assert "hood" in called["bonnet"]
     assert "fender left" in called["front_wing_left"]
+
+
+@pytest.mark.parametrize(
+    ("spans", "words"),
+    [
+        ([(0, 11), (2, 11)], "3 weeks old"),
+        ([(13, 18), (0, 7)], "3 weeks … gloss"),
+        ([(0, 7), (2, 11)], "3 weeks old"),
+    ],
+)
+def test_words_that_were_read_are_told_once(spans: list[tuple[int, int]], words: str) -> None:
+    """Stretches that overlap are one, in the order of the text."""
+    assert quoted("3 weeks old, gloss", [TextSpan(*span) for span in spans]) == words
