@@ -239,13 +239,15 @@ class CountsTrial:
             whole = _added(whole, counted)
         return whole
 
+    @cached_property
+    def chances(self) -> Parts:
+        """Of the counts, up to a factor: as judged, then by each worth, apart or as one alike."""
+        judged, ways = self.odds
+        return (judged, *(sum(way) / 2 for way in ways))
+
     def parts(self, expected: Parts) -> Parts:
         """How the counts move the parts that are expected; they sum to one."""
-        judged, ways = self.odds
-        now = [expected[0] * judged]
-        now += [part * sum(way) / 2 for part, way in zip(expected[1:], ways, strict=True)]
-        whole = sum(now)
-        return tuple(each / whole for each in now)
+        return _moved(expected, self.chances)
 
     def mean(self, expected: Parts) -> tuple[float, ...]:
         """What to expect now, where so much is expected to be as judged, and otherwise."""
@@ -258,6 +260,12 @@ class CountsTrial:
                     share = part * chance / (apart + one)
                     found = [f + share * p for f, p in zip(found, its, strict=True)]
         return tuple(found)
+
+
+def _moved(expected: Parts, chances: Parts) -> Parts:
+    now = [part * chance for part, chance in zip(expected, chances, strict=True)]
+    whole = sum(now)
+    return tuple([each / whole for each in now])
 
 
 def _added(one: Counted, other: Counted) -> Counted:
@@ -279,9 +287,9 @@ def differing(trials: Sequence[CountsTrial], expected: Parts, rows: float) -> Pa
     They are expected to be `expected`, with the weight of so many `rows` (empirical Bayes: the mode
     found by alternating between rows and parts, always in as many steps).
     """
-    parts = expected
+    parts, chances = expected, [trial.chances for trial in trials]
     for _ in range(ROUNDS):
-        told = [trial.parts(parts) for trial in trials]
+        told = [_moved(parts, each) for each in chances]
         found = [sum(its) for its in zip(*told, strict=True)] or [0.0] * len(parts)
         parts = tuple((rows * e + f) / (rows + len(trials))
                       for e, f in zip(expected, found, strict=True))  # fmt: skip

@@ -15,7 +15,7 @@ from diagnose.knowledge.logic.experience import (
     differing,
     expecting,
 )
-from diagnose.knowledge.logic.likelihood import CauseRow, portions, stating
+from diagnose.knowledge.logic.likelihood import CauseRow, portions, stated_at
 from diagnose.knowledge.model import Cause, ShownAnswers, WorthCases
 
 Lessons = Mapping[str, Mapping[str, Learned]]
@@ -23,6 +23,9 @@ Lessons = Mapping[str, Mapping[str, Learned]]
 
 Judged = Callable[[Cause, str], Mapping[str, CauseRow]]
 """The rows of a cause at a symptom as they are judged."""
+
+Written = Mapping[str, Sequence[ShownAnswers]]
+"""By check the entries that form a cause's row at a symptom."""
 
 Worth = Callable[[Sequence[ShownAnswers]], float]
 """How many closed cases the entries of a row are worth."""
@@ -40,11 +43,12 @@ def lessons(
     trials: dict[tuple[str, str], CountsTrial] = {}
     told: dict[tuple[str, str], tuple[Tally, ...]] = {}
     for cause in causes:
+        written = {s: stated_at(cause, s) for s in (*cause.behind, symptom)}
         for name, row in judged(cause, symptom).items():
-            entries = stating(cause, name, symptom)
+            entries = written[symptom].get(name, ())
             prior = _prior(row, worth(entries))
             here = [(symptom, cause.id, name)]
-            there = [(s, cause.id, name) for s in _alike(cause, name, symptom, entries)]
+            there = [(s, cause.id, name) for s in _alike(written, name, symptom)]
             tallies = (
                 *experience.tallies("", here, prior),
                 *experience.tallies(" with other symptoms", there, prior),
@@ -62,11 +66,12 @@ def lessons(
     return found
 
 
-def _alike(cause: Cause, name: str, symptom: str, entries: Sequence[ShownAnswers]) -> list[str]:
+def _alike(written: Mapping[str, Written], name: str, symptom: str) -> list[str]:
     """The other symptoms of a cause at which the same is written of a check."""
-    return [
-        s for s in cause.behind if entries and s != symptom and stating(cause, name, s) == entries
-    ]
+    entries = written[symptom].get(name)
+    if not entries:
+        return []
+    return [s for s, its in written.items() if s != symptom and its.get(name) == entries]
 
 
 def _elsewhere(
