@@ -25,3 +25,8 @@ def on_one_line(words: str) -> str:
 def clean(words: str) -> str:
     """The same on one line with single blanks, and none at the ends."""
     return " ".join(on_one_line(words).split())
+
+
+def in_a_row(words: str) -> str:
+    """Lines that were typed one after the other, as parts of one line: 'this; that'."""
+    return "; ".join(line for line in map(clean, words.split("\n")) if line)

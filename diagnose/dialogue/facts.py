@@ -13,7 +13,7 @@ FIELDS = (
     ("film", "Film", "kind, finish, maker's article"),
     ("lot", "Lot", "as printed on the core or box"),
     ("installer", "Installer", "who laid it"),
-    ("laid_on", DATES["laid_on"], "like 2026-03-14, 2026-03 or 14 March 2026"),
+    ("laid_on", DATES["laid_on"], "like 14 March 2026, or 2026-03"),
     ("handed_on", DATES["handed_on"], "like 2026-03-16"),
     ("seen_on", DATES["seen_on"], "like 2026-05-02"),
     ("place", "Shop or bay", "where it was laid"),

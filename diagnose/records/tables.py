@@ -23,7 +23,7 @@ from diagnose.records.experience.statistics import (
     by_month,
 )
 from diagnose.records.store.summary import CaseSummary, ClosedComplaint
-from diagnose.typed import on_one_line
+from diagnose.typed import in_a_row, on_one_line
 
 _STACKED = 110
 """On pages narrower than this each case takes two lines instead of one."""
@@ -79,7 +79,7 @@ def case_page(case: Case, base: Base) -> str:
     """One case with all that is known of it."""
     lines = [f"case {case.id} ({'closed' if case.closed else 'open'})"]
     lines += [
-        f"  {fact.replace('_', ' ')}: {on_one_line(case.facts[fact])}"
+        f"  {fact.replace('_', ' ')}: {in_a_row(case.facts[fact])}"
         for fact in FACTS
         if case.facts.get(fact)
     ]

@@ -18,6 +18,7 @@ from diagnose.folders import program
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.records.case.journal import EventKind
 from diagnose.records.store.store import Store
+from diagnose.records.tables import case_page
 from diagnose.report.content.whole import whole
 from diagnose.report.plan_command import example_terms
 from diagnose.terminal.callback.app import CallbackApp
@@ -89,7 +90,8 @@ def test_what_finds_no_home_is_kept_and_stands_in_the_report(reasoner: Reasoner)
 
     assert dialogue.case.facts["not_understood"] == kept
     assert "Kept in your words: no bubbles; customer pays by instalments" in said
-    assert {fact.name: fact.words for fact in report.facts}["not understood"] == kept
+    in_report = {fact.name: fact.words for fact in report.facts}["not understood"]
+    assert in_report == "no bubbles; customer pays by instalments"
 
 
 def test_a_line_is_struck_and_what_it_said_is_not_taken(reasoner: Reasoner) -> None:
@@ -168,6 +170,7 @@ def test_a_second_complaint_begins_in_own_words_too(reasoner: Reasoner) -> None:
 
     assert [c.panel for c in dialogue.case.complaints] == ["front_bumper", "bonnet"]
     assert dialogue.case.facts["told"].split("\n") == [SAID, "bubbles all over the bonnet"]
+    assert f"told: {SAID}; bubbles all over the bonnet" in case_page(dialogue.case, reasoner.base)
 
 
 def test_who_leaves_before_confirming_finds_the_words_again(

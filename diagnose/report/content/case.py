@@ -32,6 +32,7 @@ from diagnose.report.content.data import (
 from diagnose.report.content.looked import looked
 from diagnose.report.content.plan_data import PlanReport
 from diagnose.report.formats.blocks import whole_percent
+from diagnose.typed import in_a_row
 
 SHOWN_CAUSES = 6
 """Causes listed with their probability; the rest is summed up."""
@@ -55,7 +56,9 @@ def build(
         made=made,
         versions=_versions(base, program),
         facts=tuple(
-            Said(k.replace("_", " "), v) for k, v in case.facts.items() if k in _SHOWN_FACTS
+            Said(k.replace("_", " "), in_a_row(v))
+            for k, v in case.facts.items()
+            if k in _SHOWN_FACTS
         ),
         circumstances=explain.answers_words(base, case.circumstances),
         complaints=tuple(
