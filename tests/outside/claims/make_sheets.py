@@ -1,42 +1,98 @@
-"""Write the five shops' claim sheets from their plain text (``raw/*.txt``).
+"""Write shops' claim sheets from their plain text (``raw/*.txt``).
 
 The text is the source; the files are what a shop would send: titles above the header, merged cells,
 a second sheet, a totals row, semicolons in latin-1, a mark at the start of UTF-8.
+
+There are three sets of five shops. Whoever writes rules reads the first two; the third is judged by,
+and only its table is looked at.
 """
 
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve().parent
-RAW = HERE / "raw"
-
-SHEETS = ("quay", "mill", "osier", "bridges", "lowfield")
 
 
-def rows(name: str) -> list[list[str]]:
-    """The header and the rows of one shop's sheet."""
-    with (RAW / f"{name}.txt").open(encoding="utf-8", newline="") as file:
-        return list(csv.reader(file, delimiter=";" if name == "mill" else "|"))
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """How a shop keeps its sheet: what stands between cells of the text, the file that it sends.
+
+    `sign` and `encoding` are of a table in text; a workbook has a `title`, or a sheet of `prices`.
+    """
+
+    name: str
+    between: str
+    file: str
+    sign: str = ""
+    encoding: str = ""
+    title: str = ""
+    prices: bool = False
+    numbered: bool = True
+    """Whether clerks name a claim by its number, and not by its place: row1, row2."""
 
 
-def write(folder: Path) -> dict[str, Path]:
-    """Write all five; returns them by shop."""
-    found = {
-        "quay": _book(folder / "quay.xlsx", rows("quay"), title="Callbacks 2025, Kettle Quay Film"),
-        "mill": folder / "mill.csv",
-        "osier": folder / "osier.csv",
-        "bridges": _book(folder / "bridges.xlsx", rows("bridges"), prices=True),
-        "lowfield": folder / "lowfield.csv",
-    }
-    for name, sign, encoding in (
-        ("mill", ";", "latin-1"), ("osier", ",", "utf-8-sig"), ("lowfield", "\t", "utf-8"),
-    ):  # fmt: skip
-        with found[name].open("w", encoding=encoding, errors="replace", newline="") as file:
-            csv.writer(file, delimiter=sign).writerows(rows(name))
-    return found
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """Five shops' claims, with the folder in which their text and the clerks' verdicts lie."""
+
+    folder: Path
+    shops: tuple[Shop, ...]
+
+    def rows(self, shop: Shop) -> list[list[str]]:
+        """The header and the rows of one shop's sheet."""
+        path = self.folder / "raw" / f"{shop.name}.txt"
+        with path.open(encoding="utf-8", newline="") as file:
+            return list(csv.reader(file, delimiter=shop.between))
+
+    def write(self, folder: Path) -> dict[str, Path]:
+        """Write all; returns them by shop."""
+        return {
+            shop.name: _written(folder / shop.file, self.rows(shop), shop) for shop in self.shops
+        }
+
+
+STUDY = Sheets(
+    HERE,
+    (
+        Shop("quay", "|", "quay.xlsx", title="Callbacks 2025, Kettle Quay Film"),
+        Shop("mill", ";", "mill.csv", ";", "latin-1"),
+        Shop("osier", "|", "osier.csv", ",", "utf-8-sig"),
+        Shop("bridges", "|", "bridges.xlsx", prices=True),
+        Shop("lowfield", "|", "lowfield.csv", "\t", "utf-8"),
+    ),
+)
+SECOND = Sheets(
+    HERE / "second",
+    (
+        Shop("harrend", "|", "harrend.csv", ",", "utf-8-sig"),
+        Shop("zekko", ";", "zekko.csv", ";", "latin-1"),
+        Shop("tintwick", "\t", "tintwick.csv", "\t", "utf-8"),
+        Shop("skarvel", "|", "skarvel.xlsx", title="Complaints, Skarvel"),
+        Shop("lettro", ";", "lettro.xlsx", prices=True),
+    ),
+)
+JUDGING = Sheets(
+    HERE / "judging",
+    (
+        Shop("tarnbeck", "|", "tarnbeck.csv", ",", "utf-8-sig"),
+        Shop("quillon", ";", "quillon.csv", ";", "latin-1"),
+        Shop("presswyn", "\t", "presswyn.csv", "\t", "utf-8"),
+        Shop("vellumar", "|", "vellumar.xlsx", title="Complaints, Vellumar"),
+        Shop("holtwagen", ";", "holtwagen.xlsx", prices=True, numbered=False),
+    ),
+)
+
+
+def _written(path: Path, table: list[list[str]], shop: Shop) -> Path:
+    if not shop.sign:
+        return _book(path, table, shop.title, shop.prices)
+    with path.open("w", encoding=shop.encoding, errors="replace", newline="") as file:
+        csv.writer(file, delimiter=shop.sign).writerows(table)
+    return path
 
 
 def _book(path: Path, table: list[list[str]], title: str = "", prices: bool = False) -> Path:

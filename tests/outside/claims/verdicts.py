@@ -1,6 +1,7 @@
-"""How the program's decisions fare against two clerks who judged the same 120 claims blind.
+"""How the program's decisions fare against two clerks who judged the same claims blind.
 
-``python -m tests.outside.claims`` prints the table. The claims were written by one who had not looked
+``python -m tests.outside.claims`` prints the table of two times 120 claims that rules are written by, and
+of 119 that they are judged by. The claims were written by one who had not looked
 at the rules or at the columns of a mapping; the verdicts were given twice, independently, under the
 written policy (``policy.md``), by readers who saw neither. Rows on which the two differ count for
 neither.
@@ -25,7 +26,7 @@ from diagnose.claims.policy.policy import Policy
 from diagnose.claims.run import run
 from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
-from tests.outside.claims import make_sheets
+from tests.outside.claims.make_sheets import STUDY, Sheets
 
 HERE = Path(__file__).resolve().parent
 TODAY = date(2026, 11, 30)
@@ -35,15 +36,16 @@ QUESTIONS = ("ask", "inspect", SET_ASIDE)
 Claim = tuple[str, str]
 
 
-def verdicts(clerk: str) -> dict[Claim, str]:
+def verdicts(clerk: str, sheets: Sheets = STUDY) -> dict[Claim, str]:
     """A clerk's decision for each claim, by sheet and number."""
-    with (HERE / f"verdicts_{clerk}.csv").open(encoding="utf-8", newline="") as file:
+    path = sheets.folder / f"verdicts_{clerk}.csv"
+    with path.open(encoding="utf-8", newline="") as file:
         return {(row["sheet"], row["claim"]): row["decision"] for row in csv.DictReader(file)}
 
 
-def agreed() -> dict[Claim, str]:
+def agreed(sheets: Sheets = STUDY) -> dict[Claim, str]:
     """The decisions on which both clerks agree."""
-    one, other = verdicts("a"), verdicts("b")
+    one, other = verdicts("a", sheets), verdicts("b", sheets)
     return {claim: decision for claim, decision in one.items() if other.get(claim) == decision}
 
 
@@ -99,11 +101,12 @@ def corrected(sheet: str, mapping: Mapped, names: tuple[str, ...]) -> Mapped:
 
 
 def decided(
-    base: Base, folder: Path, as_proposed: bool
+    base: Base, folder: Path, as_proposed: bool, sheets: Sheets = STUDY
 ) -> Iterator[tuple[Claim, Mapping[str, str]]]:
     """Each claim with its row of results; one set aside has only that."""
     its = read_policy(base)
-    for sheet, path in make_sheets.write(folder).items():
+    numbered = {shop.name: shop.numbered for shop in sheets.shops}
+    for sheet, path in sheets.write(folder).items():
         table = source.table(path)
         mapping = propose.propose(base, next(table.pieces()).frame).mapping
         if not as_proposed:
@@ -113,14 +116,18 @@ def decided(
         number = mapping.of("claim")
         assert number is not None
         for row in pl.read_parquet(output).cast({pl.Categorical: pl.String}).rows(named=True):
-            yield (sheet, _claim(row[number.column])), row
+            yield (sheet, _claim(row, number.column if numbered[sheet] else None)), row
         aside = pl.read_parquet(output.with_name(f"{output.stem}.set_aside.parquet"))
         for row in aside.filter(~pl.col("reason").str.contains("totals")).rows(named=True):
-            yield (sheet, _claim(row["claim"])), {"decision": SET_ASIDE, "because": row["reason"]}
+            name = _claim(row, "claim" if numbered[sheet] else None)
+            yield (sheet, name), {"decision": SET_ASIDE, "because": row["reason"]}
 
 
-def _claim(number: object) -> str:
-    return str(number).removesuffix(".0")
+def _claim(row: Mapping[str, object], column: str | None) -> str:
+    """How clerks name a claim: by its number, or by its place under the header of the sheet."""
+    if column is None:
+        return f"row{int(str(row['row'])) - 1}"
+    return str(row[column]).removesuffix(".0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,9 +143,9 @@ class Score:
     told_whom: int
 
 
-def score(found: Mapping[Claim, Mapping[str, str]]) -> Score:
+def score(found: Mapping[Claim, Mapping[str, str]], sheets: Sheets = STUDY) -> Score:
     """The table's figures over the rows on which the clerks agree."""
-    rows = agreed()
+    rows = agreed(sheets)
     pairs = [(decision, found[claim]) for claim, decision in rows.items() if claim in found]
     count: Counter[str] = Counter()
     for wanted, row in pairs:
