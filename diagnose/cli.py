@@ -153,7 +153,13 @@ def _risen(reasoner: Reasoner, store: Store) -> list[str]:
     said = f"Reasoned with closed cases: {base.experience.says}." if base.experience else ""
     found = [rise_words(r, cause_name(base, r.cause) if r.cause in base.causes else r.cause)
              for r in rises(store.outcomes())]  # fmt: skip
-    return [line for line in (said, *found) if line]
+    left = len(found) - MOST_RISEN
+    more = f"Of {left} more that have become more frequent, see: diagnose cases drift"
+    return [line for line in (said, *found[:MOST_RISEN], more if left > 0 else "") if line]
+
+
+MOST_RISEN = 3
+"""So many causes on the rise are told before the first question."""
 
 
 def _kept(store: Store, case_id: str) -> str:

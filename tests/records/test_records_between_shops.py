@@ -6,6 +6,7 @@ import json
 import random
 import shutil
 import subprocess
+from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from diagnose.knowledge.reading.load import load, read_texts
 from diagnose.records.command import Arguments, run
 from diagnose.records.experience.chance import excess, interval
 from diagnose.records.experience.counting import counts
-from diagnose.records.experience.drift import LEVEL, rises
+from diagnose.records.experience.drift import LEVEL, RisingCause, rise_words, rises
 from diagnose.records.experience.shared import exported, others, set_weight, sources, take_in
 from diagnose.records.experience.sign_worth import SignRecord, sign_records
 from diagnose.records.store.store import Store
@@ -120,9 +121,26 @@ def test_counts_are_given_and_taken_by_commands(base: Base, path: Path, tmp_path
     file = tmp_path / "counts.json"
     Store.open(path).close()
     assert run(Arguments("experience", path, export_to=file), base, at)[0] == MISUSE
-    assert run(Arguments("experience", path, export_to=file, name="Quay"), base, at)[0] == DONE
+    out = run(Arguments("experience", path, export_to=file, name="Quay"), base, at)
+    assert out == (DONE, f"no count in these records comes to 5: {file} holds none")
     code, text = run(Arguments("experience", path, import_from=(file,)), base, at)
     assert (code, text) == (DONE, "Quay: 0 cases, each for 0.5")
+    file.write_bytes(b"PK\x03\x04\xf9\xff")
+    code, text = run(Arguments("experience", path, import_from=(file,)), base, at)
+    assert (code, "it is not UTF-8 text" in text) == (MISUSE, True)
+
+
+def test_a_symptom_without_a_count_is_not_named(base: Base) -> None:
+    """That the shop had a case or two of it is nobody else's business."""
+    assert json.loads(exported(base, counts(base, _closed(4, "pulled")), "Quay"))["causes"] == {}
+
+
+@pytest.mark.parametrize("number", ["-5", "1e999", "NaN"])
+def test_counts_that_are_none_are_refused(store: Store, base: Base, number: str) -> None:
+    """A count below nothing would take away what others counted."""
+    text = exported(base, counts(base, _closed(8, "pulled", cut="gapes")), "Quay")
+    with pytest.raises(Misuse, match="holds no counts"):
+        take_in(store, text.replace("8", number, 1).replace(": 8", f": {number}"), 1, "f")
 
 
 # On the rise
@@ -145,6 +163,29 @@ def test_a_cause_that_rises_is_said_with_its_cases() -> None:
     assert "cold-2026-01-0" in found[0].cases
 
 
+def test_one_cause_at_several_places_of_a_car_came_once() -> None:
+    """Five places of one car, and of another, make no rise; nine cars do."""
+    past = _ended(40, "pulled", "2025-05")
+    places = [
+        replace(outcome, case_id=f"car {n % 2}")
+        for n, outcome in enumerate(_ended(10, "cold", "2026-01", film="F"))
+    ]
+    assert rises([*past, *places]) == ()
+    (film, *_) = rises([*past, *_ended(9, "cold", "2026-01", film="F")])
+    assert (film.cause, film.count) == ("cold", 9)
+
+
+def test_a_chance_is_told_as_people_say_it() -> None:
+    """No power of ten: once in so many, to two digits, and no closer than a million."""
+    rise = RisingCause("lot", "L 7", "cold", 9, 9, 0, 40, 9.3e-5, ("car 1", "car 2"))
+    assert rise_words(rise, "Too cold") == (
+        "Too cold has become more frequent, lot L 7: 9 of 9, else 0 of 40 (by chance once in"
+        " 11,000). Cases: car 1, car 2."
+    )
+    rare = rise_words(replace(rise, chance=2e-16), "Too cold")
+    assert "by chance less than once in 1,000,000" in rare
+
+
 def test_false_alarms_keep_to_their_rate() -> None:
     """Four hundred shops in which nothing changed: alarms in at most five of a hundred."""
     chance = random.Random(7)
@@ -152,7 +193,7 @@ def test_false_alarms_keep_to_their_rate() -> None:
     alarms = 0
     for _ in range(400):
         outcomes = [
-            outcome
+            replace(outcome, case_id=f"case {n}")
             for n in range(60)
             for outcome in _ended(
                 1,

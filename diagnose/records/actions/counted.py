@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict
+from pathlib import Path
 
 from diagnose.commands import DONE, CommandResult, Misuse
+from diagnose.files import text_of
 from diagnose.knowledge.logic.experience import Experience
 from diagnose.records import tables
 from diagnose.records.actions.job import CaseAction, as_json_text
@@ -76,15 +79,24 @@ def experience(job: CaseAction) -> CommandResult:
             raise Misuse(f"{args.export_to} exists already: --overwrite replaces it")
         text = shared.exported(job.base, own, args.name.strip())
         args.export_to.write_text(text, encoding="utf-8")
+        return DONE, _given_out(text, args.export_to)
     for path in args.import_from:
-        text = path.read_text(encoding="utf-8")
-        shared.take_in(store, text, WEIGHT, path.name)
+        name, text = text_of(path)
+        shared.take_in(store, text, WEIGHT, name)
     if args.weight is not None:
         shared.set_weight(store, args.name.strip(), args.weight)
     here = [
         f"{its.shop}: {its.cases:,} cases, each for {its.weight:g}" for its in shared.sources(store)
     ]
     return DONE, "\n".join(here) or "no counts of other shops are here"
+
+
+def _given_out(text: str, path: Path) -> str:
+    """What has left the shop, in a sentence."""
+    cases = int(json.loads(text)["cases"])
+    if not cases:
+        return f"no count in these records comes to {shared.FEWEST}: {path} holds none"
+    return f"counts of {cases:,} closed complaints are now in {path}, and no case"
 
 
 def drift_of(job: CaseAction) -> CommandResult:

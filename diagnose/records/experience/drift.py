@@ -19,7 +19,7 @@ LEVEL = 0.05
 """False alarms: of so many looks at a shop in which nothing changed, at most one."""
 
 FEWEST = 3
-"""Complaints of a cause in a group before anything is said of it."""
+"""Cars with a cause in a group before anything is said of it."""
 
 MONTHS = 3
 """What counts as of late: the last months in which complaints were closed."""
@@ -45,8 +45,12 @@ class RisingCause:
 
 
 def rises(outcomes: Sequence[ClosedComplaint]) -> tuple[RisingCause, ...]:
-    """What has become more frequent, the least likely by chance first."""
-    looks = list(_looks(outcomes))
+    """What has become more frequent, the least likely by chance first.
+
+    One cause at several places of a car came once: such complaints are no chances of their own.
+    """
+    once = {(outcome.case_id, outcome.cause): outcome for outcome in outcomes}
+    looks = list(_looks(tuple(once.values())))
     found = [rise for rise in looks if rise.chance * len(looks) <= LEVEL]
     return tuple(sorted(found, key=lambda r: (r.chance, r.by, r.value, r.cause)))
 
@@ -86,5 +90,16 @@ def rise_words(rise: RisingCause, cause: str) -> str:
     group = rise.value if rise.by == "month" else f"{where} {rise.value}"
     return (
         f"{cause} has become more frequent, {group}: {rise.count} of {rise.of}, else {rise.rest} of"
-        f" {rise.others} (by chance {rise.chance:.1g}). Cases: {', '.join(rise.cases)}."
+        f" {rise.others} (by chance {_once_in(rise.chance)}). Cases: {', '.join(rise.cases)}."
     )
+
+
+def _once_in(chance: float) -> str:
+    """A small chance as people say it, to two digits."""
+    if chance < RAREST:
+        return f"less than once in {round(1 / RAREST):,}"
+    return f"once in {float(f'{1 / chance:.2g}'):,.0f}"
+
+
+RAREST = 1e-6
+"""A chance below it is not told more closely."""

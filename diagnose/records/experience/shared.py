@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
+from math import inf
 from typing import Any
 
 from diagnose.commands import Misuse
@@ -37,8 +38,9 @@ class OtherShop:
 def exported(base: Base, counts: Counts, shop: str) -> str:
     """The counts of a shop as a text of JSON, named by the shop's own choice."""
     causes = {
-        symptom: {cause: int(n) for cause, n in sorted(its.items()) if n >= FEWEST}
+        symptom: kept
         for symptom, its in sorted(counts.causes.items())
+        if (kept := {cause: int(n) for cause, n in sorted(its.items()) if n >= FEWEST})
     }
     answers = []
     for cell, seen in sorted(counts.answers.items()):
@@ -70,9 +72,14 @@ def take_in(store: Store, text: str, weight: float, name: str) -> OtherShop:
         if data["format"] != FORMAT:
             raise Misuse(f"{name} holds no counts of a shop, or of another version")
         shop, cases = str(data["shop"]).strip(), int(data["cases"])
-        [(str(s), str(c), str(k), list(labels), float(n)) for s, c, k, labels, n in data["answers"]]
-        [float(n) for its in data["causes"].values() for n in its.values()]
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        cells = [(str(s), str(c), str(k), list(its), n) for s, c, k, its, n in data["answers"]]
+        numbers = [
+            *(n for *_, n in cells),
+            *(n for c in data["causes"].values() for n in c.values()),
+        ]
+        if not all(0 <= float(n) < inf for n in (cases, *numbers)):
+            raise ValueError("a count is below nothing or without an end")
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError) as error:
         raise Misuse(f"{name} holds no counts of a shop: {error}") from None
     if not shop:
         raise Misuse(f"{name} does not say whose counts these are")
