@@ -46,6 +46,7 @@ BY_TERMS = ("not our work", "no fault found")
 
 _WEIGHT = re.compile(r"\s*\([^()]*\)\s*$")
 _SEEN = re.compile(r"^(?P<because>.*?)\s*\[(?P<seen>[^\]]*)\]$", re.DOTALL)
+_PLAIN = re.compile(r"\d+(\.\d+)?")
 _UNSAFE = re.compile(r"[^\w.-]+")
 
 
@@ -150,7 +151,7 @@ def _money(row: Mapping[str, Any], value: object) -> str:
     """An amount with its money; '' where there is none, or none that could be read."""
     if value is None or not row["currency"]:
         return ""
-    said = f"{value:,.2f}" if isinstance(value, float | int) else _cell(value)
+    said = f"{float(str(value)):,.2f}" if _PLAIN.fullmatch(str(value)) else _cell(value)
     code = _cell(row["currency"])
     return said if currency(said) else f"{code} {said}"
 

@@ -125,10 +125,15 @@ def told_by_others(mapping: Mapped, base: Base) -> Mapped:
 
 
 def earlier(table: ClaimsTable, mapping: Mapped, base: Base) -> pl.DataFrame:
-    """The keys of a table that an earlier run wrote, with its decisions."""
+    """The keys of a table that an earlier run wrote, with its decisions.
+
+    A row that was declined for being sent twice settled nothing: the one before it may be open.
+    """
     frame = pl.concat([piece.frame for piece in table.pieces()])
     if not {"decision", "symptom_named"} <= set(frame.columns):
         return pl.DataFrame(schema={**again.MARK, **dict.fromkeys(again.COMPARED, pl.String)})
     named = summaries.named(frame.columns, mapping)
-    decided = frame.filter(pl.col("decision").is_in(list(again.SETTLED)))
+    marked = pl.col("settled").cast(pl.String) if "settled" in frame.columns else pl.lit("")
+    twice = marked.fill_null("").str.starts_with(again.SENT_TWICE)
+    decided = frame.filter(pl.col("decision").is_in(list(again.SETTLED)) & ~twice)
     return again.keys(decided, named).with_columns(decision=decided["decision"].cast(pl.String))

@@ -110,7 +110,7 @@ def test_a_letter_of_a_settled_claim_asks_for_nothing(base: Base, tmp_path: Path
     for page in (twice, healthy):
         assert "Please let us have it" not in page
         assert "<h2>What is missing</h2><ul><li>nothing</li></ul>" in page
-        assert "Claimed: GBP 200. What we carry: nothing." in page
+        assert "Claimed: GBP 200.00. What we carry: nothing." in page
     assert "<h2>What it rests on</h2><ul><li>Sent in already: row 2 (C-1).</li></ul>" in twice
     assert "<ul><li>No fault found: The shop looked, and there is nothing to mend." in healthy
 

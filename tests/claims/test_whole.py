@@ -92,6 +92,35 @@ def test_what_an_earlier_run_settled_is_not_paid_again(tmp_path: Path) -> None:
     assert claims(february, "--settled", january, "--output", tmp_path / "third.csv") == MISUSE
 
 
+def test_a_claim_that_is_open_is_not_settled_by_its_double(tmp_path: Path) -> None:
+    """Asked in January, its double declined as such: in February it is decided, and no less."""
+    january = write_csv(tmp_path / "january.csv", [CAR, CAR])
+    claims(january, "--output", tmp_path / "first.csv")
+    first = pl.read_csv(tmp_path / "first.csv")
+    assert first["decision"].to_list() == ["inspect", "decline"]
+    february = write_csv(tmp_path / "february.csv", [CAR])
+    claims(february, "--settled", tmp_path / "first.csv", "--output", tmp_path / "second.csv")
+    found = pl.read_csv(tmp_path / "second.csv")
+
+    assert found["settled"].to_list() == [None]
+    assert found["decision"].to_list() == ["inspect"]
+
+
+def test_a_car_that_comes_back_after_it_was_settled_is_asked_about(tmp_path: Path) -> None:
+    """The same kind of fault at the same place, under another number and in other words."""
+    car = CAR | {"symptom": "edge lifting", "film_listed_for_use": "surface_excluded"}
+    january = write_csv(tmp_path / "january.csv", [car])
+    claims(january, "--output", tmp_path / "first.csv")
+    again = [car | {"claim": "C-8", "symptom": "the edge comes up again"}, car | {"claim": "C-9"}]
+    february = write_csv(tmp_path / "february.csv", again)
+    claims(february, "--settled", tmp_path / "first.csv", "--output", tmp_path / "second.csv")
+    found = pl.read_csv(tmp_path / "second.csv")
+
+    assert found["decision"].to_list() == ["ask", "settled before"]
+    assert "is it the same claim?" in found["ask_first"][0]
+    assert found["settled"][0] == "perhaps settled before: decline in row 2"
+
+
 ROLL = ("R-7714B", "r7714b", "R 7714 B", "R-7714B")
 
 

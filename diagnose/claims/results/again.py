@@ -19,6 +19,9 @@ from diagnose.claims.results.spelled import each_once, key
 SETTLED = ("accept", "decline", "not our work", "no fault found", "settled before")
 """Decisions of an earlier run that end a claim."""
 
+SENT_TWICE = "sent twice"
+"""How the mark of a row begins that is the same claim as one before it."""
+
 _NONE = pl.lit(None, pl.String)
 
 KEYS = ("claim", "vehicle", "panel", "customer")
@@ -118,35 +121,49 @@ def _marked(met: pl.DataFrame) -> pl.DataFrame:
         "row",
         decision=pl.when(same).then(pl.lit("decline")).otherwise(pl.lit("ask")),
         because=pl.when(same).then("Sent in already: " + where + ".").otherwise(other + "."),
-        settled=pl.when(same).then("sent twice: " + where).otherwise(mark + where),
+        settled=pl.when(same).then(f"{SENT_TWICE}: " + where).otherwise(mark + where),
         ask_first=pl.when(same).then(pl.lit(None, pl.String)).otherwise(question),
     ).cast(MARK)
 
 
 def settled_before(parts: Sequence[Path], earlier: pl.DataFrame) -> pl.DataFrame:
-    """Rows that an earlier run decided (`keys` of its table with `decision`), as `MARK`."""
+    """Rows that an earlier run decided (`keys` of its table with `decision`), as `MARK`.
+
+    The same vehicle with the same kind of fault in other words may have come back: it is asked.
+    """
     if not parts:
         return pl.DataFrame(schema=MARK)
     before = earlier.filter(pl.col("decision").is_in(list(SETTLED)))
     now = pl.scan_parquet(list(parts))
     found = []
-    for on in map(list, HASHED.values()):
+    for by, on in HASHED.items():
         told = before.drop_nulls(on).unique(on, keep="first", maintain_order=True)
         renamed = told.select(*on, *(pl.col(c).alias(f"{c}_first") for c in told.columns))
         met = now.join(renamed.lazy(), on=on, how="inner").collect()
-        others = ("vehicle", "symptom") if on == ["claim"] else ("panel", "customer")
-        found.append(met.filter(pl.all_horizontal(_same(kind) for kind in others)))
-    columns = ["row", "row_first", "number_first", "decision_first"]
-    met = pl.concat([its.select(columns) for its in found]).unique("row", keep="first")
+        by_number = by == "by_number"
+        others = ("vehicle", "symptom") if by_number else ("panel", "customer")
+        alike = met.filter(pl.all_horizontal(_same(kind) for kind in others))
+        found.append(alike.with_columns(same=pl.lit(by_number) | _same("said")))
+    columns = ["row", "row_first", "number_first", "decision_first", "same"]
+    met = pl.concat([its.select(columns) for its in found]).sort("row", pl.col("same").not_())
     where = pl.format("{} in row {}", "decision_first", "row_first")
+    question = (
+        "The same vehicle with the same kind of fault was settled before ("
+        + where
+        + " of the earlier run), in other words: is it the same claim?"
+    )
+    settled = "Settled before: " + where + " of the earlier run; it is not paid again."
+    same, none = pl.col("same"), pl.lit(None, pl.String)
     return (
-        met.sort("row")
+        met.unique("row", keep="first", maintain_order=True)
         .select(
             "row",
-            decision=pl.lit("settled before"),
-            because="Settled before: " + where + " of the earlier run; it is not paid again.",
-            settled="settled before: " + where,
-            ask_first=pl.lit(None, pl.String),
+            decision=pl.when(same).then(pl.lit("settled before")).otherwise(pl.lit("ask")),
+            because=pl.when(same).then(settled).otherwise(question),
+            settled=pl.when(same)
+            .then("settled before: " + where)
+            .otherwise("perhaps settled before: " + where),
+            ask_first=pl.when(same).then(none).otherwise(question),
         )
         .cast(MARK)
     )

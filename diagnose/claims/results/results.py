@@ -97,6 +97,8 @@ class Results:
         """The result columns of these rows."""
         ask_first, asked = questions
         texts = weighed.signs.texts
+        # A day that cannot be is asked about; no age, no month and no week is made of it.
+        odd = np.logical_or.reduce([*claims.odd.values()])
         share = np.where(decision == ACCEPT, cover.percent, np.nan)
         found: dict[str, pl.Series] = {
             "decision": self._decisions[decision],
@@ -122,7 +124,7 @@ class Results:
             "contradictions": contradictions,
             "ask_first": ask_first,
             "papers_missing": self._papers(evidence),
-            "age_months_at_claim": _number(cover.age),
+            "age_months_at_claim": _number(np.where(odd, np.nan, cover.age)),
             "terms": self._terms[cover.terms % len(self._terms)],
             "months_covered": _number(cover.months),
             "share_percent": _number(np.round(share, 1)),
@@ -134,8 +136,7 @@ class Results:
             found[f"ask_for_{rank + 1}"] = self._checks[asked.checks[rank] % len(self._checks)]
             bits = _number(np.where(hundredths > 0, hundredths / 100, np.nan))
             found[f"ask_for_{rank + 1}_bits"] = bits
-        # A day that cannot be is asked about; no month and no week is made of it.
-        sane = claims.days.without(np.logical_or.reduce([*claims.odd.values()]))
+        sane = claims.days.without(odd)
         return (
             pl.DataFrame([series.alias(name) for name, series in found.items()])
             .with_columns(
