@@ -85,7 +85,7 @@ class Classifier:
         self._recogniser = Recogniser(base, mapping, today)
         self._covering = Covering(base, policy)
         self._deciding = Deciding(self._base, policy, self._covering)
-        self._questions = Questions(self._base, policy, self._deciding.needs)
+        self._questions = Questions(self._base, policy, self._deciding.needs, self._deciding.bears)
         healthy = {
             c.responsibility.payer for c in base.causes.values() if c.origin == Origin.NOTHING_WRONG
         }
@@ -123,7 +123,7 @@ class Classifier:
         hanging = Hanging(decision, why, weighed.causes[0], weighed.payer, cover, evidence.needs)
         because = self._deciding.reasons(hanging, evidence)
         because = outside.quoted(because, hanging.why == Why.OUTSIDE)
-        ask_first, asked = self._questions.of(claims, state, hanging, weighed.asked)
+        ask_first, asked = self._questions.of(claims, state, hanging, situation, weighed.asked)
         decision = np.where(hanging.stuck & ask_first.is_null().to_numpy(), INSPECT, decision)
         return self._words.frame(
             claims,

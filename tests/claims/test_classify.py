@@ -423,3 +423,17 @@ def test_what_one_thread_measures_is_not_taken_from_it_by_another(
 
     assert len(calls) == 2
     assert calls[1] is not calls[0]
+
+
+def test_nothing_is_asked_of_an_exclusion_that_does_not_bear_on_the_fault(
+    base: Base, tmp_path: Path
+) -> None:
+    """A waiver of edges and recesses is no matter where there is grit under the film."""
+    edge, grit = decided(
+        base, tmp_path, SURE, SURE | {"claim": "C-2", "symptom": "grit_bumps", "adhesive_side": ""}
+    )
+    waiver, listed = (base.checks[c].ask for c in ("risk_waiver", "film_listed_for_use"))
+
+    assert waiver in str(edge["ask_first"])
+    assert listed in str(grit["ask_first"])
+    assert waiver not in str(grit["ask_first"])

@@ -146,7 +146,7 @@ class Deciding:
         found = np.full(len(terms), -1, dtype=np.int64)
         unclear = found.copy()
         for number, (of, exclusion) in enumerate(self._exclusions):
-            member = (terms == of) & self._bears(exclusion, at)
+            member = (terms == of) & self.bears(exclusion, at)
             holds = state.holds(exclusion.when)
             found[member & holds & (found < 0)] = number
             if exclusion.if_unknown == "ask":
@@ -154,7 +154,7 @@ class Deciding:
                 unclear[open_ & (unclear < 0)] = number
         return found, unclear
 
-    def _bears(self, exclusion: Exclusion, at: RowSituation) -> Bools:
+    def bears(self, exclusion: Exclusion, at: RowSituation) -> Bools:
         """Where an exclusion bears on the leading payer, origin, cause and symptom."""
         bears = np.ones(len(at.payer), dtype=bool)
         origins = tuple(ORIGINS)

@@ -7,7 +7,7 @@ told at all. All rows of a symptom at once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,6 +55,7 @@ class Missing:
         known = [base.checks[n] for n in table.rows if n in base.checks and not n.endswith(SUFFIX)]
         self._checks = [check for check in known if base.makes_sense(check, table.symptom)]
         self._gates = [_Gate.of(check) for check in self._checks]
+        self._worked: tuple[frozenset[str] | None, Sequence[tuple[int, _Gate]]] = (None, ())
         self._numbers = np.array([order[c.id] for c in self._checks], dtype=np.int64)
         likely = [_likely(base, table, check) for check in self._checks]
         self._likely: Singles = np.concatenate(likely, dtype=np.float32) if likely else _none(table)
@@ -82,10 +83,8 @@ class Missing:
         key = np.rint(bits * self._told).astype(np.int32)
         key *= many
         key += np.arange(many - 1, -1, -1, dtype=np.int32)[:, None]
-        for number, gate in enumerate(self._gates):
-            closed = gate.closed(state, tried)
-            if closed is not False:
-                key[number][closed] = -1
+        for number, gate in self._at_work(state.known | tried.keys()):
+            key[number][gate.closed(state, tried)] = -1
         every = np.arange(rows)
         for rank in range(min(MOST, many)):
             its, after = np.divmod(key.max(axis=0), many)
@@ -95,6 +94,14 @@ class Missing:
             hundredths[rank] = np.where(good, its, 0)
             key[best, every] = -1
         return ToAsk(checks, hundredths)
+
+    def _at_work(self, known: frozenset[str]) -> Sequence[tuple[int, _Gate]]:
+        """The gates that can be closed where this is known; as a rule the same for all pieces."""
+        worked = self._worked
+        if known != worked[0]:
+            its = [(n, gate) for n, gate in enumerate(self._gates) if gate.can_close(known)]
+            self._worked = worked = (known, its)
+        return worked[1]
 
     def _bits(self, chances: Singles) -> Singles:
         """What each check would tell, in bits: (causes, rows) to (checks, rows)."""
@@ -149,6 +156,10 @@ class _Gate:
         tests = when.tests if when is not None else ()
         opening = tuple(Condition((test,)) for test in tests if opens(test))
         return cls(check.id, when, tuple(when.subjects()) if when else (), opening)
+
+    def can_close(self, known: Set[str]) -> bool:
+        """Whether it can be closed in some row of a table in which this is known."""
+        return bool(self.opening) or self.check in known or not known.isdisjoint(self.subjects)
 
     def closed(
         self, state: State, tried: Mapping[str, NDArray[np.bool_]]

@@ -6,7 +6,7 @@ the answers without which the terms cannot be applied. All of them at once, so t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 import polars as pl
@@ -14,12 +14,12 @@ from numpy.typing import NDArray
 
 from diagnose.claims.decision.decide import ASK, INSPECT, Hanging
 from diagnose.claims.decision.missing import ToAsk
-from diagnose.claims.decision.situation import Why
+from diagnose.claims.decision.situation import RowSituation, Why
 from diagnose.claims.decision.weighing import joined
 from diagnose.claims.mapping.dates import QUESTIONS
 from diagnose.claims.mapping.reading import Claims
 from diagnose.claims.policy.cover import NO_COVER
-from diagnose.claims.policy.policy import Need, Policy
+from diagnose.claims.policy.policy import Exclusion, Need, Policy
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Condition
 from diagnose.knowledge.panels import PANELS
@@ -28,6 +28,7 @@ from diagnose.reasoning.evidence.state import State
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+Bears = Callable[[Exclusion, RowSituation], Bools]
 
 LAID = "On which day was the film laid and handed over?"
 SEEN = "On which day was the fault first seen or reported?"
@@ -42,19 +43,29 @@ WAYS = 2
 class Questions:
     """The questions of one rule base and one policy."""
 
-    def __init__(self, base: Base, policy: Policy, needs: Sequence[tuple[Need, ...]]) -> None:
+    def __init__(
+        self, base: Base, policy: Policy, needs: Sequence[tuple[Need, ...]], bears: Bears
+    ) -> None:
+        """`bears` tells on which rows an exclusion bears."""
         self._base = base
+        self._bears = bears
         self._needs = needs
         self._policy = policy
         self._age = base.role("age")
         self._numbers = {name: number for number, name in enumerate(base.checks)}
 
     def of(
-        self, claims: Claims, state: State, hanging: Hanging, asked: ToAsk
+        self,
+        claims: Claims,
+        state: State,
+        hanging: Hanging,
+        situation: RowSituation,
+        asked: ToAsk,
     ) -> tuple[pl.Series, ToAsk]:
         """The questions of each row in one text, and the telling checks without those in it."""
         record = self._record(claims, hanging)
-        checks = self._checks(claims, state, hanging)
+        asking = _Asking(self._base, claims, state)
+        checks = self._checks(asking, state, self._conditions(hanging, situation))
         checks.pop(self._age, None)
         rows = [np.flatnonzero(where) for where in (*record.values(), *checks.values())]
         texts = [*record, *(self._base.checks[name].ask for name in checks)]
@@ -79,10 +90,11 @@ class Questions:
             WHERE: open_ & panel,
         }
 
-    def _checks(self, claims: Claims, state: State, hanging: Hanging) -> dict[str, Bools]:
+    def _checks(
+        self, asking: _Asking, state: State, conditions: Iterable[tuple[Bools, Condition]]
+    ) -> dict[str, Bools]:
         """For each check that a decision hangs on, where it does and is open."""
-        asking = _Asking(self._base, claims, state)
-        for where, when in self._conditions(hanging):
+        for where, when in conditions:
             open_ = np.flatnonzero(where & ~(state.holds(when) | state.fails(when)))
             for test in when.tests if len(open_) else ():
                 single = Condition((test,))
@@ -91,8 +103,10 @@ class Questions:
                 asking.ask(dict.fromkeys(self._ways(test.subject)), open_[~told], most)
         return dict(sorted(asking.asked.items(), key=lambda asked: self._numbers[asked[0]]))
 
-    def _conditions(self, hanging: Hanging) -> Iterator[tuple[Bools, Condition]]:
-        """Where which conditions decide."""
+    def _conditions(
+        self, hanging: Hanging, situation: RowSituation
+    ) -> Iterator[tuple[Bools, Condition]]:
+        """Where which conditions decide; exclusions where they bear on the row and must be known."""
         at = hanging.why == Why.OPEN_PAYER
         for cause in _distinct(hanging.cause, at):
             for other in list(self._base.causes.values())[cause].responsibility.unless:
@@ -104,8 +118,10 @@ class Questions:
         at = np.isin(hanging.why, (Why.NEEDS_OPEN, Why.OPEN_PAYER, Why.OPEN_EXCLUSION))
         at &= hanging.cover.cover != NO_COVER
         for number, terms in enumerate(self._policy.terms):
-            for exclusion in terms.excludes:
-                yield at & (hanging.cover.terms == number), exclusion.when
+            asked = (its for its in terms.excludes if its.if_unknown == "ask")
+            for exclusion in asked:
+                mine = at & (hanging.cover.terms == number) & self._bears(exclusion, situation)
+                yield mine, exclusion.when
 
     def _ways(self, subject: str) -> Iterator[str]:
         """The checks that can answer a subject, the most direct first."""

@@ -53,6 +53,11 @@ class State:
         part._places = {**self._places, **dict.fromkeys(observables)}
         return part
 
+    @property
+    def known(self) -> frozenset[str]:
+        """Every check, measure and finding that can have a value in some row."""
+        return self._whole.known
+
     def knows(self, name: str) -> bool:
         """Whether a check, measure or finding can have a value in some row."""
         return name in self._whole.known
