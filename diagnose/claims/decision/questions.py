@@ -106,7 +106,7 @@ class Questions:
     def _conditions(
         self, hanging: Hanging, situation: RowSituation
     ) -> Iterator[tuple[Bools, Condition]]:
-        """Where which conditions decide; exclusions where they bear on the row and must be known."""
+        """Where which conditions decide; exclusions only where they bear on the row."""
         at = hanging.why == Why.OPEN_PAYER
         for cause in _distinct(hanging.cause, at):
             for other in list(self._base.causes.values())[cause].responsibility.unless:
