@@ -109,6 +109,17 @@ def test_a_gap_between_terms_is_told(base: Base) -> None:
     assert list(gaps(base, found)) == ["No terms are in force from 2023-07-01 to 2024-06-30."]
 
 
+def test_terms_that_are_silent_on_what_is_no_claim_are_told(base: Base) -> None:
+    """Nothing of work by others, nothing of faults that are gone: then such claims are paid too."""
+    text = TEXT[: TEXT.index("    not_our_work:")] + TEXT[TEXT.index("  - name: Terms of 2024") :]
+    found, wrong = policy.read("own.yml", text, base)
+    assert found is not None, wrong
+    told = list(gaps(base, found))
+
+    assert [("not_our_work" in t, "no_fault" in t) for t in told] == [(True, False), (False, True)]
+    assert all(t.startswith("Terms of 2022 do not say") for t in told)
+
+
 @pytest.mark.parametrize("text", ["", "[]", "terms: 3", "name: x", "name: x\nterms: [3]"])
 def test_what_is_no_policy_is_said(base: Base, text: str) -> None:
     """An empty file, a list, a number: problems, never a crash."""

@@ -34,9 +34,24 @@ def unanswered(base: Base, terms: Terms) -> list[tuple[str, str, str]]:
     ]
 
 
+def _silent(terms: Terms) -> Iterator[str]:
+    """What terms must say before a claim can go elsewhere, or nowhere."""
+    if not terms.not_our_work:
+        yield (
+            f"{terms.name} do not say from what it is seen that somebody else laid the film"
+            " ('not_our_work'): such claims are decided like all others."
+        )
+    if not terms.no_fault:
+        yield (
+            f"{terms.name} do not say from what it is seen that there is nothing to mend"
+            " ('no_fault'): a fault that is gone is decided like one that is there."
+        )
+
+
 def gaps(base: Base, policy: Policy) -> Iterator[str]:
-    """Sentences: pairs that nothing answers, and days on which no terms are in force."""
+    """Sentences: what terms are silent on, pairs that nothing answers, days without terms."""
     for terms in policy.terms:
+        yield from _silent(terms)
         found = unanswered(base, terms)
         if found:
             many = "1 pair" if len(found) == 1 else f"{len(found)} pairs"
