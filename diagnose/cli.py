@@ -166,7 +166,7 @@ def _kept(store: Store, case_id: str) -> str:
     """That a case is kept, and how to go on with it."""
     unfinished = store.unfinished()
     on = unfinished is not None and unfinished.id == case_id
-    further = "diagnose callback goes on with it; " if on else ""
+    further = "diagnose callback goes on with it;\n" if on else ""
     return f"Case {case_id} is kept: {further}diagnose case {case_id} prints its report."
 
 
