@@ -15,6 +15,10 @@ class Consistent:
         self._gates = _gates(base)
         self._against = _against(base, symptom)
 
+    def binds(self, name: str) -> bool:
+        """Whether anything is said of its answers beside others."""
+        return name in self._gates or name in self._against
+
     def allows(self, name: str, value: Value, values: Values) -> bool:
         """Whether an answer may be given beside others that are known."""
         if name in values:

@@ -8,7 +8,7 @@ itself allows is found under which the cause leads, or there is none to be found
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,8 +17,9 @@ import numpy as np
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.words import UNLISTED
-from diagnose.reasoning.evidence.columns import Cells, Columns, Floats, columns, filled
+from diagnose.reasoning.evidence.columns import Cells, Columns, Floats, Places, columns, filled
 from diagnose.reasoning.evidence.matrix import Matrix
+from diagnose.reasoning.evidence.state import Bools
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.rulebook.judgement.added import Added, after
 from diagnose.rulebook.judgement.consistent import Consistent
@@ -60,7 +61,10 @@ class _Try:
 
 
 class _Search:
-    """The greedy search behind one symptom."""
+    """The greedy search behind one symptom.
+
+    All answers that may be tried are numbered once; what is kept of each stands in arrays.
+    """
 
     def __init__(self, base: Base, table: Tables) -> None:
         self._base = base
@@ -69,21 +73,41 @@ class _Search:
         self._safe = base.scales.probable_percent / 100
         self._consistent = Consistent(base, table.symptom)
         self._added = Added(base, table, self._matrix)
+        read = [tuple(self._in_conditions(place)) for place in range(len(table.causes))]
+        self._names = tuple(dict.fromkeys((*table.rows, *(n for names in read for n in names))))
+        self._tries = tuple(
+            _Try(name, code, label, observable.kind.value(code))
+            for name in self._names
+            for observable in (base.observables[name],)
+            for code, label in enumerate(observable.labels)
+        )
+        self._name_of = np.array([self._names.index(its.name) for its in self._tries])
+        self._bound = np.array([self._consistent.binds(its.name) for its in self._tries])
+        self._by_itself = self._adding(())
+        lines = (
+            self._line(its, self._by_itself[n])
+            for its, n in zip(self._tries, self._name_of, strict=True)
+        )
+        self._lines = np.array([*lines])
+        self._may = np.array([self._speaks(place, names) for place, names in enumerate(read)])
 
     def best(self, place: int) -> Leads:
+        """The best that a cause can come to."""
         values: dict[str, Value] = {}
         given: list[_Try] = []
-        tries = tuple(self._tries(place))
-        chances = self._at_first
+        left, chances = self._may[place].copy(), self._at_first
         while len(given) < MOST_ANSWERS and chances[place] < self._safe:
-            tries = tuple(t for t in tries if self._consistent.allows(t.name, t.value, values))
-            if not tries:
+            for n in np.flatnonzero(left & self._bound).tolist():
+                left[n] = self._consistent.allows(self._tries[n].name, self._tries[n].value, values)
+            if not left.any():
                 break
-            its, then = self._top(place, chances, given, tries)
+            number, then = self._top(place, chances, given, np.flatnonzero(left))
             if then[place] <= chances[place] + 1e-9:
                 break
+            its = self._tries[number]
             given.append(its)
             values[its.name] = its.value
+            left[self._name_of == self._name_of[number]] = False
             chances = then
         names = [*(c.id for c in self._table.causes), UNLISTED]
         return Leads(
@@ -101,34 +125,36 @@ class _Search:
         return found
 
     def _top(
-        self, place: int, chances: Floats, given: Sequence[_Try], tries: Sequence[_Try]
-    ) -> tuple[_Try, Floats]:
+        self, place: int, chances: Floats, given: Sequence[_Try], tries: Places
+    ) -> tuple[int, Floats]:
         """The try that raises a cause most, the first of equals, and the chances after it."""
-        known = [its.name for its in given]
-        adds = np.array([self._added.only_adds(its.name, known) for its in tries])
+        adds = self._adding([its.name for its in given])[self._name_of[tries]]
         found = np.zeros((len(tries), len(chances)))
         if adds.any():
-            lines = [
-                self._added.line(t.name, t.code) for t, yes in zip(tries, adds, strict=True) if yes
-            ]
-            found[adds] = after(chances, np.array(lines))
-        others = [its for its, yes in zip(tries, adds, strict=True) if not yes]
+            found[adds] = after(chances, self._lines[tries[adds]])
+        others = [self._tries[n] for n in tries[~adds].tolist()]
         if others:
             scores = self._matrix.score(_tried(self._base, given, others))
             found[~adds] = scores.probabilities
         best = int(np.round(found[:, place], 12).argmax())
-        return tries[best], found[best]
+        return int(tries[best]), found[best]
 
-    def _tries(self, place: int) -> Iterator[_Try]:
-        """Every answer that does not speak against a cause by itself."""
-        subjects = dict.fromkeys((*self._table.rows, *self._in_conditions(place)))
-        for name in subjects:
-            observable = self._base.observables[name]
-            rows = self._table.rows.get(name)
-            row = rows[place] if rows else None
-            for code, label in enumerate(observable.labels):
-                if row is None or row.decibans[code] > SPEAKS_AGAINST:
-                    yield _Try(name, code, label, observable.kind.value(code))
+    def _adding(self, known: Sequence[str]) -> Bools:
+        """By name whether its answers add what their rows say and no more, beside what is known."""
+        return np.array([self._added.only_adds(name, known) for name in self._names], dtype=bool)
+
+    def _line(self, its: _Try, adds: bool) -> Floats:
+        return self._added.line(its.name, its.code) if adds else np.zeros_like(self._at_first)
+
+    def _speaks(self, place: int, read: Collection[str]) -> list[bool]:
+        """Of each try whether it could speak for a cause, and does not speak against it alone."""
+        rows = self._table.rows
+        found = []
+        for its in self._tries:
+            row = rows[its.name][place] if its.name in rows else None
+            asked = its.name in rows or its.name in read
+            found.append(asked and (row is None or row.decibans[its.code] > SPEAKS_AGAINST))
+        return found
 
     def _in_conditions(self, place: int) -> Iterator[str]:
         """What the signs of a cause with several conditions read, through findings too."""
