@@ -142,8 +142,9 @@ def _own(base: Base, cause: Cause) -> dict[tuple[str, tuple[int, ...]], list[Tal
     for symptom in cause.behind:
         for name, row in base.rows(cause, symptom).items():
             own = [t for t in row.tallies if t.where == "this shop"]
-            places = tuple(cause.shows.index(e) for e in stating(cause, name, symptom))
-            if own and places:
+            stated = stating(cause, name, symptom) if own else ()
+            if stated:
+                places = tuple(cause.shows.index(entry) for entry in stated)
                 found.setdefault((name, places), []).extend(own)
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from diagnose.garbage import uncollected
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.soundness.anomalies import ANOMALIES
@@ -39,7 +40,8 @@ class Judgement:
 def judge(base: Base) -> Judgement:
     """Every anomaly of a sound base."""
     survey = Played(base)
-    found = [problem for kind in ALL for problem in kind.problems(survey)]
+    with uncollected():
+        found = [problem for kind in ALL for problem in kind.problems(survey)]
     found.sort(key=lambda p: (SEVERITIES.index(p.severity), p))
     return Judgement(
         base.version,
