@@ -337,6 +337,9 @@ def test_command_from_first_case_to_erasing(command: Command, tmp_path: Path) ->
 def test_command_writes_the_result_of_an_exam(command: Command, tmp_path: Path) -> None:
     """The result of the last exam goes to a file as a page or as text."""
     code, _, err = command("result")
+    assert (code, "there are no records at" in err) == (2, True)
+    Store.open(command.records).close()
+    code, _, err = command("result")
     assert (code, "has not finished an exam yet" in err) == (2, True)
     first = tmp_path / "first.txt"
     typed = "c\n1\n1\n1\n1\n" * 10

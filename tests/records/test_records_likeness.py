@@ -17,6 +17,7 @@ from diagnose.records.experience.nearness import (
     nearest,
 )
 from diagnose.records.experience.past import worked
+from diagnose.records.store.store import Store
 from tests.benchmarks.likeness import by_count, by_weight, left_out
 from tests.small import small
 
@@ -113,6 +114,7 @@ def test_the_report_tells_of_cases_like_it(tmp_path: Path, capsys) -> None:
     """A case file is held against the worked cases, never against itself."""
     file = next(shipped("cases").rglob("door_return_after_wash.yaml"))
     records = tmp_path / "none.sqlite3"
+    Store.open(records).close()
     assert main(["case", str(file), "--records", str(records), "--format", "text"]) == 0
     told = " ".join(capsys.readouterr().out.split())
 

@@ -161,7 +161,8 @@ def like_lines(
     """The nearest complaints in words, and whether they ended as the weighing has it."""
     if not near:
         return []
-    lines = [f"{base.symptoms[symptom].name}, most like this one:"]
+    whose = "worked cases" if all(one.past.worked for one in near) else "the shop's own cases"
+    lines = [f"{base.symptoms[symptom].name}, of {whose} most like this one:"]
     lines += [near_words(base, values, one) for one in near]
     ends = {one.past.cause for one in near}
     if leading not in ends:
