@@ -19,6 +19,7 @@ from diagnose.records.experience.nearness import (
 from diagnose.records.experience.past import worked
 from diagnose.records.store.store import Store
 from tests.benchmarks.likeness import by_count, by_weight, left_out
+from tests.shipped import shipped_base
 from tests.small import small
 
 
@@ -99,9 +100,9 @@ def test_where_the_nearest_and_the_weighing_disagree_it_is_said(base: Base) -> N
 
 def test_left_out_one_by_one_the_worked_cases_find_their_like() -> None:
     """The right cause is among the three nearest, and more often first than by equal fields."""
-    shipped_base = load(shipped("rules"))
-    past = list(worked(shipped_base, shipped("cases"), shipped_base.symptoms))
-    first, three, count = left_out(past, by_weight(shipped_base))
+    rules = shipped_base()
+    past = list(worked(rules, shipped("cases"), rules.symptoms))
+    first, three, count = left_out(past, by_weight(rules))
     plain_first, plain_three, _ = left_out(past, by_count)
 
     assert count >= 60
