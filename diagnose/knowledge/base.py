@@ -10,12 +10,15 @@ from typing import Any
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
+    NOT_MOVED,
     EstimatedOfCause,
     Leaning,
     Met,
+    Moved,
     estimated,
     leanings,
     met,
+    moved,
 )
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
@@ -43,6 +46,7 @@ from diagnose.knowledge.model import (
     Sign,
     Source,
     Symptom,
+    WholeCases,
     Wording,
     WorkStep,
 )
@@ -65,6 +69,7 @@ class Base:
     findings: Mapping[str, Finding]
     causes: Mapping[str, Cause]
     estimates: Mapping[str, Estimates]
+    whole_cases: Mapping[str, WholeCases]
     remedies: Mapping[str, Remedy]
     payers: Mapping[str, Payer]
     cautions: Mapping[str, Caution]
@@ -88,6 +93,11 @@ class Base:
     def judged(self) -> Base:
         """The same base as it stands in the files."""
         return replace(self, experience=NOTHING) if self.experience else self
+
+    @cached_property
+    def row_by_row(self) -> Base:
+        """The same base without what whole complaints moved: as rows were put down one by one."""
+        return replace(self, whole_cases={}) if self.whole_cases else self
 
     @cached_property
     def observables(self) -> Mapping[str, Observable]:
@@ -139,7 +149,8 @@ class Base:
             learned = told.get(cause.id, {})
             known = self._estimated(cause, symptom) if symptom else {}
             here = self._usual_at(symptom)
-            self._rows[key] = rows(cause, self.scales, here, learned, known, self._made)
+            moves = self._moved(cause) if symptom else NOT_MOVED
+            self._rows[key] = rows(cause, self.scales, here, learned, known, self._made, moves)
         return self._rows[key]
 
     @cached_property
@@ -163,6 +174,25 @@ class Base:
             at = self.symptoms[symptom] if symptom else None
             self._usual[symptom] = UsualHere(self.observables, at, self._met(symptom))
         return self._usual[symptom]
+
+    @cached_property
+    def _moved_rows(self) -> dict[str, Moved]:
+        return {}
+
+    def _moved(self, cause: Cause) -> Moved:
+        """What whole complaints make of the rows of a cause."""
+        if cause.id not in self.whole_cases:
+            return NOT_MOVED
+        if cause.id not in self._moved_rows:
+            its = self.whole_cases[cause.id]
+            self._moved_rows[cause.id] = moved(its, self.observables)
+        return self._moved_rows[cause.id]
+
+    def share(self, cause: Cause, symptom: str) -> float:
+        """Of a hundred cars with a symptom those with a cause, as whole complaints left it."""
+        written = self.scales.weight(cause.behind[symptom])
+        its = self.whole_cases.get(cause.id)
+        return written * its.shares.get(symptom, 1) if its else written
 
     @cached_property
     def _met_at(self) -> dict[str, Met]:
@@ -278,7 +308,7 @@ class Base:
         A confirmed cause that does not lie behind the symptom counts for the unlisted one.
         """
         unlisted = self.scales.unlisted_percent / 100
-        weights = [self.scales.weight(c.behind[symptom]) for c in self.behind(symptom)]
+        weights = [self.share(cause, symptom) for cause in self.behind(symptom)]
         total = sum(weights)
         listed = [w / total * (1 - unlisted) for w in weights]
         judged = (*listed, unlisted) if listed else (1.0,)

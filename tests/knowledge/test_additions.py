@@ -239,3 +239,21 @@ def test_an_editor_completes_and_marks_changes(folder: Path) -> None:
     assert wrong({"causes": {"pulled": {"preventoin": "x"}}}) == 1
     assert wrong({"causes": {"pulled": {"shows": {"mor": []}}}}) == 1
     assert wrong({"cause": {}}) == 1
+
+
+MOVED = """
+whole_cases:
+  - {id: solvent_left, source: memory, shares: {lifting: 2}}
+  - {id: pulled, source: memory, shares: {lifting: 2}, shows: {lines: seen 2, adhesive: wet 3}}
+"""
+
+
+def test_what_is_taken_out_is_moved_no_more() -> None:
+    """A cause leaves what whole complaints moved of it, a check the moves of its answers."""
+    base = together("taken_out: {causes: [solvent_left]}", shipped=REST + MOVED).base
+    without_lines = together("taken_out: {checks: [lines]}", shipped=REST + MOVED)
+
+    assert base is not None
+    assert set(base.whole_cases) == {"pulled"}
+    assert base.whole_cases["pulled"].times("lines") == {"seen": 2}
+    assert not any("whole_cases" in str(p) for p in without_lines.problems)

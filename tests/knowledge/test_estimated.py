@@ -200,3 +200,63 @@ def test_rows_as_judged_and_rows_at_a_symptom_are_kept_apart() -> None:
 
     assert found[0] == found[1]
     assert found[0][0] != found[0][1]
+
+
+MOVED = """
+whole_cases:
+  - id: {cause}
+    source: memory
+    shares: {{{symptom}: {times}}}
+    shows:
+      {check}: {answers}
+"""
+MOVES = {"symptom": "lifting", "check": "adhesive", "answers": "wet 2, clean 0.5",
+         "cause": "pulled", "times": "1.5"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"symptom": "liftin"}, "no symptom is called 'liftin' (did you mean lifting?)"),
+        ({"check": "adhesiv"}, "no check is called 'adhesiv' (did you mean adhesive?)"),
+        ({"answers": "wte 2"}, "adhesive has no answer 'wte' (did you mean wet?)"),
+        ({"answers": "wet twice"}, "'wet twice' are no answers with numbers above 0"),
+        ({"answers": "wet 0"}, "'wet 0' are no answers with numbers above 0"),
+        ({"cause": "puled"}, "no cause is called 'puled' (did you mean pulled?)"),
+        ({"times": "0"}, "greater than 0"),
+    ],
+)
+def test_what_is_wrong_with_moves_is_told(changed: dict[str, str], says: str) -> None:
+    """Names that nothing has, numbers that cannot be."""
+    wrong = MOVED.format(**(MOVES | changed))
+    read = read_texts({"small.yaml": SCALES + REST, "moved.yaml": wrong})
+
+    assert any(says in p.sentence for p in read.problems), read.problems
+
+
+def test_whole_complaints_move_a_row_and_a_share() -> None:
+    """Wet is met twice as often and clean half as often, and both are a hundred as before."""
+    texts = {"small.yaml": SCALES + REST, "moved.yaml": MOVED.format(**MOVES)}
+    before, after = read_texts({"small.yaml": SCALES + REST}).base, read_texts(texts).base
+    assert before is not None
+    assert after is not None
+    cause = after.causes["pulled"]
+
+    def numbers(base: Base, symptom: str | None) -> dict[str, float]:
+        row = base.rows(cause, symptom)["adhesive"]
+        usual = base.usual("adhesive", symptom)
+        return dict(zip(base.observables["adhesive"].labels, portions(row, usual), strict=True))
+
+    old, new = numbers(before, "lifting"), numbers(after, "lifting")
+    assert new["wet"] / new["clean"] == pytest.approx(4 * old["wet"] / old["clean"])
+    assert sum(new.values()) == pytest.approx(1)
+    assert numbers(after, None) == numbers(before, None), (
+        "as it stands in the files it is not moved"
+    )
+    at = [c.id for c in after.behind("lifting")].index("pulled")
+
+    def odds(base: Base) -> float:
+        share = base.priors("lifting")
+        return share[at] / (sum(share[:-1]) - share[at])
+
+    assert odds(after) == pytest.approx(1.5 * odds(before))

@@ -140,7 +140,7 @@ def test_a_slip_is_answered_as_the_guide_says(desk: Path, slip: str, says: str) 
     _do("cp -r rules my_rules")
     _save(desk)
     key = slip.split(":")[0]
-    text, changed = re.subn(rf"\b{key}: (?:\{{.*\}}|[a-z_-]+)", slip, SAVED[CAUSE], count=1)
+    text, changed = re.subn(rf"\b{key}: (?:\{{.*\}}|[a-z0-9_-]+)", slip, SAVED[CAUSE], count=1)
     (desk / CAUSE).write_text(text)
 
     assert changed == 1

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from diagnose.knowledge.model import Estimates, Observable
+from diagnose.knowledge.model import Estimates, Observable, WholeCases
 from diagnose.knowledge.model.kinds import SeveralKind
 
 
@@ -169,3 +169,32 @@ def met(
             for label, b in zip(observable.labels, observable.shares, strict=True)
         )
     return found
+
+
+Moved = Mapping[str, tuple[float, ...]]
+"""By check, for each of its answers, how many times its number whole complaints make of it."""
+
+NOT_MOVED: Moved = MappingProxyType({})
+
+
+def moved(its: WholeCases, observables: Mapping[str, Observable]) -> Moved:
+    """What whole complaints, as a panel judges them, make of the rows of a cause."""
+    found = {}
+    for check in its.shows:
+        times = its.times(check)
+        found[check] = tuple(times.get(label, 1.0) for label in observables[check].labels)
+    return found
+
+
+def as_moved(
+    portions: Sequence[float], times: Sequence[float], together: bool
+) -> tuple[float, ...]:
+    """Portions of a row with each in so many times; what was 0 stays 0, and what was whole whole.
+
+    `together`: answers can be right together, so that the odds of each are taken so many times.
+    """
+    if together:
+        return tuple(p * t / (1 - p + p * t) for p, t in zip(portions, times, strict=True))
+    raw = [p * t for p, t in zip(portions, times, strict=True)]
+    room = sum(portions) / sum(raw)
+    return tuple(r * room for r in raw)

@@ -22,11 +22,14 @@ from types import MappingProxyType
 
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
+    NOT_MOVED,
     NOTHING_ESTIMATED,
     Estimated,
     EstimatedOfCause,
     Leaning,
     Met,
+    Moved,
+    as_moved,
 )
 from diagnose.knowledge.logic.experience import Learned, Tally
 from diagnose.knowledge.logic.named import NoTable
@@ -45,11 +48,11 @@ from diagnose.knowledge.model.kinds import SeveralKind
 
 DIGITS = 13
 """Decibans are rounded to these, so that equal weights are equal numbers."""
-
 NOTHING: Mapping[str, Learned] = MappingProxyType({})
-RowKey = tuple[str, str, tuple[int, ...], tuple[float, ...], tuple[float, ...], bool]
+Shares = tuple[float, ...]
+RowKey = tuple[str, str, tuple[int, ...], Shares, Shares, bool, Shares | None]
 """What a row as judged rests on: cause, check, its entries by place, usual shares, those meant,
-and whether something was estimated of it."""
+whether it was estimated, and its moves."""
 
 HUNDRED = 1e-6
 """How far the numbers of a whole row may be from a hundred."""
@@ -212,12 +215,13 @@ def rows(
     learned: Mapping[str, Learned] = NOTHING,
     known: EstimatedOfCause = NOTHING_ESTIMATED,
     made: Made | None = None,
+    moves: Moved = NOT_MOVED,
 ) -> dict[str, CauseRow]:
     """What a cause makes of each check and measure that it shows something on.
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
-    what closed cases made of it; `known`: what was estimated. `made`: what other symptoms and
-    causes have made already and rests on the same.
+    what closed cases made of it; `known`: what was estimated; `moves`: what whole complaints make
+    of that. `made`: what other symptoms and causes have made already and rests on the same.
     """
     made = made or Made()
     at, of_itself = (here.symptom.id, here.symptom.shows) if here.symptom else (None, {})
@@ -230,16 +234,18 @@ def rows(
         if name in of_itself or not (entries or told):
             continue
         its, shares, meant = here.observables[name], here.shares(name), here.meant(name)
+        times = moves.get(name)
         if isinstance(told, Estimated) or name in learned:
             now = told.at(shares) if isinstance(told, Leaning) else told
-            found[name] = row(its, entries, scales, shares, learned.get(name), now, made, meant)
+            own = (learned.get(name), now, made, meant, times)
+            found[name] = row(its, entries, scales, shares, *own)
             continue
         # what was estimated over all symptoms is one row wherever answers are met alike
         at_entries = tuple(places[id(e)] for e in entries)
-        key = (cause.id, name, at_entries, shares, meant, told is not None)
+        key = (cause.id, name, at_entries, shares, meant, told is not None, times)
         if key not in made.rows:
             now = told.at(shares) if told else None
-            made.rows[key] = row(its, entries, scales, shares, known=now, made=made, meant=meant)
+            made.rows[key] = row(its, entries, scales, shares, None, now, made, meant, times)
         found[name] = made.rows[key]
     return found
 
@@ -253,13 +259,15 @@ def row(
     known: Estimated | None = None,
     made: Made | None = None,
     meant: Sequence[float] | None = None,
+    times: Sequence[float] | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
     `shares` are the usual ones unless told otherwise; `known` is what a panel estimated of the row
     and has its part in what is judged; `learned` stands in for all of it. An answer that rules out
     weighs nothing by itself, since the cause is gone then; but it leaves more for the others.
-    `meant`: the usual shares that the reasons were written against, where these are others.
+    `meant`: the usual shares that the reasons were written against, where these are others;
+    `times`: how many times the number of each answer whole complaints make of it.
     """
     shares = observable.shares if shares is None else shares
     said = (made or Made()).said
@@ -272,8 +280,10 @@ def row(
     judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
     if known:
         judged = known.joined(judged, _share(scales, known, written=bool(entries)), together)
+    if times:
+        judged = as_moved(judged, times, together)
     now = learned.portions if learned else judged
-    if learned or known:
+    if learned or known or times:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
     decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
     gone = frozenset(code for code, factor in enumerate(factors) if not factor) or NOT_ONE

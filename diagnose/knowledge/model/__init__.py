@@ -24,6 +24,7 @@ from diagnose.knowledge.model.cause import (
     RuleOut,
     ShownAnswers,
     Sign,
+    WholeCases,
 )
 from diagnose.knowledge.model.correction import (
     Aftermath,
@@ -125,6 +126,7 @@ __all__ = [
     "Text",
     "TimeTold",
     "When",
+    "WholeCases",
     "Wording",
     "WorkStep",
     "WorthCases",
@@ -143,6 +145,7 @@ class RuleFile(Entry):
     findings: tuple[Finding, ...] = ()
     causes: tuple[Cause, ...] = ()
     estimates: tuple[Estimates, ...] = ()
+    whole_cases: tuple[WholeCases, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     payers: tuple[Payer, ...] = ()
     cautions: tuple[Caution, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -203,3 +204,33 @@ class Estimates(Entry):
     id: Id = Field(description="the symptom, or all_symptoms")
     rows: tuple[EstimatedRows, ...]
     source: Sources
+
+
+class WholeCases(Entry):
+    """By how much a cause moved so that whole complaints come out as a panel judges them.
+
+    A row is put down check by check; who judges a whole complaint weighs its answers together. What
+    that comes to for one cause: how much oftener it lies behind a symptom than its share says, and
+    how much oftener it shows an answer than its row says. One that is not named stays as it is.
+    """
+
+    id: Annotated[str, To("causes")] = Field(description="the cause")
+    shares: dict[Annotated[str, To("symptoms")], Annotated[float, Field(gt=0)]] = Field(
+        default={}, description="symptom: how many times its share under `behind`"
+    )
+    shows: dict[Annotated[str, To("checks")], str] = Field(
+        default={},
+        description="check: answers, each with how many times its number: 'weeks 1.4, years 0.6'",
+    )
+    source: Sources
+
+    def times(self, check: str) -> Mapping[str, float]:
+        """By answer of a check, how many times its number; raises ValueError for what is none."""
+        return dict(map(_answer_times, self.shows[check].split(",")))
+
+
+def _answer_times(part: str) -> tuple[str, float]:
+    answer, _, times = part.strip().rpartition(" ")
+    if not answer or not float(times) > 0:
+        raise ValueError(part)
+    return answer, float(times)

@@ -24,6 +24,9 @@ NAMES = ("additions.yaml", "additions.yml")
 SHIPPED = "shipped:"
 """Before the name of a file that is not of the folder but stays under it."""
 
+WHOLE_CASES = "whole_cases"
+"""The section of what whole complaints moved; one file has all of it."""
+
 CHANGES, TAKEN_OUT = "changes", "taken_out"
 
 KIND = "additions"
@@ -107,12 +110,15 @@ class _Made:
         names = {section: set(its) for section, its in gone.items() if isinstance(its, list)}
         causes, checks = names.get("causes", set()), names.get("checks", set())
         symptoms = names.get("symptoms", set())
+        moves = {"shares": symptoms, "shows": checks}
         for number, document in enumerate(self.documents):
             for section, at, name in list(_entries(document)):
                 if section == "estimates" and name in symptoms:
                     self.documents[number] = _without(document, {(section, at)})
                 elif section == "estimates" and (causes or checks):
                     self.documents[number] = _estimated(document, at, causes, checks)
+            if WHOLE_CASES in (document.data or {}):
+                self.documents[number] = _moved(document, causes, moves)
 
     def own(self, document: ParsedFile) -> ParsedFile:
         """A document of the folder without what the shipped rules have already; that is told."""
@@ -240,6 +246,22 @@ def _estimated(document: ParsedFile, at: int, causes: set[str], checks: set[str]
     whole = {**origin.parts, "estimates": MergedFrom(section.document, section.way, parts)}
     found = MergedFrom(origin.document, origin.way, whole)
     return MergedFile(document.name, data, document.root, found)
+
+
+def _moved(document: ParsedFile, causes: set[str], gone: Mapping[str, set[str]]) -> ParsedFile:
+    """A document with what whole complaints moved, without some causes, and keys by part."""
+    each = enumerate(document.data[WHOLE_CASES])
+    left = _without(document, {(WHOLE_CASES, at) for at, its in each if its.get("id") in causes})
+    entries = [
+        entry | {part: _but(entry[part], keys) for part, keys in gone.items() if part in entry}
+        for entry in left.data[WHOLE_CASES]
+    ]
+    data = {**left.data, WHOLE_CASES: entries}
+    return MergedFile(left.name, data, left.root, _origin(left))
+
+
+def _but(said: Mapping[str, Any], keys: set[str]) -> dict[str, Any]:
+    return {key: value for key, value in said.items() if key not in keys}
 
 
 def _entries(document: ParsedFile) -> Iterator[tuple[str, int, str]]:

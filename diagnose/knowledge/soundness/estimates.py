@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.knowledge.marked import Problem
-from diagnose.knowledge.model import ALL_SYMPTOMS, EstimatedRows
+from diagnose.knowledge.model import ALL_SYMPTOMS, EstimatedRows, WholeCases
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.soundness.draft import Draft
 from diagnose.knowledge.soundness.walk import Path
@@ -95,3 +95,30 @@ def _number_fault(parts: tuple[float, ...], table: EstimatedRows, together: bool
     if not together and abs(sum(parts) - 100) > ROUNDING:
         return f"the numbers add up to {sum(parts):.6g}: make it 100"
     return None
+
+
+def whole_cases_fit(draft: Draft) -> Iterator[Problem]:
+    """What whole complaints moved: shares where the cause lies, answers that its checks have."""
+    behind = {cause.id: set(cause.behind) for cause in draft.file.causes}
+    for its in draft.file.whole_cases:
+        for symptom in its.shares:
+            if its.id in behind and symptom not in behind[its.id]:
+                sentence = f"{its.id} does not lie behind {symptom}{near(symptom, behind[its.id])}"
+                yield draft.problem(sentence, "whole_cases", its.id, ("shares", symptom), "row")
+        for check in its.shows:
+            for sentence in _moved_faults(draft, its, check):
+                yield draft.problem(sentence, "whole_cases", its.id, ("shows", check), "row")
+
+
+def _moved_faults(draft: Draft, its: WholeCases, check: str) -> Iterator[str]:
+    observable = draft.observables().get(check)
+    if observable is None:
+        return
+    try:
+        named = its.times(check)
+    except ValueError:
+        yield f"'{its.shows[check]}' are no answers with numbers above 0: 'weeks 1.4, years 0.6'"
+        return
+    for label in named:
+        if label not in observable.labels:
+            yield f"{check} has no answer '{label}'{near(label, observable.labels)}"

@@ -13,7 +13,7 @@ from diagnose.knowledge.model import UNSOURCED, Check, Observable
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
-from diagnose.knowledge.soundness.estimates import estimates_fit
+from diagnose.knowledge.soundness.estimates import estimates_fit, whole_cases_fit
 from diagnose.knowledge.soundness.rows import rows_fit, rows_named, symptom_shares_fit, words_fit
 from diagnose.knowledge.soundness.walk import NAMED, Path, conditions_of, referred
 from diagnose.knowledge.soundness.wording import wording_fits
@@ -49,6 +49,7 @@ def verify(draft: Draft, mended: frozenset[str] = frozenset()) -> list[Problem]:
         rows_fit,
         words_fit,
         estimates_fit,
+        whole_cases_fit,
     ):
         found += of_numbers(own)
     return sorted(found)

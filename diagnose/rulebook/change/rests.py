@@ -54,6 +54,8 @@ class Rests:
         yield from map(self._meaning, self._reached([*entries, *asked_first, *estimated]))
         yield repr(meaning(base.estimates[symptom]) if symptom in base.estimates else ())
         yield repr(list(_over_all(base, causes)))
+        moved = (base.whole_cases.get(cause.id) for cause in causes)
+        yield repr([meaning(its) if its else () for its in moved])
         yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
 
     def _meaning(self, entry: Named) -> str:

@@ -202,10 +202,11 @@ def reason_both_ways(survey: Survey) -> Iterator[Found]:
 
     It cannot be the reason of both. Give each its own.
     """
-    for cause in survey.base.causes.values():
+    base = survey.base.row_by_row
+    for cause in base.causes.values():
         for number, entry in enumerate(cause.shows):
-            row = survey.base.rows(cause, next(iter(entry.at), None)).get(entry.check)
-            observable = survey.base.observables[entry.check]
+            row = base.rows(cause, next(iter(entry.at), None)).get(entry.check)
+            observable = base.observables[entry.check]
             its = [observable.labels.index(label) for label in entry.of_100]
             sizes = {c: row.decibans[c] for c in its if c not in row.ruled_out} if row else {}
             if sizes and max(sizes.values()) > PLAINLY and min(sizes.values()) < -PLAINLY:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from math import log2
 from operator import mul
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow, portions
 from diagnose.knowledge.logic.named import named
 from diagnose.knowledge.model import Cause, Observable, Symptom
@@ -36,7 +37,7 @@ def cause_rows(library: Library, cause: Cause) -> tuple[Block, ...]:
         "Of a hundred cars with it so many show each answer; so many of a hundred callbacks do;"
         " what the answer weighs. What is not named shares the rest."
     )
-    told = (says, *_estimated_at(library, cause))
+    told = (says, *_estimated_at(library, cause), *_moved_shares(library.base, cause))
     return (Block("What it shows", told), *blocks) if blocks else ()
 
 
@@ -53,6 +54,25 @@ def _estimated_at(library: Library, cause: Cause) -> Iterator[str]:
         yield (
             " These stand with the cause. What a panel estimated joins them (see the table of the"
             f" symptom) at: {', '.join(names)}."
+        )
+
+
+PLAIN_MOVE = 1.25
+"""From so many times on, or as many times less, it is told that a share is moved."""
+
+
+def _moved_shares(base: Base, cause: Cause) -> Iterator[str]:
+    """Where the panel that judged whole complaints takes them for this cause oftener, or rarely."""
+    its = base.whole_cases.get(cause.id)
+    each = [
+        f"{base.symptoms[symptom].name} ({times:.2g} times)"
+        for symptom, times in (its.shares.items() if its else ())
+        if max(times, 1 / times) >= PLAIN_MOVE
+    ]
+    if each:
+        yield (
+            " By whole complaints that a panel judged it is met more often than its share says, or"
+            f" less, at: {', '.join(each)}."
         )
 
 
