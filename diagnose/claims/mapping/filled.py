@@ -33,7 +33,7 @@ SHORTEST = 4
 def filled(column: Column, its: Candidate, cells: pl.Series, remarks: Remarks) -> Column:
     """The column with its own words, unit, and ways of writing days and numbers."""
     if its.fact.kind == "date":
-        return replace(column, date=_date_forms(texts_of(cells)))
+        return replace(column, date=date_forms(texts_of(cells)))
     if its.fact.choices:
         return replace(column, values=_values(cells, its, column.column, remarks))
     if its.is_number:
@@ -86,7 +86,7 @@ def _unknowns(cells: pl.Series) -> dict[str, str]:
     return dict.fromkeys(sorted(words), UNKNOWN_WORD)
 
 
-def _date_forms(texts: pl.Series) -> tuple[str, ...]:
+def date_forms(texts: pl.Series) -> tuple[str, ...]:
     """The way of writing days in which most texts can be read, and what adds to it."""
     count = {form: read_as_days(texts, [form]) for form in DATES}
     first = max(count, key=lambda form: count[form])

@@ -126,6 +126,15 @@ def read_as_days(texts: pl.Series, forms: Sequence[str]) -> int:
     return int(read.sum())
 
 
+def days_in(texts: pl.Series, forms: Sequence[str]) -> pl.Series:
+    """The days that texts are, null where one is none."""
+    found = pl.repeat(None, len(texts), dtype=pl.Date, eager=True)
+    for pattern in (p for form in forms for p in DATES[form]):
+        read = texts.str.to_date(pattern, strict=False)
+        found = found.zip_with(found.is_not_null(), read)
+    return found
+
+
 def _words_in_cell(texts: pl.Series) -> float:
     found = texts.str.count_matches(r"\s+").mean()
     return 1.0 + float(found) if isinstance(found, float) else 0.0

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from diagnose.claims.mapping.facts import SEVERAL
-from diagnose.claims.mapping.filled import filled, without_unit
+from diagnose.claims.mapping.facts import ALSO, RECORD, SEVERAL
+from diagnose.claims.mapping.filled import date_forms, filled, without_unit
 from diagnose.claims.mapping.likeness import (
     MOST,
     PROSE,
@@ -18,12 +19,15 @@ from diagnose.claims.mapping.likeness import (
     Candidate,
     Cells,
     candidates,
+    days_in,
     key_of,
     looked_at,
+    texts_of,
     without_brackets,
 )
 from diagnose.claims.mapping.mapping import Column, Mapped, by_name
 from diagnose.claims.mapping.remarks import Remarks
+from diagnose.claims.mapping.shortened import shortened
 from diagnose.claims.table.numbers import currency
 from diagnose.claims.table.source import ROW
 from diagnose.knowledge.base import Base
@@ -41,6 +45,16 @@ TELLING = 2
 
 SAYS_LITTLE = UNTOLD | {"yes", "no", "y", "n", "true", "false", "x", "ok", "done"}
 """Words that answer any question, and do not tell which."""
+
+NEARLY = 0.85
+"""Share of rows in which one day lies behind the other, from which it always does."""
+
+DAYS = frozenset(("laid_on", "handed_on", "seen_on", "claimed_on"))
+RECORDED = frozenset(name for name, *_ in RECORD)
+NOTED = ("remark", *ALSO["remark"])
+
+_THEIRS = re.compile(r"\b(client|customer|owner|driver|keeper|says|said|told|asked|wants)", re.I)
+"""Words of a header over what the customer says, and not the shop."""
 
 VALUES, FEW, MANY = 40, 8, 300
 """Words of a column that are compared, and how few in a table of so many columns."""
@@ -78,6 +92,8 @@ def propose(
             found[name] = fact
             how = next(word for least, word in SURE if score >= least)
             sure[name] = f"{how}, by {'its header' if header >= score else 'what stands in it'}"
+    _by_order(frame, cells, {**{c.column: c.fact for c in exact.columns}, **found}, found, sure)
+    _looked(found, taken, {its.name for its in cells if its.length >= 2 * PROSE})
     columns = [*exact.columns, *(Column(n, f) for n, f in found.items())]
     place = {name: number for number, name in enumerate(frame.columns)}
     remarks = Remarks(base)
@@ -113,6 +129,8 @@ def _by_header(cells: Sequence[Cells], open_: Mapping[str, Candidate]) -> Floats
                 if head and found[row, number] < SURE[0][0] and head != key_of(column.name):
                     best = max(fuzz.ratio(head, label) for label in labels[near])
                     found[row, number] = max(found[row, number], best)
+        short = [_kept_of(c.name, its) for c in cells]
+        found[:, number] = np.maximum(found[:, number], short)
         if its.fact.id == "remark":
             prose = np.array([c.length >= PROSE for c in cells])
             found[prose, number] = np.maximum(found[prose, number], LIKE_NAME)
@@ -122,6 +140,64 @@ def _by_header(cells: Sequence[Cells], open_: Mapping[str, Candidate]) -> Floats
         if not cells[row].can_be(facts[number]):
             found[row, number] = 0.0
     return found
+
+
+def _kept_of(header: str, its: Candidate) -> float:
+    """How like a header is to a name of a fact that it may be cut short of."""
+    labels = (its.fact.name, *its.fact.also) if its.fact.id in RECORDED else its.fact.also
+    kept = max((shortened(header, label) for label in labels), default=0.0)
+    return LIKE_NAME + (SURE[1][0] - LIKE_NAME) * kept if kept else 0.0
+
+
+def _by_order(
+    frame: pl.DataFrame,
+    cells: Sequence[Cells],
+    told: Mapping[str, str],
+    found: dict[str, str],
+    sure: dict[str, str],
+) -> None:
+    """Columns of days whose headers say nothing: the last day of a row is that of the claim.
+
+    The first one is that of the handover, where no day of laying is told.
+    """
+    taken = set(told.values())
+    days = {c.name: _days(frame[c.name]) for c in cells if c.days >= MOST and c.name not in told}
+    others = [_days(frame[n]) for n, f in told.items() if f in DAYS]
+    for fact, last in (("claimed_on", True), ("handed_on", False)):
+        if fact in taken or (not last and "laid_on" in taken):
+            continue
+        for name, its in days.items():
+            against = [*others, *(d for n, d in days.items() if n != name)]
+            if name not in found and against and all(_beyond(its, d, last) for d in against):
+                found[name] = fact
+                sure[name] = f"{SURE[-1][1]}, by what stands in it"
+                break
+
+
+def _days(cells: pl.Series) -> pl.Series:
+    texts = cells.cast(pl.String).str.replace(r"[ T]\d{1,2}:\d\d.*$", "")
+    return days_in(texts, date_forms(texts_of(cells)))
+
+
+def _beyond(one: pl.Series, other: pl.Series, last: bool) -> bool:
+    """Whether days are nearly always the later ones, or the earlier ones, of two columns."""
+    after = (one >= other) if last else (one <= other)
+    differ = (one != other).sum()
+    share = after.drop_nulls().mean()
+    return bool(differ) and isinstance(share, float) and share >= NEARLY
+
+
+def _looked(found: dict[str, str], taken: Set[str], long: Set[str]) -> None:
+    """What a shop writes into the free column of its sheet is what it saw, if no other is that.
+
+    Words that are the customer's are the complaint, or stay a remark.
+    """
+    if "found" in taken or "found" in found.values():
+        return
+    for name, fact in found.items():
+        named = any(shortened(name, its) or key_of(name) == key_of(its) for its in NOTED)
+        if fact == "remark" and (named or name in long) and not _THEIRS.search(name):
+            found[name] = "found"
 
 
 def _by_value(
