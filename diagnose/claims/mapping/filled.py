@@ -22,6 +22,7 @@ from diagnose.claims.mapping.mapping import DATES, UNKNOWN_WORD, Column
 from diagnose.claims.mapping.remarks import Remarks
 from diagnose.claims.table.numbers import pointed, without_currency
 from diagnose.claims.table.text import NOTHING
+from diagnose.knowledge.words.spelling import consonants
 
 LIKE_VALUE = 85
 """From which likeness (0 to 100) a value is proposed for an answer."""
@@ -71,6 +72,8 @@ def _nearest(word: str, its: Candidate) -> str:
     key = key_of(key_of(word, its.of_panels))
     if key in its.ways:
         return its.ways[key]
+    if its.of_panels and len(word) < SHORTEST:
+        return _short_panel(word, its)
     if len(key) < SHORTEST:
         return ""
     near = process.extract(key, list(its.ways), scorer=fuzz.ratio, score_cutoff=LIKE_VALUE)
@@ -79,6 +82,21 @@ def _nearest(word: str, its: Candidate) -> str:
         words = set(key.split())
         best = {id_ for way, id_ in its.ways.items() if words <= set(way.split())}
     return best.pop() if len(best) == 1 else ""
+
+
+def _short_panel(word: str, its: Candidate) -> str:
+    """The one panel that a few letters stand for: its initials, its consonants, its beginning."""
+    said = word.casefold()
+    alone = {way: id_ for way, id_ in its.ways.items() if " " not in way}
+    several = {way: id_ for way, id_ in its.ways.items() if " " in way}
+    ways = (
+        {id_ for way, id_ in alone.items() if consonants(way) == said},
+        {i for way, i in several.items() if sorted(part[0] for part in way.split()) == sorted(said)},
+        {id_ for way, id_ in alone.items() if consonants(way).startswith(said)},
+        {id_ for way, id_ in alone.items() if way.startswith(said)},
+    )
+    found = next((ids for ids in ways if ids), set()) if len(said) > 1 else set()
+    return found.pop() if len(found) == 1 else ""
 
 
 def _unknowns(cells: pl.Series) -> dict[str, str]:

@@ -75,8 +75,10 @@ class Recogniser:
         reading = PieceReading(shown(frame, [n for n in texts if hidden(found[n][0])]), found)
         for column in self._mapping.columns:
             self._column(reading, column)
+        worded = WordedRows(self._base, self._mapping, lambda: self._reader)
+        worded.days(reading, self._today)
         reading.take_dates(self._base, self._today)
-        WordedRows(self._base, self._mapping, lambda: self._reader).read(reading)
+        worded.read(reading)
         good = np.flatnonzero(~reading.bad)
         who = (self._mapping.of(fact) for fact in ("claim", "customer"))
         named = reading.aside(*(its.column if its else None for its in who))

@@ -15,11 +15,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import lru_cache
 from math import log10
 
 import polars as pl
 
+from diagnose.claims.mapping.shortened import shortened
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.likelihood import CauseRow
 from diagnose.knowledge.words.proposal import Named, Proposal, TextSpan
@@ -31,6 +33,9 @@ SUFFIX = "_in_remark"
 
 _EITHER = re.compile(r"\bor\b|\|", re.IGNORECASE)
 """What sets several answers in one cell apart."""
+
+_YES = re.compile(r"(y|yes|ok)\b", re.IGNORECASE)
+"""How a cell begins that agrees with what its header names."""
 
 LONGEST = 10_000
 """Characters of a cell that are read; nobody writes more of one claim."""
@@ -191,6 +196,11 @@ class Remarks:
         outside = tuple(_outside(understood.named, told, where))
         return RemarkSays(answers, named, like, numbers, outside, later)
 
+    def days(self, remark: str, today: date) -> dict[str, tuple[date, date]]:
+        """First and last day of what a remark is sure of, by fact; none lies after `today`."""
+        told = self._understanding.dated(remark[:LONGEST], today)
+        return {fact: (its.first, its.last) for fact, its in told.items() if its.sure}
+
     def meant(self, fact: str, header: str, text: str) -> str:
         """What the words of a cell say of a fact, alone or below their header: an id, or ''."""
         if fact == "symptom":
@@ -198,12 +208,21 @@ class Remarks:
             return symptoms[0] if symptoms else ""
         if _EITHER.search(text):
             return ""
+        header = self._in_full(fact, header)
         denied = (f"no {header}",) if _NO.match(text) else ()
-        for said in (text, f"{header}: {text}", *denied):
+        agreed = (f"{header} yes",) if _YES.match(text) else ()
+        for said in (text, f"{header}: {text}", f"{header} {text}", *denied, *agreed):
             word = self._place(said) if fact == "panel" else self.read(said).answers.get(fact, "")
             if word:
                 return word
         return ""
+
+    def _in_full(self, fact: str, header: str) -> str:
+        """The header that one is cut short of, as the rules have it; else itself."""
+        check = self._base.checks.get(fact)
+        of = {its: shortened(header, its) for its in check.headers} if check else {}
+        best = max(of, key=lambda its: of[its], default="")
+        return best if best and of[best] > 0 else header
 
     def _place(self, text: str) -> str:
         places = self._understanding.read(text).places

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from datetime import date
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from diagnose.claims.mapping.dates import DaySpan, nothing
 from diagnose.claims.mapping.mapping import Mapped
 from diagnose.claims.mapping.reading import NO_CODE, PieceReading
 from diagnose.claims.mapping.remarks import Remarks, RemarkSays
@@ -18,6 +20,18 @@ from diagnose.knowledge.base import Base
 Texts = list[tuple[RemarkSays, NDArray[np.intp]]]
 
 _TOTAL = re.compile(r"(grand |sub)?(totals?|sums?)( of .*)?:?", re.IGNORECASE)
+
+
+IN_WORDS = ("laid_on", "handed_on", "seen_on")
+"""Days that notes may tell."""
+
+_FIGURE = re.compile(r"\d")
+
+
+def joined(columns: Sequence[str]) -> pl.Expr:
+    """The texts of some columns as one."""
+    its = [pl.col(name).cast(pl.String).fill_null("") for name in columns]
+    return pl.concat_str(its, separator=". ")
 
 
 class WordedRows:
@@ -42,6 +56,27 @@ class WordedRows:
             if cell and str(cell).strip().casefold() not in NOTHING:
                 reading.note(int(at), name, str(cell), "names no one symptom of the rule base")
             reading.set_aside(int(at), self._no_symptom(reading, int(at)))
+
+    def days(self, reading: PieceReading, today: date | None) -> None:
+        """Take days out of words, where the table has no column for them.
+
+        A day without a year is the latest before the claim.
+        """
+        open_ = [fact for fact in IN_WORDS if not self._mapping.of(fact)]
+        columns = [c.column for c in (*self._mapping.every("found"), *self._mapping.every("remark"))]
+        if not columns or self._mapping.of("laid_on") or not open_:
+            return
+        texts = reading.frame.select(joined(columns)).to_series().to_list()
+        claimed = reading.days.claimed.last.tolist()
+        none = nothing(reading.frame.height)
+        found = {fact: (none.first.copy(), none.last.copy()) for fact in open_}
+        for at, text in enumerate(texts):
+            until = claimed[at] or today
+            told = self._remarks().days(text, until) if until and _FIGURE.search(text) else {}
+            for fact in told.keys() & found.keys():
+                for ends, day in zip(found[fact], told[fact], strict=True):
+                    ends[at] = np.datetime64(day, "D")
+        reading.dates.update({fact: DaySpan(*ends) for fact, ends in found.items()})
 
     def _with_sense(self, reading: PieceReading, codes: NDArray[np.int16]) -> None:
         """Forget what words seemed to say of something that is not there to look at.
@@ -94,10 +129,7 @@ class WordedRows:
         open_ = pl.Series(codes < 0)
         if not columns or not open_.any():
             return
-        cells = pl.concat_str(
-            [pl.col(name).cast(pl.String).fill_null("") for name in columns], separator=". "
-        )
-        texts = reading.frame.select(cells).to_series().set(~open_, None)
+        texts = reading.frame.select(joined(columns)).to_series().set(~open_, None)
         for said, places in self._texts(texts):
             named = said.symptoms[:1] if told or len(said.symptoms) == 1 else ()
             name = said.like if like else next(iter(named), "")

@@ -125,6 +125,11 @@ class Lexicon:
         """Every word of every phrase, as meant."""
         return frozenset(word for words in self._phrases for word in words)
 
+    @cached_property
+    def often(self) -> Mapping[str, int]:
+        """How many phrases have each word, as meant."""
+        return Counter(part for words in self._phrases for w in words for part in w.split("_"))
+
     def hits(self, clause: Clause, follows: str = "") -> list[Hit]:
         """The phrases found in a clause; `follows` is the first word of the next one."""
         there = {w.meant for w in clause.words} | {w.kind for w in clause.words}

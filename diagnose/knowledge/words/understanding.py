@@ -116,10 +116,11 @@ class Understanding:
     def spelling(self) -> Spelling:
         """The words known: those that mean something, and all that the rules say in prose."""
         wording, vocabulary = self._wording, self.vocabulary
+        short = (name[:3].casefold() for name in wording.months)
         small = (*wording.fillers, *wording.stops, *wording.no, *wording.little)
-        known = stems_in(vocabulary, chain(texts_of(self._base), small))
+        known = stems_in(vocabulary, chain(texts_of(self._base), small, short))
         wanted = {part for word in self.lexicon.words for part in word.split("_")}
-        return Spelling(known, vocabulary.written(wanted | vocabulary.words))
+        return Spelling(known, vocabulary.written(wanted | vocabulary.words), self.lexicon.often)
 
     # reading
 
@@ -150,6 +151,17 @@ class Understanding:
         found = decided(self._base, text, said.pieces, said.sides, self._likeness.of(clauses))
         left = tuple(_left(text, clauses, said.used))
         return replace(found, kept=left, named=tuple(named))
+
+    def dated(self, text: str, today: date) -> Mapping[str, Days]:
+        """The days that a text tells, by what they are the day of; the latest before `today`."""
+        days = list(self._days.read(text, today))
+        found: dict[str, Days] = {}
+        for clause in self.clauses(text) if days else ():
+            cues = list(self._cues.find(clause.meant))
+            for its in days:
+                if clause.start <= its.start < clause.end:
+                    self._dated(clause, its, cues, found)
+        return found
 
     def _apart(self, clause: Clause, hits: Sequence[Hit]) -> list[Hit]:
         """The phrases, without those that take a word out of a place or number it is part of.
