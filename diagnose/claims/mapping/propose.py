@@ -23,6 +23,7 @@ from diagnose.claims.mapping.likeness import (
     key_of,
     looked_at,
     texts_of,
+    words_of,
     without_brackets,
 )
 from diagnose.claims.mapping.mapping import Column, Mapped, by_name
@@ -92,6 +93,7 @@ def propose(
             found[name] = fact
             how = next(word for least, word in SURE if score >= least)
             sure[name] = f"{how}, by {'its header' if header >= score else 'what stands in it'}"
+    _whose_work(base, frame, found, taken)
     _by_order(frame, cells, {**{c.column: c.fact for c in exact.columns}, **found}, found, sure)
     _looked(found, taken, {its.name for its in cells if its.length >= 2 * PROSE})
     columns = [*exact.columns, *(Column(n, f) for n, f in found.items())]
@@ -172,6 +174,19 @@ def _by_order(
                 found[name] = fact
                 sure[name] = f"{SURE[-1][1]}, by what stands in it"
                 break
+
+
+def _whose_work(
+    base: Base, frame: pl.DataFrame, found: dict[str, str], taken: Set[str]
+) -> None:
+    """'Laid by' names fitters, or tells whether it was this shop: its cells say which."""
+    if "laid_by" in taken or "laid_by" in found.values():
+        return
+    for name in [name for name, fact in found.items() if fact == "installer"]:
+        words = [w for w in words_of(frame[name]) if w.casefold() not in SAYS_LITTLE]
+        remarks = Remarks(base)
+        if any(remarks.meant("laid_by", name, word) for word in words):
+            found[name] = "laid_by"
 
 
 def _days(cells: pl.Series) -> pl.Series:

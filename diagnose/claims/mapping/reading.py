@@ -92,6 +92,7 @@ class PieceReading:
         self.worded = np.zeros(height, dtype=bool)
         self.told = np.zeros(height, dtype=bool)
         self.by_words: dict[str, Bools] = {}
+        self.unread: dict[str, list[int]] = {}
         self.outside: list[tuple[NDArray[np.intp], Outside]] = []
         self._notes: dict[int, list[tuple[str, str, str]]] = {}
         self._aside: dict[int, str] = {}

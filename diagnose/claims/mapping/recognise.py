@@ -144,6 +144,7 @@ class Recogniser:
         codes = np.array([*code, NO_CODE], dtype=np.int16).take(places)
         for at in () if quiet else np.flatnonzero(codes == WRONG):
             text = texts[places[at]]
+            reading.unread.setdefault(column.column, []).append(int(at))
             reading.note(int(at), column.column, text, str(known[text]))
         unknown = codes == TRIED
         codes[codes < NO_CODE] = NO_CODE

@@ -16,6 +16,7 @@ from diagnose.claims.mapping.reading import NO_CODE, PieceReading
 from diagnose.claims.mapping.remarks import Remarks, RemarkSays
 from diagnose.claims.table.text import NOTHING
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.panels import PANELS, sideless
 
 Texts = list[tuple[RemarkSays, NDArray[np.intp]]]
 
@@ -25,6 +26,12 @@ _TOTAL = re.compile(r"(grand |sub)?(totals?|sums?)( of .*)?:?", re.IGNORECASE)
 IN_WORDS = ("laid_on", "handed_on", "seen_on")
 """Days that notes may tell."""
 
+_SENTENCE = r"\S+\s+\S+\s+\S"
+"""Three words, from which a cell says more than a word for its column."""
+
+_ADDED = r"[(\[,;]"
+"""What parts a name from what is said of it."""
+
 _FIGURE = re.compile(r"\d")
 
 
@@ -32,6 +39,13 @@ def joined(columns: Sequence[str]) -> pl.Expr:
     """The texts of some columns as one."""
     its = [pl.col(name).cast(pl.String).fill_null("") for name in columns]
     return pl.concat_str(its, separator=". ")
+
+
+def _only(cells: pl.Series, rows: Sequence[int]) -> pl.Series:
+    """The texts of some rows, the others left out."""
+    kept = np.zeros(len(cells), dtype=bool)
+    kept[list(rows)] = True
+    return cells.cast(pl.String).set(pl.Series(~kept), None)
 
 
 class WordedRows:
@@ -109,10 +123,38 @@ class WordedRows:
                 cells = cells.set(pl.Series(~open_), None)
             for said, places in self._texts(cells):
                 self._take(reading, said, places, as_found=name in looked)
+        self._beside(reading)
         columns = [told.column, *looked] if told else looked
         self._symptoms_of(reading, codes, columns, True)
         self._symptoms_of(reading, codes, [*columns, *others], False)
         self._symptoms_of(reading, codes, columns, False, like=True)
+
+    def _beside(self, reading: PieceReading) -> None:
+        """What cells say that are no answer of their column: sentences, a place, a later owner."""
+        height = reading.frame.height
+        for column in self._mapping.columns:
+            rows = reading.unread.get(column.column, ())
+            if rows and column.fact in self._base.checks:
+                cells = _only(reading.frame[column.column], rows)
+                cells = cells.set(~cells.str.contains(_SENTENCE).fill_null(False), None)
+                for said, places in self._texts(cells):
+                    self._take(reading, said, places, as_found=True)
+        who = self._mapping.of("customer")
+        if who:
+            cells = reading.frame[who.column].cast(pl.String)
+            cells = cells.set(~cells.str.contains(_ADDED).fill_null(False), None)
+            for said, places in self._texts(cells):
+                if said.later_owner:
+                    reading.read_as_later_owner(places)
+        panels = reading.codes.get("panel", np.full(height, NO_CODE, dtype=np.int16))
+        for code in np.unique(panels[panels >= 0]).tolist() if self._mapping.has_words else ():
+            self._where(reading, list(PANELS)[code], np.flatnonzero(panels == code))
+
+    def _where(self, reading: PieceReading, panel: str, at: NDArray[np.intp]) -> None:
+        """What the place says of itself: a roof lies flat."""
+        for check, word in self._remarks().read(sideless(panel).replace("_", " ")).answers.items():
+            if self._base.checks[check].setting:
+                reading.read_as_found(self._base.checks[check], word, at)
 
     def _symptoms_of(
         self,
