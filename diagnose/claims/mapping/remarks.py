@@ -146,12 +146,13 @@ class RemarkSays:
 
     `numbers`: answers that are amounts; `like`: the symptom that it is most like where it names
     none; `outside`: what it names beside the shop's work; `later_owner`: that who claims is not
-    the first owner.
+    the first owner; `place`: the panel that is named first, either side where none is.
     """
 
     answers: Mapping[str, str]
     symptoms: tuple[str, ...]
     like: str = ""
+    place: str = ""
     numbers: Mapping[str, Quantity] = field(default_factory=dict)
     outside: tuple[Outside, ...] = ()
     later_owner: bool = False
@@ -159,7 +160,7 @@ class RemarkSays:
     @property
     def says(self) -> bool:
         """Whether it says anything at all."""
-        told = self.answers or self.symptoms or self.like or self.numbers
+        told = self.answers or self.symptoms or self.like or self.place or self.numbers
         return bool(told or self.outside or self.later_owner)
 
 
@@ -194,7 +195,8 @@ class Remarks:
         setting = (p for p in sure if p.subject and checks[p.subject].setting)
         where = [span for its in (*understood.places, *setting) for span in its.spans]
         outside = tuple(_outside(understood.named, told, where))
-        return RemarkSays(answers, named, like, numbers, outside, later)
+        place = next((str(its.value) for its in understood.places), "")
+        return RemarkSays(answers, named, like, place, numbers, outside, later)
 
     def days(self, remark: str, today: date) -> dict[str, tuple[date, date]]:
         """First and last day of what a remark is sure of, by fact; none lies after `today`."""

@@ -125,6 +125,7 @@ class WordedRows:
                 self._take(reading, said, places, as_found=name in looked)
         self._beside(reading)
         columns = [told.column, *looked] if told else looked
+        self._placed(reading, [*columns, *others])
         self._symptoms_of(reading, codes, columns, True)
         self._symptoms_of(reading, codes, [*columns, *others], False)
         self._symptoms_of(reading, codes, columns, False, like=True)
@@ -149,6 +150,17 @@ class WordedRows:
         panels = reading.codes.get("panel", np.full(height, NO_CODE, dtype=np.int16))
         for code in np.unique(panels[panels >= 0]).tolist() if self._mapping.has_words else ():
             self._where(reading, list(PANELS)[code], np.flatnonzero(panels == code))
+
+    def _placed(self, reading: PieceReading, columns: Sequence[str]) -> None:
+        """The place that words name, where the table has no column for it."""
+        if self._mapping.of("panel") or not columns:
+            return
+        codes = np.full(reading.frame.height, NO_CODE, dtype=np.int16)
+        order = list(PANELS)
+        for said, places in self._texts(reading.frame.select(joined(columns)).to_series()):
+            if said.place in order:
+                codes[places] = order.index(said.place)
+        reading.codes["panel"] = codes
 
     def _where(self, reading: PieceReading, panel: str, at: NDArray[np.intp]) -> None:
         """What the place says of itself: a roof lies flat."""
