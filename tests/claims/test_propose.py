@@ -48,7 +48,7 @@ def test_a_mapping_is_proposed_and_used(base: Base, tmp_path: Path) -> None:
     assert told["Panels"] == "panel"
     assert told["Film kind"] == "film_class"
     assert told["Laid On"] == "laid_on"
-    assert (told["Ref"], told["Comments"]) == ("claim", "remark")
+    assert (told["Ref"], told["Comments"]) == ("claim", "found")
     assert "Colour" in read.ignored
     assert "not understood" not in path.read_text().lower()
     laid = read.of("laid_on")

@@ -37,6 +37,8 @@ _EITHER = re.compile(r"\bor\b|\|", re.IGNORECASE)
 _YES = re.compile(r"(y|yes|ok)\b", re.IGNORECASE)
 """How a cell begins that agrees with what its header names."""
 
+_LETTER = {"y": "yes", "n": "no"}
+
 LONGEST = 10_000
 """Characters of a cell that are read; nobody writes more of one claim."""
 
@@ -211,9 +213,10 @@ class Remarks:
         if _EITHER.search(text):
             return ""
         header = self._in_full(fact, header)
+        text = _LETTER.get(text.strip().casefold(), text)
         denied = (f"no {header}",) if _NO.match(text) else ()
         agreed = (f"{header} yes",) if _YES.match(text) else ()
-        for said in (text, f"{header}: {text}", f"{header} {text}", *denied, *agreed):
+        for said in (text, f"{header}: {text}", *denied, *agreed, f"{header} {text}"):
             word = self._place(said) if fact == "panel" else self.read(said).answers.get(fact, "")
             if word:
                 return word

@@ -129,10 +129,10 @@ class WordedRows:
         self._symptoms_of(reading, codes, columns, True)
         self._symptoms_of(reading, codes, [*columns, *others], False)
         self._symptoms_of(reading, codes, columns, False, like=True)
+        self._lie(reading)
 
     def _beside(self, reading: PieceReading) -> None:
-        """What cells say that are no answer of their column: sentences, a place, a later owner."""
-        height = reading.frame.height
+        """What cells say that are no answer of their column: sentences, and a later owner."""
         for column in self._mapping.columns:
             rows = reading.unread.get(column.column, ())
             if rows and column.fact in self._base.checks:
@@ -147,9 +147,6 @@ class WordedRows:
             for said, places in self._texts(cells):
                 if said.later_owner:
                     reading.read_as_later_owner(places)
-        panels = reading.codes.get("panel", np.full(height, NO_CODE, dtype=np.int16))
-        for code in np.unique(panels[panels >= 0]).tolist() if self._mapping.has_words else ():
-            self._where(reading, list(PANELS)[code], np.flatnonzero(panels == code))
 
     def _placed(self, reading: PieceReading, columns: Sequence[str]) -> None:
         """The place that words name, where the table has no column for it."""
@@ -162,11 +159,15 @@ class WordedRows:
                 codes[places] = order.index(said.place)
         reading.codes["panel"] = codes
 
-    def _where(self, reading: PieceReading, panel: str, at: NDArray[np.intp]) -> None:
-        """What the place says of itself: a roof lies flat."""
-        for check, word in self._remarks().read(sideless(panel).replace("_", " ")).answers.items():
-            if self._base.checks[check].setting:
-                reading.read_as_found(self._base.checks[check], word, at)
+    def _lie(self, reading: PieceReading) -> None:
+        """What the place says by itself where the complaint is told in words: a roof lies flat."""
+        panels = np.where(reading.worded, reading.codes.get("panel", NO_CODE), NO_CODE)
+        for code in np.unique(panels[panels >= 0]).tolist():
+            name = sideless(list(PANELS)[code]).replace("_", " ")
+            for check, word in self._remarks().read(name).answers.items():
+                if self._base.checks[check].setting:
+                    at = np.flatnonzero(panels == code)
+                    reading.read_as_found(self._base.checks[check], word, at)
 
     def _symptoms_of(
         self,

@@ -25,7 +25,7 @@ SENT_TWICE = "sent twice"
 _NONE = pl.lit(None, pl.String)
 
 KEYS = ("claim", "vehicle", "panel", "customer")
-COMPARED = (*KEYS, "number", "symptom", "said", "asked")
+COMPARED = (*KEYS, "number", "symptom", "said")
 HASHED = {"by_number": ("claim",), "by_car": ("vehicle", "symptom")}
 """What tells two claims as one, by the name of its hash."""
 
@@ -41,14 +41,10 @@ def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
     """Of each row what makes it the same claim as another: spellings apart, null where not told."""
     told = [_told(frame, named, fact, "-" if fact == "claim" else "") for fact in KEYS]
     # 'van' in a column of vehicles names none of them; a plate or a fleet number has a figure.
-    # Where no vehicle is named, the customer and the day of laying stand for it; where no column
-    # names a customer either, that day and the amount.
+    # Where no vehicle is named, the customer and the day of laying stand for it.
     plate = pl.when(told[1].str.contains(r"\d")).then(told[1])
     days = [pl.col(named[f]).cast(pl.String) for f in ("laid_on", "handed_on") if f in named]
-    amount = _told(frame, named, "claimed")
-    who = told[3] if "customer" in named else amount
-    instead = who + " " + pl.coalesce(days) if days else _NONE
-    asked = amount + " " + pl.coalesce(days) if days else _NONE
+    instead = told[3] + " " + pl.coalesce(days) if days else _NONE
     told[1] = pl.coalesce(plate, instead).alias("vehicle")
     number = pl.col(named["claim"]).cast(pl.String) if "claim" in named else _NONE
     said = _told(frame, named, "symptom")
@@ -58,7 +54,6 @@ def keys(frame: pl.DataFrame, named: Mapping[str, str]) -> pl.DataFrame:
         number=number,
         symptom=pl.col("symptom_named").cast(pl.String),
         said=said.alias("said"),
-        asked=asked.alias("asked"),
     ).with_columns(
         **{name: hashed(*map(pl.col, on)) for name, on in HASHED.items()},
     )
@@ -111,10 +106,8 @@ def _later(every: pl.LazyFrame, by: str) -> pl.DataFrame:
 def _marked(met: pl.DataFrame) -> pl.DataFrame:
     alike = _same("vehicle") & _same("symptom") & _same("customer")
     by_car = pl.col("by") == "car"
-    # One van can come back twice with the same kind of fault: other words are asked about, unless
-    # the same is asked for the same work.
-    again = (pl.col("asked") == pl.col("asked_first")).fill_null(False)
-    same = pl.when(by_car).then(_same("said") | again).otherwise(alike)
+    # One van can come back twice with the same kind of fault: other words are asked about.
+    same = pl.when(by_car).then(_same("said")).otherwise(alike)
     where = pl.format("row {}", "row_first") + pl.when(pl.col("number_first").is_not_null()).then(
         " (" + pl.col("number_first") + ")"
     ).otherwise(pl.lit(""))

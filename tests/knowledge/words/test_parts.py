@@ -162,9 +162,23 @@ WANTED = {"bubble": "bubbl", "bubbles": "bubbl", "silicone": "silicon", "recess"
 )
 def test_a_slip_is_mended_where_the_word_is_not_known(word: str, stem_: str, slips: int) -> None:
     """One slip in a word of six letters; a word that stands in the rules is right as it is."""
-    spelling = Spelling({"bumbl", "doubl"}, WANTED)
+    spelling = Spelling({"bumbl", "doubl"}, WANTED, {})
 
     assert spelling.near(word, stem(word)) == (Meant(stem_, slips) if stem_ else None)
+
+
+@pytest.mark.parametrize(
+    ("word", "stem_"),
+    [("crk", "crack"), ("hndl", "handl"), ("lft", "lift"), ("flt", ""), ("cr", ""), ("crook", "")],
+)
+def test_a_word_without_its_vowels_is_the_one_with_its_consonants(word: str, stem_: str) -> None:
+    """Of several that have them the one which far more phrases speak of; else none."""
+    often = {"crack": 9, "handl": 3, "lift": 20, "left": 4, "flat": 5, "float": 4}
+    wanted = {"crack": "crack", "handle": "handl", "lift": "lift", "left": "left",
+              "flat": "flat", "float": "float"}  # fmt: skip
+    near = Spelling((), wanted, often).near(word, stem(word))
+
+    assert near == (Meant(stem_, 0) if stem_ else None)
 
 
 def test_a_stroke_gives_two_ways_to_say_a_phrase() -> None:
