@@ -206,3 +206,13 @@ def test_a_sentence_that_is_no_answer_of_its_column_is_read(base: Base, tmp_path
     table = source.table(write_csv(tmp_path / "in.csv", rows))
     run(Job(table, tmp_path / "out.parquet", base, mapping, example_policy(base), "0", today=TODAY))
     assert pl.read_parquet(tmp_path / "out.parquet").height == 2
+
+
+def test_an_answer_that_names_another_place_is_none_of_this_one(base: Base) -> None:
+    """The waiver is for the front bumper: the rear one has none, and the front one has."""
+    rows = [{"pnl": panel, "flt": "lft", "wvr": "y FB recs lft"} for panel in ("FB", "RB")]
+    _, recogniser, piece = read(base, rows)
+    codes = recogniser.read(piece)[0].columns.choices["risk_waiver"]
+
+    signed = list(base.checks["risk_waiver"].answers).index("signed")
+    assert codes.tolist() == [signed, -1]

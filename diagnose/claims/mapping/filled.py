@@ -91,7 +91,11 @@ def _short_panel(word: str, its: Candidate) -> str:
     several = {way: id_ for way, id_ in its.ways.items() if " " in way}
     ways = (
         {id_ for way, id_ in alone.items() if consonants(way) == said},
-        {i for way, i in several.items() if sorted(part[0] for part in way.split()) == sorted(said)},
+        {
+            i
+            for way, i in several.items()
+            if sorted(part[0] for part in way.split()) == sorted(said)
+        },
         {id_ for way, id_ in alone.items() if consonants(way).startswith(said)},
         {id_ for way, id_ in alone.items() if way.startswith(said)},
     )

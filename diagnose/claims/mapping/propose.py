@@ -23,8 +23,8 @@ from diagnose.claims.mapping.likeness import (
     key_of,
     looked_at,
     texts_of,
-    words_of,
     without_brackets,
+    words_of,
 )
 from diagnose.claims.mapping.mapping import Column, Mapped, by_name
 from diagnose.claims.mapping.remarks import Remarks
@@ -176,9 +176,7 @@ def _by_order(
                 break
 
 
-def _whose_work(
-    base: Base, frame: pl.DataFrame, found: dict[str, str], taken: Set[str]
-) -> None:
+def _whose_work(base: Base, frame: pl.DataFrame, found: dict[str, str], taken: Set[str]) -> None:
     """'Laid by' names fitters, or tells whether it was this shop: its cells say which."""
     if "laid_by" in taken or "laid_by" in found.values():
         return

@@ -29,6 +29,9 @@ IN_WORDS = ("laid_on", "handed_on", "seen_on")
 _SENTENCE = r"\S+\s+\S+\s+\S"
 """Three words, from which a cell says more than a word for its column."""
 
+_SIDES = frozenset(("left", "right", "front", "rear", "side", "other", "of", "the", "or"))
+"""Words in the names of places that name none by themselves."""
+
 _ADDED = r"[(\[,;]"
 """What parts a name from what is said of it."""
 
@@ -39,6 +42,10 @@ def joined(columns: Sequence[str]) -> pl.Expr:
     """The texts of some columns as one."""
     its = [pl.col(name).cast(pl.String).fill_null("") for name in columns]
     return pl.concat_str(its, separator=". ")
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(re.findall(r"[^\W\d_]{2,}", text.casefold())) - _SIDES
 
 
 def _only(cells: pl.Series, rows: Sequence[int]) -> pl.Series:
@@ -77,7 +84,9 @@ class WordedRows:
         A day without a year is the latest before the claim.
         """
         open_ = [fact for fact in IN_WORDS if not self._mapping.of(fact)]
-        columns = [c.column for c in (*self._mapping.every("found"), *self._mapping.every("remark"))]
+        columns = [
+            c.column for c in (*self._mapping.every("found"), *self._mapping.every("remark"))
+        ]
         if not columns or self._mapping.of("laid_on") or not open_:
             return
         texts = reading.frame.select(joined(columns)).to_series().to_list()
@@ -123,6 +132,7 @@ class WordedRows:
                 cells = cells.set(pl.Series(~open_), None)
             for said, places in self._texts(cells):
                 self._take(reading, said, places, as_found=name in looked)
+        self._elsewhere(reading)
         self._beside(reading)
         columns = [told.column, *looked] if told else looked
         self._placed(reading, [*columns, *others])
@@ -130,6 +140,25 @@ class WordedRows:
         self._symptoms_of(reading, codes, [*columns, *others], False)
         self._symptoms_of(reading, codes, columns, False, like=True)
         self._lie(reading)
+
+    def _elsewhere(self, reading: PieceReading) -> None:
+        """Forget what a cell tells of another place: a waiver of the bonnet covers no bumper."""
+        where = self._mapping.of("panel")
+        if where is None:
+            return
+        places = _words(" ".join((*where.values, *PANELS)).replace("_", " "))
+        panels = reading.frame[where.column].cast(pl.String)
+        for column in self._mapping.columns:
+            check = self._base.checks.get(column.fact)
+            if check is None or check.scope != "complaint" or check.id not in reading.choices:
+                continue
+            cells = reading.frame[column.column].cast(pl.String)
+            codes = reading.choices[check.id]
+            for at in np.flatnonzero(cells.str.contains(_SENTENCE).fill_null(False).to_numpy()):
+                named = _words(cells[int(at)]) & places
+                own = _words(panels[int(at)] or "")
+                if named and own and not named & own:
+                    codes[at] = NO_CODE
 
     def _beside(self, reading: PieceReading) -> None:
         """What cells say that are no answer of their column: sentences, and a later owner."""
