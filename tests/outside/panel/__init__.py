@@ -7,7 +7,9 @@ put down of how many cars in a hundred each cause is the main one (`shares.csv`,
 sums are not quite a hundred), and the first five checks to do (`first.csv`). Two more went through all causes and symptoms that were not yet put together and named where else a cause is
 met (`later.csv`; 0 where one does not name it), and what causes are missing (`missing_d.md`,
 `missing_e.md`; those that were written since: `new_causes.csv`, where two of one member's that
-were written as one stand with their sum).
+were written as one stand with their sum). Specialists who judged complaints symptom by symptom
+named further places of causes; one member more, before any share of these symptoms was looked at,
+put a number to each that makes sense (`later.csv`, f).
 
 Rows were estimated the same way (`estimates.py`): each member had sheets of a symptom with the
 commonest causes behind it and some checks, and put down of how many cars in a hundred with a cause
@@ -59,17 +61,20 @@ def agreed(numbers: tuple[float, ...]) -> float:
 def later() -> Mapping[tuple[str, str], float]:
     """Of each symptom and cause that two more put together, their mean; half where only one does.
 
-    Those of causes that the base lacked until then stand in a file of their own.
+    Where the cause was met in judging complaints, the mean of those who put a number to it. Those
+    of causes that the base lacked until then stand in a file of their own.
     """
     return {**_means("later.csv"), **_means("new_causes.csv")}
 
 
 def _means(name: str) -> dict[tuple[str, str], float]:
     with (HERE / name).open(encoding="utf-8", newline="") as file:
-        return {
-            (row["symptom"], row["cause"]): (float(row["d"]) + float(row["e"])) / 2
-            for row in csv.DictReader(file)
-        }
+        return {(row["symptom"], row["cause"]): _of_members(row) for row in csv.DictReader(file)}
+
+
+def _of_members(row: Mapping[str, str]) -> float:
+    before, met = [float(row["d"]), float(row["e"])], row.get("f")
+    return fmean([float(met), *filter(None, before)]) if met else fmean(before)
 
 
 def first() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
