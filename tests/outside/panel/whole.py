@@ -106,15 +106,24 @@ class Weighed:
 
 
 def weighed(base: Base, each: Iterable[Judged]) -> list[Weighed]:
-    """Complaints as a base weighs them; those of no listed cause are left out."""
+    """Complaints as a base weighs them; those of no listed cause are left out.
+
+    A cause that no member names at a symptom may not have been before them there: it is left out of
+    what is held against them, and its share is not moved.
+    """
+    complaints, named = list(each), dict[str, set[str]]()
+    for one in complaints:
+        named.setdefault(one.complaint.symptom, set()).update(one.percent)
     reasoner = Reasoner(base)
-    found = (_weighed(reasoner, one) for one in each)
+    found = (_weighed(reasoner, one, named[one.complaint.symptom]) for one in complaints)
     return [its for its in found if its]
 
 
-def _weighed(reasoner: Reasoner, one: Judged) -> Weighed | None:
+def _weighed(reasoner: Reasoner, one: Judged, named: set[str]) -> Weighed | None:
     diagnosis = reasoner.diagnose(one.complaint)
-    standings = [s for s in diagnosis.differential.standings if not s.ruled_out]
+    standings = [
+        s for s in diagnosis.differential.standings if not s.ruled_out and s.cause.id in named
+    ]
     said = [one.percent.get(s.cause.id, 0) / 100 for s in standings]
     if sum(said) < LITTLE:
         return None
