@@ -71,19 +71,19 @@ def test_learning_never_costs_more_than_a_hundredth(scores: Scores) -> None:
 
 @pytest.mark.xdist_group("shops")
 def test_more_outcomes_teach_more(scores: Scores) -> None:
-    """Each further batch leaves the score as good or better, but for a hundredth."""
+    """Each further batch leaves the score as good or better, but for a hundredth or a twentieth."""
     for fewer, more in zip(scores.by_size, scores.by_size[1:], strict=False):
-        assert more >= fewer - 0.01
+        assert more >= fewer - max(0.01, 0.05 * fewer)
 
 
 @pytest.mark.xdist_group("shops")
 def test_two_thousand_outcomes_teach_what_there_is_to_learn(scores: Scores) -> None:
-    """Of what they can teach anybody all but a twentieth; two hundredths are as good as all.
+    """Of what they can teach anybody all but a twentieth; a fortieth of a nat is as good as all.
 
     Anybody: one who knows how the shop was drawn. Where rows and shares are not drawn, but one of
     them is wrong, the truth itself is what can be learned.
     """
-    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.02)
+    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.025)
 
 
 @pytest.mark.xdist_group("shops")

@@ -178,13 +178,14 @@ def _by_order(
 
 def _whose_work(base: Base, frame: pl.DataFrame, found: dict[str, str], taken: Set[str]) -> None:
     """'Laid by' names fitters, or tells whether it was this shop: its cells say which."""
-    if "laid_by" in taken or "laid_by" in found.values():
+    check = base.role("who_laid_it")
+    if not check or check in taken or check in found.values():
         return
     for name in [name for name, fact in found.items() if fact == "installer"]:
         words = [w for w in words_of(frame[name]) if w.casefold() not in SAYS_LITTLE]
         remarks = Remarks(base)
-        if any(remarks.meant("laid_by", name, word) for word in words):
-            found[name] = "laid_by"
+        if any(remarks.meant(check, name, word) for word in words):
+            found[name] = check
 
 
 def _days(cells: pl.Series) -> pl.Series:

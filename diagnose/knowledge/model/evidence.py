@@ -149,11 +149,12 @@ class Check(Observable):
     waits_minutes: Annotated[float, Field(ge=0)] = Field(
         default=0, description="minutes until there is an answer, beyond the working minutes"
     )
-    role: Literal["age", "edge_length", "same_roll"] | None = Field(
+    role: Literal["age", "edge_length", "same_roll", "who_laid_it"] | None = Field(
         default=None,
         description="age: months since the film was laid, which a claim also has from its two days;"
         " edge_length: how much of an edge a remedy with hours per metre works on; same_roll:"
-        " whether other jobs of the roll show it, the first answer that they do",
+        " whether other jobs of the roll show it, the first answer that they do; who_laid_it:"
+        " whether it was this shop, another or the owner",
     )
     setting: bool = Field(
         default=False,
