@@ -49,7 +49,8 @@ def test_due_dates_put_them_in_order(rows: tuple[Row, ...]) -> None:
 def test_grades_put_them_in_order(rows: tuple[Row, ...]) -> None:
     """Treacherous cases open first for those who find the cause, and never for the guesser."""
     opened = {row.learner: row.opened or DAYS * A_DAY + 1 for row in rows}
-    assert opened["expert"] <= opened["steady"] < opened["beginner"] < opened["guesser"]
+    assert opened["expert"] <= opened["steady"] < opened["beginner"] <= opened["guesser"]
+    assert opened["guesser"] > DAYS * A_DAY
     assert opened["expert"] < opened["forgetful"] < opened["guesser"]
 
 
