@@ -23,13 +23,14 @@ from tests.small import REST, problems, small
 
 
 def test_the_shipped_base_fills_every_role(base: Base) -> None:
-    """Age, length of the edge, print, the film's maker, nobody, no cost, and the rules that come first."""
+    """Age, length of the edge, who laid it, print, the maker, nobody, no cost, what comes first."""
     assert {role: names for role, names in base.roles.items() if role != "nobody"} == {
         "age": ("age_months",),
         "edge_length": ("lift_length_mm",),
         "printed": ("printed_film",),
         "film_maker": ("film_maker",),
         "same_roll": ("other_jobs_same_roll",),
+        "who_laid_it": ("laid_by",),
         "rules_first": ("defer",),
         "no_cost": ("nobody",),
     }
