@@ -76,10 +76,10 @@ def test_the_shipped_base_has_no_error_and_no_warning(judgement: Judgement) -> N
 def test_reasons_of_the_shipped_base_stand_one_way_and_causes_win_their_own_case(
     base: Base, judgement: Judgement
 ) -> None:
-    """No reason is given for and against; of 35 usual cars one goes to another at most."""
+    """No reason is given for and against; of 33 usual cars one goes to another at most."""
     kinds = Counter(p.kind for p in judgement.problems)
     cars = sum(len(base.behind(symptom)) for symptom in base.symptoms)
 
     assert kinds["reason_both_ways"] == 0
     assert cars > 1000
-    assert kinds["loses_its_usual_case"] <= cars / 35
+    assert kinds["loses_its_usual_case"] <= cars / 33

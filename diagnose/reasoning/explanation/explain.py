@@ -62,9 +62,9 @@ def weighty(reasons: Sequence[Reason]) -> tuple[list[Reason], str]:
     """What counts and is worth a line of its own; the rest of what counts in one sentence, or ''.
 
     What nobody gave a reason for and hardly weighs is named together with what it comes to; what
-    weighs nothing, read to a tenth, is no evidence and is left out.
+    weighs nothing, read to a tenth, is no evidence and is left out, whatever was written of it.
     """
-    counted = [r for r in reasons if r.counted and not (r.silent and abs(r.decibans) < NOTHING)]
+    counted = [r for r in reasons if r.counted and abs(r.decibans) >= NOTHING]
     small = [r for r in counted if r.silent and abs(r.decibans) < LITTLE]
     if len(small) < 2:
         return counted, ""
