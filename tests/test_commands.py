@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -66,8 +67,9 @@ def test_only_a_command_that_keeps_things_says_so_when_it_is_left(
     def pressed(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("diagnose.cli.reasoner_of", pressed)
-    monkeypatch.setattr("diagnose.knowledge.reading.load.read", pressed)
+    # by module: another test may have taken modules away from their packages
+    monkeypatch.setattr(import_module("diagnose.cli"), "reasoner_of", pressed)
+    monkeypatch.setattr(import_module("diagnose.knowledge.reading.load"), "read", pressed)
 
     assert main(["callback", "--plain"]) == main(["rules", "check"]) == PROBLEM
     assert capsys.readouterr().err == "\nLeft. Everything entered is kept.\n\nLeft.\n"

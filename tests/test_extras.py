@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -57,6 +58,20 @@ def test_a_pdf_that_cannot_be_set_is_one_sentence(
     assert len(said.splitlines()) == 1
 
 
+@pytest.fixture
+def program_as_before() -> Iterator[None]:
+    """Takes back what a test imports anew: later tests have the modules that they began with."""
+    before = {n: m for n, m in sys.modules.items() if n.partition(".")[0] in ("diagnose", "fsrs")}
+    yield
+    for name in [n for n in sys.modules if n.partition(".")[0] in ("diagnose", "fsrs")]:
+        del sys.modules[name]
+    sys.modules.update(before)
+    for name, module in before.items():
+        parent, _, last = name.rpartition(".")
+        if parent in before:
+            setattr(before[parent], last, module)
+
+
 @pytest.mark.parametrize(
     ("module", "command", "extra"),
     [
@@ -68,6 +83,7 @@ def test_a_pdf_that_cannot_be_set_is_one_sentence(
         ("aiohttp", ["serve"], "serve"),
     ],
 )
+@pytest.mark.usefixtures("program_as_before")
 def test_one_sentence_says_what_to_install(
     module: str,
     command: list[str],
