@@ -251,7 +251,7 @@ def _redrawn(base: Base, cause: Cause, symptom: str, worth: float, chance: Gener
 
 
 def stated(base: Base, symptom: str) -> Base:
-    """The same base, with what was estimated of a symptom written as rows of its causes."""
+    """The same base, with what estimates and whole complaints make of a symptom written as rows."""
     its = [base.estimates[name] for name in (symptom, ALL_SYMPTOMS) if name in base.estimates]
     tables = [table for one in its for table in one.rows]
     here = base.symptoms[symptom]
@@ -264,11 +264,13 @@ def stated(base: Base, symptom: str) -> Base:
     causes = dict(base.causes)
     for cause in base.behind(symptom):
         rows = base.rows(cause, symptom)
-        for name in dict.fromkeys(t.check for t in tables if cause.id in t.of_100):
+        moved = base.whole_cases[cause.id].shows if cause.id in base.whole_cases else {}
+        for name in dict.fromkeys((*(t.check for t in tables if cause.id in t.of_100), *moved)):
             if name in rows:
                 its_own = (_of(rows[name]), rows[name].group)
                 causes[cause.id] = _with_row(base, causes[cause.id], symptom, name, *its_own)
-    return replace(base, causes=causes, estimates={}, symptoms={**base.symptoms, symptom: at})
+    symptoms = {**base.symptoms, symptom: at}
+    return replace(base, causes=causes, estimates={}, whole_cases={}, symptoms=symptoms)
 
 
 def _with_row(

@@ -21,7 +21,7 @@ SYMPTOMS = ("air_bubbles", "staining")
 NEAR = ("edge_lifting", "silvering", "corner_lifting", "gas_blisters")
 """They share the most causes with air bubbles."""
 SIZES = (20, 100, 500, 2000)
-SEEDS = 2
+SEEDS = 3
 FRESH = 1500
 
 
@@ -71,19 +71,19 @@ def test_learning_never_costs_more_than_a_hundredth(scores: Scores) -> None:
 
 @pytest.mark.xdist_group("shops")
 def test_more_outcomes_teach_more(scores: Scores) -> None:
-    """Each further batch leaves the score as good or better, but for a hundredth or a twentieth."""
+    """Each further batch leaves the score as good or better, but for a hundredth."""
     for fewer, more in zip(scores.by_size, scores.by_size[1:], strict=False):
-        assert more >= fewer - max(0.01, 0.05 * fewer)
+        assert more >= fewer - 0.01
 
 
 @pytest.mark.xdist_group("shops")
 def test_two_thousand_outcomes_teach_what_there_is_to_learn(scores: Scores) -> None:
-    """Of what they can teach anybody all but a twentieth; a fortieth of a nat is as good as all.
+    """Of what they can teach anybody all but a twentieth; a hundredth is as good as all.
 
     Anybody: one who knows how the shop was drawn. Where rows and shares are not drawn, but one of
     them is wrong, the truth itself is what can be learned.
     """
-    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.025)
+    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.01)
 
 
 @pytest.mark.xdist_group("shops")
@@ -91,8 +91,9 @@ def test_most_of_the_way_to_the_truth_is_gone(scores: Scores) -> None:
     """Of the way to the truth six tenths are gone after 2,000.
 
     Least where every row of every rare cause differs a little: of these there are few cases yet.
+    There 0.62 are gone in the mean of ten shops, and 0.64 without what whole complaints moved.
     """
-    assert scores.by_size[-1] >= min(0.6 * scores.most, scores.most - 0.02)
+    assert scores.by_size[-1] >= min(0.6 * scores.most, scores.most - 0.01)
 
 
 @pytest.mark.xdist_group("shops")
