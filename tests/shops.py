@@ -16,8 +16,8 @@ import numpy as np
 from numpy.random import Generator
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.logic.experience import Experience
-from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model import ALL_SYMPTOMS, Cause, Check, ShownAnswers
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.kinds import NumberKind, SeveralKind

@@ -68,7 +68,7 @@ def test_only_a_command_that_keeps_things_says_so_when_it_is_left(
         raise KeyboardInterrupt
 
     # by module: another test may have taken modules away from their packages
-    monkeypatch.setattr(import_module("diagnose.cli"), "reasoner_of", pressed)
+    monkeypatch.setattr(import_module("diagnose.callback"), "reasoner_of", pressed)
     monkeypatch.setattr(import_module("diagnose.knowledge.reading.load"), "read", pressed)
 
     assert main(["callback", "--plain"]) == main(["rules", "check"]) == PROBLEM

@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.logic.estimated import (
     NOT_MET,
     NOT_MOVED,
@@ -22,7 +23,7 @@ from diagnose.knowledge.logic.estimated import (
 )
 from diagnose.knowledge.logic.experience import NOTHING, Experience, Learned
 from diagnose.knowledge.logic.lessons import lessons, shares
-from diagnose.knowledge.logic.likelihood import CauseRow, Made, UsualHere, rows
+from diagnose.knowledge.logic.likelihood import Made, UsualHere, rows
 from diagnose.knowledge.marked import ParsedFile, Spot
 from diagnose.knowledge.model import (
     ALL_SYMPTOMS,

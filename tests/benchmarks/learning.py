@@ -28,8 +28,9 @@ import numpy as np
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.logic.experience import Counted, Experience, Prior
-from diagnose.knowledge.logic.likelihood import portions, stating
+from diagnose.knowledge.logic.likelihood import stating
 from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.evidence.columns import Columns
 from diagnose.records.experience.counting import counts

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.logic.estimated import Estimated, Leaning
-from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.reading.load import read_texts
 from tests.small import REST, SCALES

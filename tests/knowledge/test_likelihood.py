@@ -8,7 +8,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.logic.likelihood import CauseRow, Made, UsualHere, row, rows, usual
+from diagnose.knowledge.logic.cause_row import CauseRow
+from diagnose.knowledge.logic.likelihood import Made, UsualHere, row, rows, usual
 from diagnose.knowledge.logic.named import NoTable
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom

@@ -13,7 +13,7 @@ from math import log10
 from typing import Any
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.reading.load import read_texts
 from diagnose.reasoning.evidence.tables import Tables
 from tests.reasoning.generated import SCALES as GENERATED

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.logic.experience import Counts, CountsTrial, Experience, Prior, differing
-from diagnose.knowledge.logic.likelihood import portions
 from diagnose.knowledge.model.conditions import Value
 from diagnose.knowledge.model.values import OneOfThese
 from diagnose.reasoning.diagnose import Reasoner

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import portions
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.rulebook.change.replay import Replay
 from diagnose.rulebook.judgement.usual import all_won, won_at
 from diagnose.rulebook.judgement.usual_told import losers_text, played, text

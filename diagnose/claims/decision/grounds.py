@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from diagnose.claims.mapping.remarks import SUFFIX
 from diagnose.claims.table.text import worded
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.model import Observable
 from diagnose.reasoning.evidence.columns import Covered, Sets, covered, renumbered
 from diagnose.reasoning.evidence.matrix import Matrix

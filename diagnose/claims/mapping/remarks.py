@@ -23,7 +23,7 @@ import polars as pl
 
 from diagnose.claims.mapping.shortened import shortened
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.words.proposal import Named, Proposal, TextSpan
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.measures.quantity import Quantity

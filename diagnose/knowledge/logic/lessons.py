@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from diagnose.knowledge.logic.cause_row import CauseRow, portions
 from diagnose.knowledge.logic.experience import (
     Cell,
     Counted,
@@ -15,7 +16,7 @@ from diagnose.knowledge.logic.experience import (
     differing,
     expecting,
 )
-from diagnose.knowledge.logic.likelihood import CauseRow, portions, stated_at
+from diagnose.knowledge.logic.likelihood import stated_at
 from diagnose.knowledge.model import Cause, ShownAnswers, WorthCases
 
 Lessons = Mapping[str, Mapping[str, Learned]]

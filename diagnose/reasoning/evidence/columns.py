@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.model import MeasureUse, Observable
 from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.knowledge.model.kinds import ChoiceKind, NumberKind, SeveralKind

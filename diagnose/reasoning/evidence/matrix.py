@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.reasoning.evidence.columns import (
     Columns,
     Covered,

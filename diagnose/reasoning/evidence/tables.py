@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.model import Cause, Sign
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import exp, log
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.model import Cause, Sign
 from diagnose.knowledge.model.conditions import Values
 from diagnose.reasoning.evidence.chain import Held, Trace

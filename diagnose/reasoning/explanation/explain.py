@@ -11,7 +11,7 @@ from typing import assert_never
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import says
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Sign
 from diagnose.knowledge.model.conditions import FOUND, NoneOf, OneOf, Span, Test, Value, Values

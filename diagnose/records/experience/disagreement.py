@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.tables import Tables
 from diagnose.reasoning.explanation.explain import cause_name

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cached_property
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import portions
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Condition, Test
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.model import Cause, Observable, PossibleAnswer
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import portions
+from diagnose.knowledge.logic.cause_row import portions
 from diagnose.knowledge.model import Cause
 from diagnose.knowledge.model.conditions import Value, Values
 from diagnose.knowledge.soundness.walk import reached

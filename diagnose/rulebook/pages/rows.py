@@ -11,7 +11,7 @@ from math import log2
 from operator import mul
 
 from diagnose.knowledge.base import Base
-from diagnose.knowledge.logic.likelihood import CauseRow, portions
+from diagnose.knowledge.logic.cause_row import CauseRow, portions
 from diagnose.knowledge.logic.named import named
 from diagnose.knowledge.model import Cause, Observable, Symptom
 from diagnose.reasoning.explanation.explain import value_words

@@ -26,7 +26,7 @@ from scipy.sparse import csr_matrix
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers, parse, parse_all
-from diagnose.knowledge.logic.likelihood import CauseRow
+from diagnose.knowledge.logic.cause_row import CauseRow
 from diagnose.knowledge.reading.load import load
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
