@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.logic.cause_row import CauseRow
-from diagnose.knowledge.logic.likelihood import Made, UsualHere, row, rows, usual
+from diagnose.knowledge.logic.likelihood import Beside, Made, UsualHere, row, rows, usual
 from diagnose.knowledge.logic.named import NoTable
 from diagnose.knowledge.logic.said import word
 from diagnose.knowledge.model import Observable, PossibleAnswer, Scales, ShownAnswers, Symptom
@@ -192,7 +192,7 @@ def test_what_rows_say_with_other_numbers_is_there_once() -> None:
     its, made = check([30, 30, 20, 20]), Made()
     entry = shown({"a": 80})
     one, other = (
-        row(its, [entry], SCALES, b, made=made)
+        row(its, [entry], SCALES, Beside(b), made)
         for b in ((0.3, 0.3, 0.2, 0.2), (0.31, 0.29, 0.2, 0.2))
     )
 
@@ -207,7 +207,7 @@ def test_a_reason_does_not_stand_for_a_weight_of_the_other_direction() -> None:
     entry = shown({"a": 40}, because="it ran down")
 
     over_all = row(observable, [entry], SCALES)
-    here = row(observable, [entry], SCALES, (0.8, 0.1, 0.05, 0.05), meant=observable.shares)
+    here = row(observable, [entry], SCALES, Beside((0.8, 0.1, 0.05, 0.05), observable.shares))
 
     assert over_all.signs[0] is not None
     assert (over_all.signs[0].speaks, over_all.signs[0].because) == ("for", "it ran down")

@@ -161,42 +161,51 @@ def rows(
         if name in of_itself or not (entries or told):
             continue
         its, shares, meant = here.observables[name], here.shares(name), here.meant(name)
-        times = moves.get(name)
-        if isinstance(told, Estimated) or name in learned:
-            now = told.at(shares) if isinstance(told, Leaning) else told
-            own = (learned.get(name), now, made, meant, times)
-            found[name] = row(its, entries, scales, shares, *own)
+        beside = Beside(shares, meant, told, moves.get(name), learned.get(name))
+        if isinstance(told, Estimated) or beside.learned:
+            found[name] = row(its, entries, scales, beside, made)
             continue
         # what was estimated over all symptoms is one row wherever answers are met alike
         at_entries = tuple(places[id(e)] for e in entries)
-        key = (cause.id, name, at_entries, shares, meant, told is not None, times)
+        key = (cause.id, name, at_entries, shares, meant, told is not None, beside.times)
         if key not in made.rows:
-            now = told.at(shares) if told else None
-            made.rows[key] = row(its, entries, scales, shares, None, now, made, meant, times)
+            made.rows[key] = row(its, entries, scales, beside, made)
         found[name] = made.rows[key]
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What stands beside the entries of a row where it is made; nothing, over all callbacks.
+
+    `shares`: the usual ones there; `meant`: those that the reasons were written against, where
+    these are others. `known`: what a panel estimated of the row, which has its part in what is
+    judged; `times`: how many times the number of each answer whole complaints make of that;
+    `learned` stands in for all of it.
+    """
+
+    shares: Shares | None = None
+    meant: Shares | None = None
+    known: Estimated | Leaning | None = None
+    times: Shares | None = None
+    learned: Learned | None = None
 
 
 def row(
     observable: Observable,
     entries: Sequence[ShownAnswers],
     scales: Scales,
-    shares: Sequence[float] | None = None,
-    learned: Learned | None = None,
-    known: Estimated | None = None,
+    beside: Beside = Beside(),
     made: Made | None = None,
-    meant: Sequence[float] | None = None,
-    times: Sequence[float] | None = None,
 ) -> CauseRow:
     """The row of one cause on one check, from its entries; raises NoTable.
 
-    `shares` are the usual ones unless told otherwise; `known` is what a panel estimated of the row
-    and has its part in what is judged; `learned` stands in for all of it. An answer that rules out
-    weighs nothing by itself, since the cause is gone then; but it leaves more for the others.
-    `meant`: the usual shares that the reasons were written against, where these are others;
-    `times`: how many times the number of each answer whole complaints make of it.
+    An answer that rules out weighs nothing by itself, since the cause is gone then; but it leaves
+    more for the others.
     """
-    shares = observable.shares if shares is None else shares
+    meant, times, learned = beside.meant, beside.times, beside.learned
+    shares = observable.shares if beside.shares is None else beside.shares
+    known = beside.known.at(shares) if isinstance(beside.known, Leaning) else beside.known
     said = (made or Made()).said
     parts = _stated(observable, entries)
     together = isinstance(observable.kind, SeveralKind)
