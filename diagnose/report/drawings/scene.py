@@ -7,7 +7,7 @@ from diagnose.report.drawings.drawing import Drawing
 from diagnose.report.drawings.section import HEIGHT, WIDTH, Part
 
 _MARGIN, _GUTTER, _TOP, _FOOT = 14.0, 24.0, 66.0, 40.0
-_LINE = 26.0
+_LINE, _NARROW = 26.0, 1.0
 SHEET_WIDTH = 2 * (_MARGIN + WIDTH) + _GUTTER
 SHEET_HEIGHT = _TOP + HEIGHT + _FOOT
 _KEY = {
@@ -55,11 +55,14 @@ def compose(scene: Scene) -> Drawing:
 
 
 def stacked(scene: Scene) -> Drawing:
-    """Draw a scene for a narrow screen: one frame above the other, and no title."""
-    top, second, width = 26.0, 26.0 + HEIGHT + 34, 2 * _MARGIN + WIDTH
+    """Draw a scene for a narrow screen: one frame above the other, no title, hardly a margin.
+
+    Over 390 pixels its lettering comes to 18.
+    """
+    top, second, width = 26.0, 26.0 + HEIGHT + 34, 2 * _NARROW + WIDTH
     body = (
-        _frame(f"{scene.id}-left", _MARGIN, top, scene.captions[0], scene.left)
-        + _frame(f"{scene.id}-right", _MARGIN, second, scene.captions[1], scene.right)
+        _frame(f"{scene.id}-left", _NARROW, top, scene.captions[0], scene.left, _MARGIN)
+        + _frame(f"{scene.id}-right", _NARROW, second, scene.captions[1], scene.right, _MARGIN)
         + _layer_key(scene.key, second + HEIGHT + 14, width)
     )
     return _sheet(scene, body, width, second + HEIGHT + 2 * _LINE + 14)
@@ -70,7 +73,10 @@ def _sheet(scene: Scene, body: str, width: float, height: float) -> Drawing:
     return Drawing(text, scene.title, scene.description, width, height)
 
 
-def _frame(key: str, x: float, y: float, caption: str, content: Part) -> str:
+def _frame(
+    key: str, x: float, y: float, caption: str, content: Part, said_at: float | None = None
+) -> str:
+    """A frame with its caption over it, which begins with the frame unless told otherwise."""
     clip = svg.element(
         "clipPath", svg.element("rect", width=WIDTH, height=HEIGHT), id=f"{key}-frame"
     )
@@ -78,7 +84,8 @@ def _frame(key: str, x: float, y: float, caption: str, content: Part) -> str:
     border = svg.element(
         "rect", width=WIDTH, height=HEIGHT, fill="none", stroke=svg.INK, stroke_width=2
     )
-    return svg.lettering(x, y - 10, caption, size=14) + svg.moved(x, y, clip + inside + border)
+    over = svg.lettering(x if said_at is None else said_at, y - 10, caption, size=14)
+    return over + svg.moved(x, y, clip + inside + border)
 
 
 def _layer_key(layers: tuple[str, ...], y: float, width: float) -> str:
