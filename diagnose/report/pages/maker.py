@@ -184,6 +184,8 @@ def _asked(report: Report) -> Iterator[Block]:
         asked[c.number] = told
     papers = _papers(report)
     if papers:
+        if len(report.complaints) > 1:
+            blocks.append(Heading(3, "Papers, for all complaints"))
         blocks.append(Table("Papers asked for", ("Paper", "Where it is"), papers))
     if blocks:
         yield Heading(2, "What is asked of the maker")
