@@ -18,6 +18,7 @@ from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Experience
 from diagnose.knowledge.reading.load import load, read_texts
+from diagnose.measures.quantity import Quantity
 from diagnose.records.command import Arguments, run
 from diagnose.records.experience.chance import excess, interval
 from diagnose.records.experience.counting import counts
@@ -235,14 +236,31 @@ def test_outcomes_tell_what_is_wrong_in_the_rules(base: Base) -> None:
 
 def test_of_signs_that_misled_the_costliest_are_shown(base: Base) -> None:
     """By the decibans that they took from the truth in all; of the others only how many."""
-    cheap = [SignRecord(f"s{n}", f"sign {n}", "cold", 0, 40, -10.0) for n in range(14)]
-    dear = SignRecord("s", "dear sign", "cold", 1, 11, -90.0)
+    cheap = [SignRecord(f"s{n}", f"sign {n}", "cold", 0, 40, -10.0, 9.0) for n in range(14)]
+    dear = SignRecord("s", "dear sign", "cold", 1, 11, -90.0, 8.0)
     found = list(findings(base, [*cheap, dear], (), ()))
     told = report({"misled": found}, "").splitlines()
 
-    assert told[1] == "  dear sign – Too cold: 11 of 12 (65% to 99%)"
+    assert told[1] == "  dear sign – Too cold, expected 4.0 times: 11 of 12 (65% to 99%)"
     assert told[-1] == "  and 3 more that cost less in all"
     assert len(told) == 14
+
+
+def test_a_sign_of_a_rare_cause_does_not_mislead_by_being_met_elsewhere(base: Base) -> None:
+    """Seen with another cause in 30 of 40, where 28 were to be expected: no word of it."""
+    rare = SignRecord("s", "sign of what is rare", "cold", 10, 30, -60.0, 12.0)
+
+    assert list(findings(base, [rare], (), ())) == []
+
+
+def test_what_a_measure_is_reckoned_from_told_something() -> None:
+    """No answer of the stated life moves a cause by itself; the age against it does."""
+    base = shipped_base()
+    values = {"stated_life_months": Quantity(84, 84), "age_months": Quantity(20, 20)}
+    closed = [KnownComplaint(f"c{n}", 1, "chalking", "old_age", values) for n in range(12)]
+    told = [f.says for f in findings(base, (), (), closed) if f.kind == "told nothing"]
+
+    assert base.checks["stated_life_months"].name not in told
 
 
 def test_a_change_is_proposed_as_a_difference_of_the_files(tmp_path: Path) -> None:

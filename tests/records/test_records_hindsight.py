@@ -8,6 +8,7 @@ import pytest
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import known
+from diagnose.knowledge.logic.lessons import shares
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.diagnose import Reasoner
 from diagnose.reasoning.diagnosis import AnsweredComplaint
@@ -82,6 +83,23 @@ def test_signs_that_carried_and_misled(base: Base) -> None:
     assert (record.sign, record.says) == ("zone is gap", "Zone: in the gap")
     assert (record.cause, record.carried, record.misled) == ("gap_not_cleaned", 1, 3)
     assert record.decibans < 0
+
+
+def test_a_sign_is_expected_to_carry_as_bayes_rule_has_it(base: Base) -> None:
+    """Worth d decibans, it carries in so many as the share of the cause comes to by it."""
+    ends = Counter(gap_not_cleaned=3, laid_cold=197)
+    said = [
+        KnownComplaint(f"c{n}", 1, "edge_lifting", c, {"zone": "gap"})
+        for n, c in enumerate(ends.elements())
+    ]
+    (record,) = sign_records(base, said)
+    causes = [cause.id for cause in base.behind("edge_lifting")]
+    counted = (*(float(ends.get(cause, 0)) for cause in causes), 0.0)
+    frequent = shares(base.priors("edge_lifting"), counted, base.scales.worth_cases)
+    worth = 10 ** (-record.decibans / 194 / 10)
+
+    assert record.expected == pytest.approx(200 * frequent[causes.index("gap_not_cleaned")] * worth)
+    assert 3 < record.expected < 197
 
 
 def test_answers_that_the_rule_base_no_longer_has_are_passed_over(base: Base) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.logic.lessons import shares
 from diagnose.knowledge.model import Sign
 from diagnose.reasoning.evidence.tables import Tables, tables
 from diagnose.reasoning.explanation.explain import condition_words
@@ -32,7 +33,9 @@ class SignRecord:
 
     It carried where it spoke for the true cause or against another, and misled the other way
     round; `decibans` is the sum of its strength, positive toward the truth. `sign` is its condition
-    as the rule base has it, `says` the same in words.
+    as the rule base has it, `says` the same in words. `expected`: how often it would have carried
+    if it were worth what is written, with causes as frequent as these cases teach. A sign of a
+    rare cause is nearly always seen with another one, and is none the worse for it.
     """
 
     sign: str
@@ -41,6 +44,7 @@ class SignRecord:
     carried: int
     misled: int
     decibans: float
+    expected: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +63,7 @@ class _Item:
 @dataclass(frozen=True, slots=True)
 class _Sum:
     says: str
-    gains: list[tuple[int, int, float]]
+    gains: list[tuple[int, int, float, float]]
 
 
 def sign_records(base: Base, complaints: Iterable[KnownComplaint]) -> tuple[SignRecord, ...]:
@@ -89,14 +93,15 @@ def carried_most(records: Iterable[SignRecord]) -> list[SignRecord]:
 
 
 def _record(sign: str, cause: str, its: _Sum) -> SignRecord:
-    carried, misled, decibans = (sum(column) for column in zip(*its.gains, strict=True))
-    return SignRecord(sign, its.says, cause, int(carried), int(misled), float(decibans))
+    carried, misled, decibans, expected = (sum(c) for c in zip(*its.gains, strict=True))
+    counts = (int(carried), int(misled))
+    return SignRecord(sign, its.says, cause, *counts, float(decibans), float(expected))
 
 
 def _of_symptom(
     base: Base, symptom: str, its: Sequence[KnownComplaint]
-) -> Iterator[tuple[str, Sign, tuple[int, int, float]]]:
-    """For each cause and sign: how often it carried, how often it misled, its decibans."""
+) -> Iterator[tuple[str, Sign, tuple[int, int, float, float]]]:
+    """For each cause and sign: how often it carried and misled, its decibans, and expected."""
     import numpy as np
 
     from diagnose.reasoning.evidence.columns import columns, with_measures
@@ -107,15 +112,31 @@ def _of_symptom(
     said = with_measures(base, columns(base, told))
     state = State(base, said)
     truth = np.array([c.cause for c in its])
+    ends = [float((truth == cause.id).sum()) for cause in table.causes]
+    frequent = shares(table.priors, (*ends, len(its) - sum(ends)), base.scales.worth_cases)
     for place, cause in enumerate(table.causes):
         toward = np.where(truth == cause.id, 1.0, -1.0)
         items = [*_from_rows(base, table, state, place), *_from_extras(table, state, place)]
         for item in _strongest(items):
             for number, sign in enumerate(item.signs):
-                gains = (item.decibans * toward)[item.which == number]
+                its_own = (item.which == number) & (item.decibans != 0)
+                sizes = item.decibans[its_own]
+                gains = sizes * toward[its_own]
                 carried, misled = int((gains > 0).sum()), int((gains < 0).sum())
                 if carried or misled:
-                    yield cause.id, sign, (carried, misled, float(gains.sum()))
+                    expected = _expected(sizes, frequent[place])
+                    yield cause.id, sign, (carried, misled, float(gains.sum()), expected)
+
+
+def _expected(decibans: NDArray[np.float64], share: float) -> float:
+    """How often these should carry where the cause has this share: by Bayes' rule, each by itself.
+
+    What speaks for a cause carries where it is this one, what speaks against it where it is not.
+    """
+    import numpy as np
+
+    chance = np.minimum(1.0, share * 10 ** (decibans / 10))
+    return float(np.where(decibans > 0, chance, 1.0 - chance).sum())
 
 
 def _from_rows(base: Base, table: Tables, state: State, place: int) -> Iterator[_Item]:

@@ -16,6 +16,8 @@ from diagnose.knowledge.model import REST, Cause
 from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.model.words import UNLISTED
 from diagnose.knowledge.reading.additions import NAMES, SHIPPED
+from diagnose.knowledge.soundness.anomaly import Survey
+from diagnose.knowledge.soundness.walk import reached
 from diagnose.reasoning.explanation.explain import cause_name, name_of
 from diagnose.records.closing import ruled_out
 from diagnose.records.experience.chance import interval
@@ -74,11 +76,7 @@ def findings(
 
     What misled by most in all comes first.
     """
-    for sign in sorted(signs, key=lambda sign: sign.decibans):
-        seen = sign.carried + sign.misled
-        if seen >= FEWEST and sign.misled > sign.carried:
-            words = f"{sign.says} – {cause_name(base, sign.cause)}"
-            yield OutcomeFinding("misled", words, sign.misled, seen)
+    yield from _misled(base, signs)
     ends = Counter(o.symptom for o in outcomes)
     for symptom, count in Counter(o.symptom for o in outcomes if o.cause == UNLISTED).items():
         if symptom in base.symptoms:
@@ -90,6 +88,32 @@ def findings(
             values = still_known(base, one.values or {})
             for words in ruled_out(base, one.symptom, values, one.cause):
                 yield OutcomeFinding("ruled out", f"case {one.case_id}: {words}", 1, 1)
+
+
+def _misled(base: Base, signs: Sequence[SignRecord]) -> Iterator[OutcomeFinding]:
+    """Signs that misled more often than they should, were they worth what is written."""
+    for sign in sorted(signs, key=lambda sign: sign.decibans):
+        seen = sign.carried + sign.misled
+        least, _ = interval(sign.misled, seen)
+        if seen >= FEWEST and sign.misled and least > 1 - sign.expected / seen:
+            words = (
+                f"{sign.says} – {cause_name(base, sign.cause)}, expected"
+                f" {seen - sign.expected:.1f} times"
+            )
+            yield OutcomeFinding("misled", words, sign.misled, seen)
+
+
+def _read_elsewhere(base: Base) -> frozenset[str]:
+    """Checks whose answers do more than to weigh by themselves: for a measure, a payer, a paper."""
+    measured = {v for m in base.measures.values() for v in m.inputs.values() if isinstance(v, str)}
+    papers = {name for paper in base.papers.values() for name in paper.answered}
+    paying = {
+        subject
+        for use in Survey(base).uses
+        if use.section in ("payers", "papers")
+        for subject in use.condition.subjects()
+    }
+    return reached(base, measured | papers | paying)
 
 
 def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[OutcomeFinding]:
@@ -105,8 +129,9 @@ def _silent(base: Base, complaints: Sequence[KnownComplaint]) -> Iterator[Outcom
             gone = any(name in its and its[name].impossible(codes) for its in rows)
             asked[name] += 1
             told[name] += gone or max([*sizes, 0.0]) - min([*sizes, 0.0]) >= TELLS
+    elsewhere = _read_elsewhere(base)
     for name, count in asked.items():
-        if count >= FEWEST and not told[name]:
+        if count >= FEWEST and not told[name] and name not in elsewhere:
             yield OutcomeFinding("told nothing", name_of(base, name), count, count)
 
 
@@ -254,7 +279,7 @@ def _changed(lines: Sequence[str], wanted: Sequence[RuleProposal]) -> list[str]:
 
 
 MOST_MISLED = 12
-"""Signs that misled and are shown: a rare cause is nearly always spoken for wrongly by a little."""
+"""Signs that misled and are shown, those first that took most from the truth in all."""
 
 
 def _listed(kind: str, found: Sequence[OutcomeFinding]) -> Iterator[str]:
@@ -272,7 +297,7 @@ def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: 
     """All of it as text."""
     titles = {
         "ruled out": "Outcomes that contradict what rules out: a person has to look at them",
-        "misled": "Signs that misled more often than they carried",
+        "misled": "Signs that misled more often than what is written of them lets expect",
         "not listed": "Ended as something not listed",
         "told nothing": "Checks whose answers moved no cause",
         "remedy": "Remedies that hold otherwise than stated",
