@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import shlex
 import shutil
 import subprocess
 from dataclasses import replace
@@ -33,6 +34,7 @@ from diagnose.rulebook.change.outcomes import (
     for_additions,
     proposals,
     report,
+    way_to_take,
 )
 from tests.shipped import shipped_base
 from tests.small import REST, SCALES, small
@@ -305,6 +307,29 @@ def test_a_proposed_change_can_be_taken(tmp_path: Path) -> None:
     assert load(folder).version != shipped_base().version
 
 
+def test_what_is_told_of_a_written_change_takes_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The lines typed as they stand make rules that are sound, beside those as they were."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "own rules"
+    folder.mkdir()
+    (folder / "small.yaml").write_text(REST)
+    (folder / "scales.yaml").write_text(SCALES)
+    closed = [*_closed(2, "pulled", cut="gapes"), *_closed(18, "pulled", cut="closed")]
+    base = load(folder)
+    found = list(proposals(base.learned(Experience((counts(base, closed),)))))
+    (tmp_path / "the change").write_text(difference(folder, found))
+    told = report({}, "change", "", way_to_take(folder, Path("the change"), shipped=False))
+    _, copy, patch, impact = told.splitlines()
+    subprocess.run(["sh", "-ec", f"{copy}\n{patch}"], check=True, capture_output=True)
+
+    old, new = shlex.split(impact)[-2:]
+    cause, stood = load(Path(new)).causes["pulled"], load(Path(old)).causes["pulled"]
+    assert next(e for e in cause.shows if e.check == "cut").of_100 == {"gapes": 12}
+    assert next(e for e in stood.shows if e.check == "cut").of_100 == {"gapes": 90}
+
+
 def test_rows_of_the_shipped_rules_are_proposed_as_changes_of_the_folder() -> None:
     """Under a folder of additions no file of its own has the row: it is told, and no patch."""
     reading = read_texts({
@@ -323,5 +348,7 @@ def test_rows_of_the_shipped_rules_are_proposed_as_changes_of_the_folder() -> No
 def test_the_command_says_that_nothing_is_known_yet(path: Path, capsys) -> None:
     """A shop without closed cases is told so."""
     Store.open(path).close()
-    assert main(["rules", "outcomes", "--records", str(path)]) == 0
+    change = path.with_name("change.diff")
+    assert main(["rules", "outcomes", "--records", str(path), "--patch", str(change)]) == 0
     assert "Nothing yet" in capsys.readouterr().out
+    assert not change.exists()

@@ -168,6 +168,7 @@ def outcomes(options: argparse.Namespace) -> int:
         for_additions,
         proposals,
         report,
+        way_to_take,
     )
 
     base = base_of(options.rules)
@@ -180,8 +181,11 @@ def outcomes(options: argparse.Namespace) -> int:
     for one in findings(base, sign_records(base, complaints), ends, complaints):
         found.setdefault(one.kind, []).append(one)
     wanted = list(proposals(learned))
-    change = difference(options.rules or shipped("rules"), wanted)
-    if options.patch:
+    folder = options.rules or shipped("rules")
+    change = difference(folder, wanted)
+    taking = ""
+    if options.patch and change:
         hand_over(change, options.patch)
-    print(report(found, change, for_additions(wanted)))
+        taking = way_to_take(folder, options.patch, options.rules is None)
+    print(report(found, change, for_additions(wanted), taking))
     return DONE

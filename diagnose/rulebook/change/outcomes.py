@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from shlex import quote
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.experience import Counted, Tally
@@ -293,8 +294,20 @@ def _listed(kind: str, found: Sequence[OutcomeFinding]) -> Iterator[str]:
         yield f"  and {len(found) - most} more that cost less in all"
 
 
-def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: str = "") -> str:
-    """All of it as text."""
+def way_to_take(folder: Path, patch: Path, shipped: bool) -> str:
+    """What to type so as to have a change beside the rules as they are, and to see what it does."""
+    old, new = ("shipped" if shipped else quote(str(folder))), f"{folder.name}_new"
+    return "\n".join([
+        f"  cp -r {quote(str(folder))} {quote(new)}",
+        f"  patch -p1 -d {quote(new)} < {quote(str(patch))}",
+        f"  diagnose rules impact {old} {quote(new)}",
+    ])  # fmt: skip
+
+
+def report(
+    found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: str = "", taking: str = ""
+) -> str:
+    """All of it as text; of a change that was written to a file only how it is taken."""
     titles = {
         "ruled out": "Outcomes that contradict what rules out: a person has to look at them",
         "misled": "Signs that misled more often than what is written of them lets expect",
@@ -307,7 +320,9 @@ def report(found: Mapping[str, Sequence[OutcomeFinding]], change: str, shipped: 
         for kind, title in titles.items()
         if found.get(kind)
     ]
-    if change:
+    if taking:
+        parts.append(f"To take the proposed change, and to see what it does:\n{taking}")
+    elif change:
         parts.append(f"Proposed change of the rule files (see it by rules impact):\n{change}")
     if shipped:
         parts.append(f"Rows of the shipped rules, to change in {NAMES[0]}:\n{shipped}")
