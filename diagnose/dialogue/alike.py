@@ -14,7 +14,7 @@ from diagnose.records.experience.disagreement import (
     disagreement,
     disagreement_words,
 )
-from diagnose.records.experience.nearness import PastComplaint, like_lines, nearest
+from diagnose.records.experience.nearness import PastComplaint, like_this
 from diagnose.records.experience.past import worked
 from diagnose.records.store.database import StoreError
 
@@ -67,8 +67,5 @@ def _like_this(base: Base, diagnosis: Diagnosis, past: Sequence[PastComplaint]) 
     symptom, values = diagnosis.complaint.symptom, diagnosis.trace.values
     leading = diagnosis.differential.leading
     cause = leading.cause.id if leading else UNLISTED
-    found: list[str] = []
-    for example in (False, True):
-        its = [one for one in past if one.worked is example]
-        found += like_lines(base, symptom, values, cause, nearest(base, symptom, values, its))
+    found = [line for its in like_this(base, symptom, values, cause, past) for line in its.lines]
     return tuple(found) or ("No closed case has anything in common with this one yet.",)

@@ -11,9 +11,10 @@ from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.reading.load import load
 from diagnose.records.experience.nearness import (
+    LikeCase,
     PastComplaint,
-    like_lines,
-    near_words,
+    like_case,
+    like_this,
     nearest,
 )
 from diagnose.records.experience.past import worked
@@ -68,11 +69,12 @@ def test_it_is_said_what_is_alike_what_differs_and_how_it_ended(base: Base) -> N
     """In words: the end, whether it held, what it cost; here and there where they differ."""
     values = {"cut": "gapes", "adhesive": "clean"}
     near = nearest(base, "lifting", values, [_past("a", "pulled", cut="gapes", adhesive="dirty")])
-    words = near_words(base, values, near[0])
 
-    assert words == (
-        "case a: pulled to the edge, re-lay, it held, cost 80.00. Alike: Relief cut (gapes)."
-        " Different: Adhesive (clean here, dirty there)."
+    assert like_case(base, values, near[0]) == LikeCase(
+        "case a",
+        "pulled to the edge, re-lay, it held, cost 80.00.",
+        "Alike: Relief cut (gapes).",
+        "Different: Adhesive (clean here, dirty there).",
     )
 
 
@@ -83,19 +85,34 @@ def test_a_worked_case_goes_by_its_title() -> None:
     dirty = next(one for one in past if one.case_id == "handle_gaps_dirty")
     near = nearest(base, dirty.symptom, dirty.values, [dirty])
 
-    words = near_words(base, dirty.values, near[0])
-    assert words.startswith("worked case 'Grit along gaps and a lifting return': ")
-    assert "handle_gaps_dirty" not in words
+    told = like_case(base, dirty.values, near[0])
+    assert told.name == "worked case 'Grit along gaps and a lifting return'"
+    assert "handle_gaps_dirty" not in f"{told}"
 
 
 def test_where_the_nearest_and_the_weighing_disagree_it_is_said(base: Base) -> None:
     """None of the nearest ended as what leads: look once more."""
     values = {"cut": "gapes"}
-    near = nearest(base, "lifting", values, [_past("a", "pulled", cut="gapes")])
+    past = [_past("a", "pulled", cut="gapes")]
+    (told,) = like_this(base, "lifting", values, "dirty_edge", past)
+    (sure,) = like_this(base, "lifting", values, "pulled", past)
 
-    assert "None of these ended" in like_lines(base, "lifting", values, "dirty_edge", near)[-1]
-    assert len(like_lines(base, "lifting", values, "pulled", near)) == 2
-    assert like_lines(base, "lifting", values, "pulled", ()) == []
+    assert told.doubt.startswith("None of these ended as dirt left at the edge, which")
+    assert sure.doubt == ""
+    assert [*sure.lines] == [
+        "Lifting, the shop's own cases most like this one:",
+        "- case a: pulled to the edge, re-lay, it held, cost 80.00.",
+        "Alike: Relief cut (gapes).",
+    ]
+    assert [*like_this(base, "lifting", values, "pulled", ())] == []
+
+
+def test_of_cases_alike_the_last_one_comes_first(base: Base) -> None:
+    """Four that say the same: the three that were closed last, by their numbers."""
+    past = [_past(f"2026-0{n}-01-0001", "pulled", cut="gapes") for n in (2, 4, 1, 3)]
+    near = nearest(base, "lifting", {"cut": "gapes"}, past)
+
+    assert [one.past.case_id[5:7] for one in near] == ["04", "03", "02"]
 
 
 def test_left_out_one_by_one_the_worked_cases_find_their_like() -> None:
@@ -138,7 +155,8 @@ def test_a_case_file_is_held_against_the_shop_and_never_against_itself(
     assert main(["case", str(file), "--records", str(records), "--format", "text"]) == 0
     told = " ".join(capsys.readouterr().out.split())
 
-    assert "most like this one: - case last_winter: " in told
+    assert told.index("the shop's own cases most like") < told.index("- case last_winter: ")
+    assert told.index("- case last_winter: ") < told.index("worked cases most like")
     assert "case door_return_after_wash: " not in told
     assert "in this shop 1 of 1" in told
     assert "in this shop 2 of 2" not in told

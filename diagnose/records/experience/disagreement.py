@@ -63,7 +63,7 @@ def deciding(base: Base, diagnosis: Diagnosis, found: Disagreement) -> Question 
 
 def disagreement_words(base: Base, found: Disagreement) -> str:
     """Both sides in a sentence, and what the next question is for."""
-    ids = [one.past.case_id for one in found.near if one.past.cause == found.other]
+    ids = sorted(one.past.case_id for one in found.near if one.past.cause == found.other)
     cases = " and ".join(filter(None, (", ".join(ids[:-1]), ids[-1])))
     other, leading = (cause_name(base, name) for name in (found.other, found.leading))
     return (

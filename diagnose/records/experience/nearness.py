@@ -8,7 +8,7 @@ much counts much; another answer that means the same counts too; a missing one c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.base import Base
@@ -61,12 +61,13 @@ def nearest(
 ) -> tuple[Near, ...]:
     """The closed complaints of the same symptom that are most like this one, nearest first.
 
-    One that has nothing in common with it is not among them.
+    Of those alike the last one comes first, by its number. One that has nothing in common with it
+    is not among them.
     """
     together = _Together(base, tables(base, symptom))
     found = [_near(together, values, one) for one in past if one.symptom == symptom]
     near = [one for one in found if one.likeness > 0]
-    near.sort(key=lambda one: (-one.likeness, one.past.case_id, one.past.number))
+    near.sort(key=lambda one: (one.likeness, one.past.case_id, one.past.number), reverse=True)
     return tuple(near[:most])
 
 
@@ -133,42 +134,87 @@ def equal_fields(values: Values, past: PastComplaint) -> int:
     return sum(past.values.get(name) == value for name, value in values.items())
 
 
-def near_words(base: Base, values: Values, near: Near, most: int = MOST) -> str:
-    """A closed complaint in a line: how it ended, what is alike, what differs."""
+@dataclass(frozen=True, slots=True)
+class LikeCase:
+    """A closed complaint in words: which it is, how it ended, what is alike and what differs."""
+
+    name: str
+    ended: str
+    alike: str
+    differing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LikeThis:
+    """The closed complaints most like an open one; `doubt` where none ended as the answers weigh.
+
+    `heading` says of which complaint, and whose cases they are.
+    """
+
+    heading: str
+    cases: tuple[LikeCase, ...]
+    doubt: str = ""
+
+    @property
+    def lines(self) -> Iterator[str]:
+        """All of it line by line, each case under a hyphen."""
+        yield f"{self.heading}:"
+        for case in self.cases:
+            yield f"- {case.name}: {case.ended}"
+            yield from filter(None, (case.alike, case.differing))
+        if self.doubt:
+            yield self.doubt
+
+
+def like_case(base: Base, values: Values, near: Near, most: int = MOST) -> LikeCase:
+    """A closed complaint in words: how it ended, what is alike, what differs."""
     past = near.past
-    cause = base.causes[past.cause].name if past.cause in base.causes else "something not listed"
-    ended = [cause.lower()]
-    if past.remedy in base.remedies:
-        ended.append(base.remedies[past.remedy].name.lower())
-    if past.held is not None:
-        ended.append("it held" if past.held else "it did not hold")
-    if past.cost is not None:
-        ended.append(f"cost {past.cost:,.2f}")
     alike = [f"{name_of(base, n)} ({value_words(base, n, values[n])})" for n in near.alike[:most]]
     differing = [
         f"{name_of(base, n)} ({value_words(base, n, values[n])} here,"
         f" {value_words(base, n, past.values[n])} there)"
         for n in near.differing[:most]
     ]
-    whose = f"worked case '{past.title or past.case_id}'" if past.worked else f"case {past.case_id}"
-    told = f"{whose}: {', '.join(ended)}. Alike: {', '.join(alike) or 'nothing'}."
-    return f"{told} Different: {', '.join(differing)}." if differing else told
+    return LikeCase(
+        f"worked case '{past.title or past.case_id}'" if past.worked else f"case {past.case_id}",
+        f"{', '.join(_ended(base, past))}.",
+        f"Alike: {', '.join(alike) or 'nothing'}.",
+        f"Different: {', '.join(differing)}." if differing else "",
+    )
 
 
-def like_lines(
-    base: Base, symptom: str, values: Values, leading: str, near: Sequence[Near]
-) -> list[str]:
-    """The nearest complaints in words, and whether they ended as the weighing has it."""
-    if not near:
-        return []
-    whose = "worked cases" if all(one.past.worked for one in near) else "the shop's own cases"
-    lines = [f"{base.symptoms[symptom].name}, of {whose} most like this one:"]
-    lines += [near_words(base, values, one) for one in near]
-    ends = {one.past.cause for one in near}
-    if leading not in ends:
-        name = base.causes[leading].name if leading in base.causes else "something not listed"
-        lines.append(
-            f"None of these ended as {name.lower()}, which the answers weigh for: look once more at"
-            " what differs before anything is done."
-        )
-    return lines
+def _ended(base: Base, past: PastComplaint) -> Iterator[str]:
+    """Its cause, what was done, whether that held, what it cost."""
+    known = past.cause in base.causes
+    yield base.causes[past.cause].name.lower() if known else "something not listed"
+    if past.remedy in base.remedies:
+        yield base.remedies[past.remedy].name.lower()
+    if past.held is not None:
+        yield "it held" if past.held else "it did not hold"
+    if past.cost is not None:
+        yield f"cost {past.cost:,.2f}"
+
+
+def like_this(
+    base: Base, symptom: str, values: Values, leading: str, past: Sequence[PastComplaint]
+) -> Iterator[LikeThis]:
+    """The shop's nearest complaints, then the nearest worked ones, where there are any."""
+    for worked in (False, True):
+        near = nearest(base, symptom, values, [one for one in past if one.worked is worked])
+        if near:
+            whose = "worked cases" if worked else "the shop's own cases"
+            yield LikeThis(
+                f"{base.symptoms[symptom].name}, {whose} most like this one",
+                tuple(like_case(base, values, one) for one in near),
+                _doubt(base, leading, near),
+            )
+
+
+def _doubt(base: Base, leading: str, near: Sequence[Near]) -> str:
+    if leading in {one.past.cause for one in near}:
+        return ""
+    name = base.causes[leading].name if leading in base.causes else "something not listed"
+    return (
+        f"None of these ended as {name.lower()}, which the answers weigh for: look once more at"
+        " what differs before anything is done."
+    )

@@ -9,6 +9,7 @@ from diagnose.reasoning.explanation import explain, reckoned
 from diagnose.reasoning.explanation.explain import Failed, Reason
 from diagnose.reasoning.explanation.misfit import Misfit
 from diagnose.reasoning.explanation.said import Said
+from diagnose.records.experience.nearness import LikeThis
 from diagnose.report.content.plan_data import PlanReport
 
 
@@ -170,5 +171,5 @@ class Report:
     defer: str
     plan: PlanReport | None = None
     learned: tuple[str, ...] = ()
-    like: tuple[str, ...] = ()
+    like: tuple[LikeThis, ...] = ()
     looked: tuple[Looked, ...] = ()

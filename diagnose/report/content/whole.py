@@ -18,7 +18,7 @@ from diagnose.reasoning.questions.question import Stop
 from diagnose.records.case.complaints import complaints_of, known_part, unknown_here
 from diagnose.records.case.journal import Case
 from diagnose.records.experience.learning import rank_changes
-from diagnose.records.experience.nearness import PastComplaint, like_lines, nearest
+from diagnose.records.experience.nearness import LikeThis, PastComplaint, like_this
 from diagnose.report.content.case import build
 from diagnose.report.content.data import Report
 from diagnose.report.content.plan import build_plan
@@ -52,19 +52,22 @@ def whole(
     if unknown:
         told = Said("Not in these rules, and without weight", "; ".join(unknown))
         found = replace(found, facts=(*found.facts, told))
-    return replace(found, like=tuple(like(reasoner.base, car, past)))
+    return replace(found, like=tuple(like(reasoner.base, case, car, past)))
 
 
-def like(base: Base, car: CarDiagnosis, past: Sequence[PastComplaint]) -> Iterator[str]:
+def like(
+    base: Base, case: Case, car: CarDiagnosis, past: Sequence[PastComplaint]
+) -> Iterator[LikeThis]:
     """Of each complaint the closed ones of the shop, and the worked ones, most like it."""
-    for diagnosis in car.diagnoses:
+    several = len(car.diagnoses) > 1
+    for complaint, diagnosis in zip(case.complaints, car.diagnoses, strict=True):
         symptom, values = diagnosis.complaint.symptom, diagnosis.trace.values
         leading = diagnosis.differential.leading
         sure = leading and leading.probability > diagnosis.differential.unlisted
         cause = leading.cause.id if leading and sure else UNLISTED
-        for worked in (False, True):
-            its = [one for one in past if one.worked is worked]
-            yield from like_lines(base, symptom, values, cause, nearest(base, symptom, values, its))
+        for its in like_this(base, symptom, values, cause, past):
+            number = f"Complaint {complaint.number}. " if several else ""
+            yield replace(its, heading=f"{number}{its.heading}")
 
 
 def _plan(base: Base, case: Case, car: CarDiagnosis, terms: PlanTerms) -> PlanReport | None:

@@ -20,7 +20,7 @@ from diagnose.report.formats.blocks import (
     percent,
     whole_percent,
 )
-from diagnose.report.lines.items import item, listed
+from diagnose.report.lines.items import alike, item, listed
 from diagnose.report.lines.plan import after, carries, complaint_plan, whole_car
 from diagnose.report.lines.short import in_short
 
@@ -71,7 +71,8 @@ def everything(report: Report) -> Iterator[Block]:
         yield listed(report.learned)
     if report.like:
         yield Heading(2, "Closed cases like this one")
-        yield listed(report.like)
+        for its in report.like:
+            yield from alike(its)
 
 
 def _complaint(c: ComplaintReport, car: PlanReport | None) -> Iterator[Block]:

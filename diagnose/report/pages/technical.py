@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.reasoning.explanation.explain import Reason, weighty
 from diagnose.reasoning.explanation.reckoned import Measured
 from diagnose.reasoning.explanation.said import Said, told
+from diagnose.records.experience.nearness import LikeThis
 from diagnose.report.content.data import ComplaintReport, Payment, Report, WhyNot
 from diagnose.report.formats.blocks import (
     Bars,
@@ -43,7 +44,21 @@ def car(report: Report) -> Iterator[Block]:
         yield Items(tuple(Item(words=words) for words in report.learned))
     if report.like:
         yield Heading(3, "Closed cases like this one")
-        yield Items(tuple(Item(words=words) for words in report.like))
+        for its in report.like:
+            yield from _like(its)
+
+
+def _like(its: LikeThis) -> Iterator[Block]:
+    """Closed complaints most like one, each with how it ended, what is alike and what differs."""
+    yield Heading(4, its.heading)
+    yield Items(
+        tuple(
+            Item(f"{case.name}:", case.ended, tuple(filter(None, (case.alike, case.differing))))
+            for case in its.cases
+        )
+    )
+    if its.doubt:
+        yield Text(its.doubt, "mind")
 
 
 def complaint(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
