@@ -102,7 +102,7 @@ def test_where_the_nearest_and_the_weighing_disagree_it_is_said(base: Base) -> N
     assert [*sure.lines] == [
         "Lifting, the shop's own cases most like this one:",
         "- case a: pulled to the edge, re-lay, it held, cost 80.00.",
-        "Alike: Relief cut (gapes).",
+        "  Alike: Relief cut (gapes).",
     ]
     assert [*like_this(base, "lifting", values, "pulled", ())] == []
 

@@ -261,13 +261,14 @@ async def test_cases_like_this_one(tmp_path: Path, shared: bool) -> None:
         await phone.send("ask/thumb_relay", answer="creeps_up")
         between = "ended as edge not cleaned; the answers weigh for" in phone.words
         await phone.open(f"{phone.case}/like")
-        like = phone.words
+        like, set_in = phone.words, '<p class="under">Alike: Press it down' in phone.text
         await phone.send("go", do="conclude")
         ended = phone.words
 
     told = "edge not cleaned, cost 70.00. Alike: Press it down (it creeps up again)"
     assert between is shared
     assert (told in like) is shared
+    assert set_in is shared
     assert ("No closed case" in like) is not shared
     assert (told in ended) is shared
 

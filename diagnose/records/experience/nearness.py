@@ -157,11 +157,11 @@ class LikeThis:
 
     @property
     def lines(self) -> Iterator[str]:
-        """All of it line by line, each case under a hyphen."""
+        """All of it line by line, each case under a hyphen, what is said of it set in."""
         yield f"{self.heading}:"
         for case in self.cases:
             yield f"- {case.name}: {case.ended}"
-            yield from filter(None, (case.alike, case.differing))
+            yield from (f"  {words}" for words in (case.alike, case.differing) if words)
         if self.doubt:
             yield self.doubt
 

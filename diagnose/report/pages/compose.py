@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import asdict, replace
 
 from diagnose.records.case.photos import BadPhoto
-from diagnose.report.content.data import Report
+from diagnose.report.content.data import ComplaintReport, Report
+from diagnose.report.content.plan_data import PlanReport
 from diagnose.report.formats.blocks import (
     Block,
     Document,
@@ -75,11 +76,12 @@ def _technical(report: Report, setting: Setting) -> Iterator[Block]:
     """Everything behind the page in plain words, which has drawn car and faults already."""
     yield Heading(2, "The car and its wrap")
     yield from technical.car(report)
+    paying: dict[int, tuple[Block, ...]] = {}
     for c in report.complaints:
         yield Heading(2, f"Complaint {c.number}. {c.symptom}: {c.panel}")
         yield from technical.complaint(c, setting)
         yield from correction.correction(c, report, setting)
-        yield from correction.responsibility(c, report.plan)
+        yield from _paying(c, report.plan, paying)
         if c.prevention:
             yield Heading(3, "So that it does not happen again")
             yield Text(c.prevention)
@@ -92,6 +94,19 @@ def _technical(report: Report, setting: Setting) -> Iterator[Block]:
     if report.plan and report.plan.sheet:
         yield Heading(2, "Laying it again", page=True)
         yield from correction.laying_sheet(report.plan)
+
+
+def _paying(
+    c: ComplaintReport, plan: PlanReport | None, told: dict[int, tuple[Block, ...]]
+) -> Iterator[Block]:
+    """Who carries the cost, with the papers; pointed back to where it was told word for word."""
+    blocks = tuple(correction.responsibility(c, plan))
+    before = next((number for number, said in told.items() if said == blocks), None)
+    told.setdefault(c.number, blocks)
+    if before and len(blocks) > 1:
+        yield from (blocks[0], Text(f"As for complaint {before}."))
+    else:
+        yield from blocks
 
 
 def _before_any_work(report: Report) -> Iterator[Block]:

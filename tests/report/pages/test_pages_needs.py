@@ -190,6 +190,18 @@ def test_what_nobody_gave_a_reason_for_says_how_often_it_is_met(reasoner: Reason
     assert squeezed("Thickness as a part of unstretched film 0.97") in text
 
 
+def test_papers_that_serve_several_complaints_are_listed_once(reasoner: Reasoner) -> None:
+    """Three complaints with one payer: in the file too the papers stand with the first."""
+    report = report_of(reasoner, "glue_on_five_panels")
+    blocks = document(report, setting(Audience.FILE)).blocks
+
+    papers = [b for b in blocks if isinstance(b, Table) and b.caption == "Papers asked for"]
+    pointed = [b.words for b in blocks if isinstance(b, Text) and b.words.startswith("As for")]
+    assert len(papers) == 1
+    assert pointed == ["As for complaint 1.", "As for complaint 1."]
+    assert titles(blocks, 3).count("Who carries the cost") == 3
+
+
 def test_what_is_done_once_is_told_once(reasoner: Reasoner) -> None:
     """Three complaints that one new print mends: its steps, film and hours stand with the first."""
     report = report_of(reasoner, "rush_print_for_the_regatta")
