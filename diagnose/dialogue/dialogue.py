@@ -109,8 +109,15 @@ class Dialogue:
         """The diagnosis of all complaints, reckoned once after each event."""
         count = len(self._journal.events())
         if self._car is None or self._car[0] != count:
-            self._car = (count, self._reasoner.car(complaints_of(self.base, self.case)))
+            told = complaints_of(self.base, self.case)
+            each = zip(told, self.case.complaints, strict=True)
+            asked = (replace(a, told_before=self._told_before(c)) for a, c in each)
+            self._car = (count, self._reasoner.car(tuple(asked)))
         return self._car[1]
+
+    def _told_before(self, complaint: Complaint) -> frozenset[str]:
+        """What is known without having been asked of a complaint: of the car, or in own words."""
+        return frozenset(self.case.answers(complaint)) - self._asked_of(complaint.number)
 
     def diagnosis(self) -> Diagnosis | None:
         """The diagnosis of the complaint being asked about."""
@@ -231,20 +238,22 @@ class Dialogue:
 
     def _count(self) -> int:
         """Checks tried since this complaint began; what was told in own words was not asked."""
+        assert self._number is not None
+        return len(self._asked_of(self._number) - set(self.base.intake))
+
+    def _asked_of(self, number: int) -> frozenset[str]:
         events = live(self._journal.events())
         begun = next(
-            e.number
-            for e in events
-            if e.kind is EventKind.COMPLAINED and e.complaint == self._number
+            (e.number for e in events if e.kind is EventKind.COMPLAINED and e.complaint == number),
+            len(events),
         )
-        tried = {
+        return frozenset(
             e.key
             for e in events
             if e.number > begun
             and e.kind in (EventKind.ANSWERED, EventKind.SET_ASIDE)
             and not e.data.get(TOLD)
-        }
-        return len(tried - set(self.base.intake))
+        )
 
     def _concluded(self) -> bool:
         """Whether this complaint was concluded after its last answer."""

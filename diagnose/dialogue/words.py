@@ -12,7 +12,7 @@ from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all, says
 from diagnose.knowledge.model import Check
 from diagnose.knowledge.model.conditions import Values
-from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
+from diagnose.knowledge.model.kinds import NOTHING, ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.evidence.weigh import Differential, Standing
@@ -62,11 +62,18 @@ def several_asked(kind: Kind) -> str:
         case ChoiceKind():
             return "several numbers with 'or' (1 or 3): one of these, and not known which"
         case SeveralKind():
-            return "all that is so, several numbers with 'and' (1 and 3), or none"
+            return "all that is so, several numbers with 'and' (1 and 3)"
         case NumberKind():
             return "two numbers with 'to' (10 to 15), or a tolerance (12 ± 1): as far as known"
         case _:
             assert_never(kind)
+
+
+def answers_listed(check: Check) -> dict[str, str]:
+    """The answers of a check with their words; last that nothing is so, where several can be."""
+    found = {word: answer.says for word, answer in check.answers.items()}
+    kind = check.kind
+    return {**found, NOTHING: kind.nothing} if isinstance(kind, SeveralKind) else found
 
 
 def heard(check: Check, text: str) -> Answer:
@@ -74,8 +81,8 @@ def heard(check: Check, text: str) -> Answer:
 
     Numbers of the list stand for answers, alone or several together.
     """
-    names = [a.says for a in check.answers.values()]
-    parts = [pick(part, list(check.answers), names) for part in _BETWEEN.split(text)]
+    listed = answers_listed(check)
+    parts = [pick(part, list(listed), list(listed.values())) for part in _BETWEEN.split(text)]
     chosen = [part for part in parts if part is not None]
     if chosen and len(chosen) == len(parts) and not isinstance(check.kind, NumberKind):
         return parse_all(check, chosen)
@@ -93,6 +100,13 @@ def pick(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
     return None
 
 
+MANY = 16
+"""Outcomes of a check that are all told of, however rare."""
+
+RARE = 0.02
+"""Of more, this chance or more is told of."""
+
+
 def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str, ...]:
     """Why a check is asked: what each answer would do."""
     if question is None:
@@ -105,7 +119,8 @@ def why_asked(base: Base, check: Check, question: Question | None) -> tuple[str,
     if question.observable != check.id:
         more = f" and {len(question.asks) - 1} more" if len(question.asks) > 1 else ""
         lines.append(f"It goes into {observable.name}, which still wants this{more}.")
-    for outcome in question.outcomes:
+    rare = RARE if len(question.outcomes) > MANY else 0.0
+    for outcome in (o for o in question.outcomes if o.probability >= rare):
         answer = observable.kind.label_says(outcome.label)
         leading = explain.cause_name(base, outcome.leading)
         lines.append(

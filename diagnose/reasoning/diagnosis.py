@@ -20,7 +20,8 @@ class AnsweredComplaint:
     """What reasoning needs of a complaint: its symptom and all that was answered.
 
     `closed` are checks that cannot be done here, beyond those answered; `conflicts` are dates that
-    do not fit an answer or each other; `panel` is the place, '' where it is not told.
+    do not fit an answer or each other; `panel` is the place, '' where it is not told;
+    `told_before` was known of the car, or said in own words, before anything was asked.
     """
 
     symptom: str
@@ -28,13 +29,14 @@ class AnsweredComplaint:
     closed: frozenset[str] = frozenset()
     conflicts: tuple[DateConflict, ...] = ()
     panel: str = ""
+    told_before: frozenset[str] = frozenset()
 
     @property
     def asked(self) -> Asked:
         """What is known, and what need not be asked again."""
         closed = frozenset(self.answers) | self.closed
         aside = self.closed - frozenset(self.answers)
-        return Asked(known(self.answers), closed, self.panel, aside)
+        return Asked(known(self.answers), closed, self.panel, aside, self.told_before)
 
 
 @dataclass(frozen=True)

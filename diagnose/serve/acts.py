@@ -19,7 +19,7 @@ from diagnose.dialogue.step import Stage
 from diagnose.dialogue.words import doubts, told
 from diagnose.knowledge.logic.answers import Answer, BadAnswer, parse, parse_all
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.kinds import NOTHING, NumberKind, SeveralKind
+from diagnose.knowledge.model.kinds import NOTHING, NumberKind
 from diagnose.knowledge.panels import PANELS
 from diagnose.records.case.journal import Event, EventKind
 from diagnose.serve.desk import Desk, Work
@@ -186,8 +186,8 @@ def ask(sent: Sent) -> str:
             return _on(sent.act(lambda dialogue: dialogue.cannot_here(check.id)))
         case "take_back":
             return _on(sent.act(lambda dialogue: dialogue.take_back(check.id)))
-        case "unknown":
-            answer = parse(check, "unknown")
+        case "unknown" | "nothing" as word:
+            answer = parse(check, NOTHING if word == "nothing" else word)
         case _:
             try:
                 answer = _answer(check, sent)
@@ -214,8 +214,6 @@ def _answer(check: Check, sent: Sent) -> Answer:
             raise BadAnswer(f"{check.id}: no number stands there: type one, or choose below")
         sign = "-" if sent.one("below") else ""
         return parse(check, f"{sign}{low}..{high}" if high else f"{sign}{low}")
-    if isinstance(check.kind, SeveralKind) and not given:
-        return parse(check, NOTHING)
     if not given:
         raise BadAnswer(f"{check.id}: nothing is ticked: tick what may be so")
     return parse_all(check, given)

@@ -73,8 +73,9 @@ def made_up(base: Base, rows: int, seed: int = 1, filled: float = 0.4) -> pl.Dat
             continue
         there = chance.random(rows) < filled
         if check.answers:
-            words = np.array(list(check.answers), dtype=object)
-            drawn = words[chance.choice(len(words), rows, p=np.array(check.shares))]
+            words = np.array([str(its) for its in check.outcomes], dtype=object)
+            shares = np.array(check.kind.outcome_shares(check.shares))
+            drawn = words[chance.choice(len(words), rows, p=shares)]
             drawn[~there] = None
             found[check.id] = pl.Series(list(drawn), dtype=pl.String)
         elif check.number is not None:

@@ -70,3 +70,20 @@ def test_what_was_told_counts_as_asked_nowhere(told: Dialogue) -> None:
 
     assert before == 0
     assert told._count() == (check.id not in named)
+
+
+@pytest.mark.parametrize("complaints", [1, 2])
+def test_who_can_tell_nothing_is_asked_little_after_much_was_told(
+    told: Dialogue, complaints: int
+) -> None:
+    """What was told in own words, or of another complaint, promises no answer to what is asked."""
+    told.say_panel("rear_door_left")
+    for _ in range(complaints - 1):
+        told.conclude()
+        told.another_complaint()
+        told.opening.tell("front bumper frayed where he jet washes it")
+        told.confirm(told.opening.proposed())
+    while (check := told.step().check) is not None and told.step().stage is Stage.CHECK:
+        told.could_not_tell(check.id)
+
+    assert 3 <= told._count() <= 8

@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 
+from diagnose.dialogue.words import answers_listed, heard
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import BadAnswer, misfit, parse, says, write
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.conditions import Value
+from diagnose.knowledge.model.conditions import NoneOf, OneOf, Value
 from diagnose.knowledge.model.conditions import parse as condition
 from diagnose.knowledge.model.kinds import ChoiceKind, NotOfThisKind, NumberKind, SeveralKind
 from diagnose.knowledge.model.values import AllOfThese, OneOfThese
@@ -311,3 +312,37 @@ def test_a_young_age_is_said_as_it_was_told(base: Base, told: str, says: str) ->
 
     assert kind.says(value) == says
     assert kind.parse("age", kind.says(value)) == value
+
+
+def test_what_touched_the_film_can_be_several_things(base: Base) -> None:
+    """Of the shipped checks where more than one can be true: by number, by words, and nothing."""
+    for name in ("chemicals", "events_since", "rust_signs"):
+        check = base.checks[name]
+        first, second, *_ = check.labels
+        last = len(check.labels) + 1
+
+        assert heard(check, "1 and 2") == AllOfThese((first, second))
+        assert heard(check, str(last)) == parse(check, "none") == AllOfThese(())
+        assert says(check, AllOfThese(())) == list(answers_listed(check).values())[-1]
+        assert parse(check, says(check, AllOfThese((first, second)))) == AllOfThese((first, second))
+
+
+def test_a_condition_asks_whether_nothing_is_so(base: Base) -> None:
+    """'none' holds where no answer is right; 'not none' where any is; both are open untold."""
+    nothing, anything = OneOf("events_since", ("none",)), NoneOf("events_since", ("none",))
+    both = AllOfThese(("collision", "hail_or_storm"))
+
+    assert (nothing.holds(AllOfThese(())), anything.holds(AllOfThese(()))) == (True, False)
+    assert (nothing.holds(both), anything.holds(both)) == (False, True)
+    assert nothing.holds(None) is anything.holds(None) is None
+
+
+def test_of_many_answers_pairs_are_looked_at_ahead(base: Base) -> None:
+    """Their chances sum to one; three at once have no place among them, and count all the same."""
+    check = base.checks["chemicals"]
+    three = AllOfThese(check.labels[:3])
+
+    assert len(check.outcomes) == 1 + 10 + 45
+    assert sum(base.outcome_shares("chemicals", "staining")) == pytest.approx(1)
+    assert check.kind.outcomes_of(three) == ()
+    assert check.kind.codes(three) == (0, 1, 2)

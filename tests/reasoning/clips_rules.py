@@ -1,7 +1,7 @@
 """A rule base as CLIPS rules, so that an engine from outside can judge the chaining.
 
-One fact `car` holds all answers, a slot each with all words that it may be (numbers two: `_low` and
-`_high`). Findings are facts of their own. What fires is asserted as `(fired part owner number)`.
+One fact `car` holds all answers, a slot each with all words that it may be, or that are right
+together, `none` where nothing is (numbers two: `_low` and `_high`). Findings are facts of their own. What fires is asserted as `(fired part owner number)`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from typing import Any
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, Condition, NoneOf, OneOf, Span, Test, Values
-from diagnose.knowledge.model.values import OneOfThese
+from diagnose.knowledge.model.kinds import NOTHING, SeveralKind
+from diagnose.knowledge.model.values import AllOfThese, OneOfThese
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import depths
 
@@ -109,6 +110,10 @@ def _slots(base: Base, test: Test, holds: bool) -> str:
     labels = base.observables[test.subject].labels
     words = " ".join(w for w in labels if (w in test.words) == inside)
     its = f"?v_{test.subject}"
+    if isinstance(base.observables[test.subject].kind, SeveralKind):
+        named = " ".join(f"(member$ {word} {its})" for word in test.words)
+        among = f"(or {named} FALSE)" if inside else f"(not (or {named} FALSE))"
+        return f"({test.subject} ${its}&:(and (> (length$ {its}) 0) {among}))"
     some, allowed = f"(> (length$ {its}) 0)", f"(subsetp {its} (create$ {words}))"
     return f"({test.subject} ${its}&:(and {some} {allowed}))"
 
@@ -138,6 +143,7 @@ def slots(base: Base, values: Values, symptom: str | None = None) -> Mapping[str
         if isinstance(value, Quantity):
             found[f"{name}_low"], found[f"{name}_high"] = float(value.low), float(value.high)
         elif name in base.observables:
-            words = value.words if isinstance(value, OneOfThese) else (value,)
-            found[name] = [clips.Symbol(word) for word in words]
+            parts = isinstance(value, OneOfThese | AllOfThese)
+            words = value.words if parts else (value,)
+            found[name] = [clips.Symbol(word) for word in words or (NOTHING,)]
     return found

@@ -55,9 +55,9 @@ def test_every_condition_is_made_of_the_answers_own_words(base: Base) -> None:
     for test in every_test(base):
         if isinstance(test, Span) or test.subject in base.findings:
             continue
-        answers = base.observables[test.subject].answers
+        kind = base.observables[test.subject].kind
         left = wanted_words(base, test)
-        for says in sorted((answers[word].says for word in test.words), key=len, reverse=True):
+        for says in sorted((kind.says(word) for word in test.words), key=len, reverse=True):
             left = left.replace(says, "", 1)
         left = left.replace("'", "")
         assert set(left.split()) <= {"not", "or"}, (str(test), left)

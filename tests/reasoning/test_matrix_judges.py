@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model.conditions import FOUND, Values
+from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.measures.quantity import Quantity
 from diagnose.reasoning.evidence.chain import Chain
 from diagnose.reasoning.evidence.columns import columns, with_measures, with_shown
@@ -99,10 +100,22 @@ def network(base: Base, table: Tables) -> Any:
     net.add(agrum.LabelizedVariable("cause", "", len(table.causes) + 1))
     net.cpt("cause")[:] = list(table.priors)
     for name in table.rows:
-        net.add(agrum.LabelizedVariable(name, "", len(base.observables[name].labels)))
-        net.addArc("cause", name)
-        net.cpt(name)[:] = answers_given_causes(base, table, name)
+        for node, chances in nodes(base, table, name).items():
+            net.add(agrum.LabelizedVariable(node, "", len(chances[0])))
+            net.addArc("cause", node)
+            net.cpt(node)[:] = chances
     return net
+
+
+def nodes(base: Base, table: Tables, name: str) -> dict[str, list[list[float]]]:
+    """A node for a check with its chances by cause; a yes and no for each that can be together."""
+    chances = answers_given_causes(base, table, name)
+    if not isinstance(base.observables[name].kind, SeveralKind):
+        return {name: chances}
+    return {
+        f"{name}.{code}": [[1 - its[code], its[code]] for its in chances]
+        for code in range(len(base.observables[name].labels))
+    }
 
 
 def answers_given_causes(base: Base, table: Tables, name: str) -> list[list[float]]:
@@ -114,7 +127,7 @@ def answers_given_causes(base: Base, table: Tables, name: str) -> list[list[floa
         chances = [b * 10 ** (d / 10) for b, d in zip(usual, decibans, strict=True)]
         for code in row.ruled_out if row else ():
             chances[code] = 0.0
-        assert sum(chances) == pytest.approx(1, abs=1e-9)
+        assert row is None or row.absent or sum(chances) == pytest.approx(1, abs=1e-9)
         found.append(chances)
     return [*found, list(usual)]
 
@@ -150,7 +163,10 @@ def judge_by_network(base: Base, symptom: str, lines: list[Values]) -> float:
             if name in seen:
                 at = base.observables[name].kind.codes(seen[name])
                 size = len(base.observables[name].labels)
-                evidence[name] = [1.0 if code in at else 0.0 for code in range(size)]
+                if isinstance(base.observables[name].kind, SeveralKind):
+                    evidence |= {f"{name}.{code}": int(code in at) for code in range(size)}
+                else:
+                    evidence[name] = [1.0 if code in at else 0.0 for code in range(size)]
         engine = agrum.LazyPropagation(net)
         engine.setEvidence(evidence)
         expected = engine.posterior("cause").toarray()

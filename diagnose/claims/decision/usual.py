@@ -44,8 +44,9 @@ class UsualShares:
         check = self._base.checks.get(test.subject)
         if check is None or isinstance(test, Span) or not check.answers:
             return NOW_AND_THEN
-        its = zip(check.labels, check.shares, strict=True)
-        return sum(share for word, share in its if test.holds(word))
+        kind = check.kind
+        its = zip(kind.outcomes, kind.outcome_shares(check.shares), strict=True)
+        return sum(share for value, share in its if test.holds(value))
 
     def _found(self, finding: str) -> float:
         if finding not in self._findings:

@@ -16,8 +16,9 @@ from diagnose.claims.table.source import ROW, RowAside
 from diagnose.claims.table.text import Occurring, one_line
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.measures.quantity import Quantity
-from diagnose.reasoning.evidence.columns import Columns, Sets
+from diagnose.reasoning.evidence.columns import Columns, Sets, numbered
 
 Bools = NDArray[np.bool_]
 NO_CODE = -1
@@ -148,32 +149,47 @@ class PieceReading:
     def read_from_remark(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
         """Keep a remark's answer, but never against a column; that it differs is kept apart."""
         open_ = np.ones(len(places), dtype=bool)
-        code = list(check.answers).index(word)
         if check.id in self.choices:
-            told = self.choices[check.id][places]
-            among = self._among(check, told, code)
-            open_ = ((told < 0) & ~self._was_tried(check.id)[places]) | among
-            if ((told >= 0) & (told != code) & ~among).any():
-                self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
+            open_ = self._open(check, self._code(check, word, check.id), places)
         name = in_remark(check.id)
         if name not in self.choices:
             self.choices[name] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        self.choices[name][places[open_]] = code
+        self.choices[name][places[open_]] = self._code(check, word, name)
 
     def read_as_found(self, check: Check, word: str, places: NDArray[np.intp]) -> None:
         """Take what the shop wrote as an answer, where no column and no other words tell it."""
-        code = list(check.answers).index(word)
+        code = self._code(check, word, check.id)
         if check.id not in self.choices:
             self.choices[check.id] = np.full(self.frame.height, NO_CODE, dtype=np.int16)
-        told = self.choices[check.id][places]
-        among = self._among(check, told, code)
-        open_ = ((told < 0) & ~self._was_tried(check.id)[places]) | among
+        open_ = self._open(check, code, places)
         self.choices[check.id][places[open_]] = code
         by_words = self.by_words.setdefault(check.id, np.zeros(self.frame.height, dtype=bool))
         by_words[places[open_]] = True
         self.told[places[open_]] |= not check.setting
-        if ((told >= 0) & (told != code) & ~among).any():
-            self._differs(check.id, code, places[(told >= 0) & (told != code) & ~among])
+
+    def _code(self, check: Check, word: str, name: str) -> int:
+        """The code of an answer in a column; of what is so together that of the set."""
+        if word in check.answers:
+            return list(check.answers).index(word)
+        kind = check.kind
+        assert isinstance(kind, SeveralKind)
+        codes, sets = numbered(kind, [kind.parse(check.id, word)], self.sets.get(name, ()))
+        self.sets[name] = sets
+        return int(codes[0])
+
+    def _open(self, check: Check, code: int, places: NDArray[np.intp]) -> Bools:
+        """Where a code is news; where a column says otherwise, that is kept apart.
+
+        Of several answers of which one is right a code makes it known; of what is so together it is
+        a part, and the column stands.
+        """
+        told = self.choices[check.id][places]
+        among = self._among(check, told, code)
+        differs = (told >= 0) & (told != code) & ~among
+        if differs.any():
+            self._differs(check.id, code, places[differs])
+        open_: Bools = (told < 0) & ~self._was_tried(check.id)[places]
+        return open_ if isinstance(check.kind, SeveralKind) else open_ | among
 
     def read_number_as_found(
         self, check: Check, number: Quantity, places: NDArray[np.intp]

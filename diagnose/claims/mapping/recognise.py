@@ -173,6 +173,9 @@ class Recogniser:
         word = "" if quiet else self._reader.meant(fact.id, column.column, meant)
         if word in words:
             return words.index(word)
+        several = self._several(fact.id, word) if word else None
+        if several is not None:
+            return several
         hint = near(folded.replace(" ", "_"), set(words))
         return f"is no answer of {fact.name}{hint}: give one of its answers, or map the word"
 

@@ -24,6 +24,7 @@ import polars as pl
 from diagnose.claims.mapping.shortened import shortened
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.cause_row import CauseRow
+from diagnose.knowledge.model.values import AllOfThese
 from diagnose.knowledge.words.proposal import Named, Proposal, TextSpan
 from diagnose.knowledge.words.understanding import Understanding
 from diagnose.measures.quantity import Quantity
@@ -99,8 +100,11 @@ def _softened(base: Base, row: CauseRow) -> CauseRow:
     for code in row.ruled_out:
         factors[code] = 0.0
     share = mixing(factors, base.scales.strengths["barely"])
-    decibans = tuple(10 * log10(1 - share + share * f) for f in factors)
-    return CauseRow(in_remark(row.observable), decibans, row.says, row.group, usual=row.usual)
+    softer = [1 - share + share * f for f in factors]
+    decibans = tuple(10 * log10(f) for f in softer)
+    name, not_so = in_remark(row.observable), zip(softer, row.usual, strict=True)
+    absent = tuple(10 * log10((1 - b * f) / (1 - b)) for f, b in not_so) if row.absent else ()
+    return CauseRow(name, decibans, row.says, row.group, usual=row.usual, absent=absent)
 
 
 def mixing(factors: Sequence[float], decibans: float) -> float:
@@ -181,7 +185,8 @@ class Remarks:
         answers = {
             proposal.subject: str(proposal.value)
             for proposal in sure
-            if proposal.value in self._base.checks[proposal.subject].answers
+            if isinstance(proposal.value, AllOfThese)
+            or proposal.value in self._base.checks[proposal.subject].answers
         }
         numbers = {
             proposal.subject: proposal.value

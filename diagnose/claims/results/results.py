@@ -20,6 +20,8 @@ from diagnose.claims.policy.cover import ORIGINS, Covered
 from diagnose.claims.policy.policy import Need, Policy
 from diagnose.claims.table.text import WORDED, worded
 from diagnose.knowledge.base import Base
+from diagnose.knowledge.model import Check
+from diagnose.knowledge.model.kinds import NumberKind
 from diagnose.reasoning.evidence.columns import renumbered
 from diagnose.reasoning.explanation.explain import how_sure
 
@@ -208,15 +210,22 @@ class Results:
         choices = claims.columns.choices
         for name in (n for n in self._base.checks if n.endswith(SUFFIX) and n in choices):
             check = self._base.checks[name.removesuffix(SUFFIX)]
-            for code, answer in enumerate(check.answers.values()):
+            for code, words in enumerate(self._worded(claims, check, name)):
                 rows.append(np.flatnonzero(choices[name] == code))
-                texts.append(f"{check.name}: {answer.says}")
+                texts.append(f"{check.name}: {words}")
         for name in (n for n in self._base.checks if n in claims.contrary):
             check = self._base.checks[name]
-            for code, answer in enumerate(check.answers.values()):
+            for code, words in enumerate(self._worded(claims, check, name)):
                 rows.append(np.flatnonzero(claims.contrary[name] == code))
-                texts.append(f"{check.name}: {answer.says} (not used, the column says otherwise)")
+                texts.append(f"{check.name}: {words} (not used, the column says otherwise)")
         return joined(rows, texts, claims.columns.rows)
+
+    def _worded(self, claims: Claims, check: Check, name: str) -> list[str]:
+        """The words of each code of a choice, sets of answers behind the answers."""
+        sets = claims.columns.sets.get(name, ()) if check.answers else ()
+        kind = check.kind
+        its = [kind.covers(codes) for codes in sets] if not isinstance(kind, NumberKind) else []
+        return [*(answer.says for answer in check.answers.values()), *its]
 
 
 def _noted(claims: Claims) -> pl.Series:

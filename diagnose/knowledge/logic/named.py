@@ -48,8 +48,10 @@ def has_shares(observables: Mapping[str, Observable], when: Condition) -> bool:
     test = when.only()
     if test is None or test.subject not in observables or not observables[test.subject].shares:
         return False
-    together = isinstance(observables[test.subject].kind, SeveralKind)
-    return not together or (isinstance(test, OneOf) and len(test.words) == 1)
+    its = observables[test.subject]
+    if not isinstance(its.kind, SeveralKind):
+        return True
+    return isinstance(test, OneOf) and len(test.words) == 1 and test.words[0] in its.labels
 
 
 def said_by_a_row(observables: Mapping[str, Observable], when: Condition) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 from math import prod
 from typing import assert_never
@@ -18,6 +19,12 @@ NOTHING = "none"
 """What is written where no answer of several is right."""
 
 NONE_OF_THESE = "none of these"
+
+FEW = 6
+"""Answers of which every set is looked at ahead; of more, those of `AHEAD` at the most."""
+
+AHEAD = 2
+"""Answers of many that are looked at together before they are told; all that is told counts."""
 
 _AND = re.compile(r"(\s*[|,;+&]\s*(?:and\s+)?|\s+and\s+)", re.IGNORECASE)
 """Between answers that are right together."""
@@ -176,16 +183,24 @@ class ChoiceKind(_Answers):
                 assert_never(value)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SeveralKind(_Answers):
-    """Answers that can be right together, each a yes or no of its own."""
+    """Answers that can be right together, each a yes or no of its own.
 
-    @property
+    `nothing`: the words where none of them is.
+    """
+
+    nothing: str = NONE_OF_THESE
+
+    @cached_property
     def outcomes(self) -> tuple[Value, ...]:
-        """What it can turn out to be, each apart from the others: every set of the answers."""
+        """What it can turn out to be, each apart from the others: sets of the answers.
+
+        Of few answers every set; of many those that are met, for three at once are rare.
+        """
         labels = self.labels
-        sizes = range(len(labels) + 1)
-        return tuple(AllOfThese(its) for size in sizes for its in combinations(labels, size))
+        most = len(labels) if len(labels) <= FEW else AHEAD
+        return tuple(AllOfThese(its) for n in range(most + 1) for its in combinations(labels, n))
 
     @property
     def outcome_labels(self) -> tuple[str, ...]:
@@ -194,7 +209,7 @@ class SeveralKind(_Answers):
 
     def parse(self, name: str, text: str) -> Value:
         """All answers that are right, with 'and' or commas, or 'none'; raises BadAnswer."""
-        if text.casefold() == NOTHING:
+        if text.casefold() in (NOTHING, self.nothing.casefold()):
             return AllOfThese(())
         return self.together(name, self._read(name, text, _AND))
 
@@ -204,15 +219,15 @@ class SeveralKind(_Answers):
 
     def says(self, value: Value) -> str:
         """A value in words."""
-        return self._said(_so(value), " and ") or NONE_OF_THESE
+        return self._said(_so(value), " and ") or self.nothing
 
     def label_says(self, label: str) -> str:
         """An outcome's label in words."""
-        return self._said(label.split(" and "), " and ") if label != NOTHING else NONE_OF_THESE
+        return self._said(label.split(" and "), " and ") if label != NOTHING else self.nothing
 
     def covers(self, codes: Sequence[int]) -> str:
         """What a place of a table stands for, in words."""
-        return self._said([self.labels[code] for code in codes], " and ") or NONE_OF_THESE
+        return self._said([self.labels[code] for code in codes], " and ") or self.nothing
 
     def codes(self, value: Value) -> Sequence[int]:
         """The answers, by number, that are right."""
@@ -224,14 +239,24 @@ class SeveralKind(_Answers):
         return self.of((code,))
 
     def outcomes_of(self, value: Value) -> Sequence[int]:
-        """The outcome, by number, that a value is."""
-        return (self.outcomes.index(self.of(self.codes(value))),)
+        """The outcome, by number, that a value is; none where so many are not looked at ahead."""
+        its = self.of(self.codes(value))
+        return (self.outcomes.index(its),) if its in self.outcomes else ()
 
     def outcome_shares(self, usual: Sequence[float]) -> tuple[float, ...]:
         """The share of each outcome, its answers each by itself; they sum to one."""
         codes = range(len(usual))
         each = (self.codes(outcome) for outcome in self.outcomes)
-        return tuple(prod(usual[c] if c in so else 1 - usual[c] for c in codes) for so in each)
+        found = [prod(usual[c] if c in so else 1 - usual[c] for c in codes) for so in each]
+        return tuple(share / sum(found) for share in found)
+
+    def misfit(self, name: str, test: Test) -> str | None:
+        """Why a condition cannot be put to it, or None; 'none' says that nothing is so."""
+        words = () if isinstance(test, Span) else test.words
+        if NOTHING in words:
+            return "'none' stands alone" if len(words) > 1 else None
+        every = set(words) == set(self.answers)
+        return None if every else super().misfit(name, test)
 
     def tests(self, name: str, codes: Sequence[int]) -> tuple[Test, ...]:
         """Tests that hold for each of these answers by itself."""
@@ -269,7 +294,7 @@ def _so(value: Value) -> tuple[str, ...]:
     """The answers that are right together; one alone is so by itself."""
     match value:
         case str():
-            return (value,)
+            return (value,) if value != NOTHING else ()
         case AllOfThese(words=words):
             return words
         case Quantity() | OneOfThese():

@@ -11,6 +11,7 @@ As YAML, a condition is a mapping with one entry for each subject:
     relief_cut: parallel_cut_gapes              the answer is this one
     adhesive_side: [dust_or_sand, wet]          the answer is one of these
     film_class: {not: clear_protective_pu}      answered, and not this one (or none of a list)
+    events_since: none                          where several can be so: nothing is
     edge_retreat_mm: {at_least: 2, under: 10}   a number: under, at_most, over, at_least
     tension_toward_edge: found                  a finding: found or not_found
 """
@@ -119,7 +120,7 @@ class Span:
 def _among(words: Collection[str], value: Value | None) -> bool | None:
     """Whether a value is one of some words; of one of several only if all or none of them are.
 
-    Of things that are so together, one among the words is enough.
+    Of things that are so together, one among the words is enough; 'none' is that nothing is so.
     """
     match value:
         case None | Quantity():
@@ -130,7 +131,7 @@ def _among(words: Collection[str], value: Value | None) -> bool | None:
             found = {word in words for word in possible}
             return found.pop() if len(found) == 1 else None
         case AllOfThese(words=so):
-            return any(word in words for word in so)
+            return any(word in words for word in so or ("none",))
         case _:
             assert_never(value)
 

@@ -8,7 +8,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
+from diagnose.knowledge.model.kinds import (
+    NONE_OF_THESE,
+    NOTHING,
+    ChoiceKind,
+    Kind,
+    NumberKind,
+    SeveralKind,
+)
 from diagnose.knowledge.model.values import Value
 from diagnose.knowledge.model.words import (
     CautionId,
@@ -42,6 +49,13 @@ class PossibleAnswer(Entry):
     step: Literal["left_out", "done_badly"] | None = Field(
         default=None, description="what it says of a step of the work, where it says so of one"
     )
+
+
+class NoAnswer(Entry):
+    """How it is said that none of several answers is right."""
+
+    says: Text
+    phrases: tuple[Text, ...] = Field(default=(), description="words in a remark that say so")
 
 
 class Bin(Entry):
@@ -178,6 +192,9 @@ class Check(Observable):
         default=False,
         description="several of its answers can be right together; each has a share of its own",
     )
+    nothing: NoAnswer | None = Field(
+        default=None, description="how it is said that none of several answers is right"
+    )
     asked_when: When | None = Field(
         default=None, description="asked only where this holds (say, for printed film only)"
     )
@@ -195,7 +212,8 @@ class Check(Observable):
     def kind(self) -> Kind:
         """What kind of value it has."""
         if self.several:
-            return SeveralKind({word: answer.says for word, answer in self.answers.items()})
+            answers = {word: answer.says for word, answer in self.answers.items()}
+            return SeveralKind(answers, self.nothing.says if self.nothing else NONE_OF_THESE)
         return super().kind
 
     @cached_property
@@ -211,6 +229,12 @@ class Check(Observable):
         its = self.number
         words = {word.casefold(): Quantity(*ends) for word, ends in self.words.items()}
         return NumberKind(its.unit, its.low, its.high, self.edges, words=words)
+
+    @cached_property
+    def phrases(self) -> dict[str, tuple[str, ...]]:
+        """By answer what people say for it, and under 'none' that nothing is so."""
+        its = {word: answer.phrases for word, answer in self.answers.items()}
+        return {**its, NOTHING: self.nothing.phrases} if self.nothing else its
 
     @property
     def unit(self) -> str:

@@ -7,11 +7,12 @@ that need more take the kinds apart with `match`, so that a kind forgotten there
 
 from __future__ import annotations
 
-from diagnose.knowledge.model.choices import NOTHING, ChoiceKind, SeveralKind
+from diagnose.knowledge.model.choices import NONE_OF_THESE, NOTHING, ChoiceKind, SeveralKind
 from diagnose.knowledge.model.numbers import NumberKind
 from diagnose.knowledge.model.values import BadAnswer, NotOfThisKind
 
 __all__ = [
+    "NONE_OF_THESE",
     "NOTHING",
     "BadAnswer",
     "ChoiceKind",

@@ -13,6 +13,7 @@ from typing import Any
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import Observable, RuleFile, ShownAnswers, Symptom
 from diagnose.knowledge.model.conditions import FOUND, NOT_FOUND
+from diagnose.knowledge.model.kinds import NOTHING, SeveralKind
 from diagnose.knowledge.model.words import CONDITIONS, OBSERVABLES, SECTION, UNSOURCED
 from diagnose.knowledge.reading.additions import CHANGES, TAKEN_OUT
 from diagnose.knowledge.reading.merge import MORE, WITHOUT
@@ -156,7 +157,8 @@ def _test(observable: Observable) -> Schema:
     """What a condition may ask of a check or a measure."""
     if not observable.answers:
         return _SPAN
-    word = {"enum": list(observable.answers)}
+    nothing = [NOTHING] if isinstance(observable.kind, SeveralKind) else []
+    word = {"enum": [*observable.answers, *nothing]}
     several = {"type": "array", "items": word, "minItems": 1}
     but = {
         "type": "object",

@@ -14,8 +14,8 @@ from diagnose.knowledge.soundness.walk import Path
 from diagnose.measures.units import spellings_of
 from diagnose.near import near
 
-MOST_TOGETHER = 6
-"""Answers of one check that can be right together; with each more there are twice the outcomes."""
+MOST_TOGETHER = 12
+"""Answers of one check that can be right together; each pair of them is looked at ahead."""
 
 
 def answers_fit(draft: Draft) -> Iterator[Problem]:
@@ -47,6 +47,8 @@ def answer_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
         yield f"'{word}' cannot be an answer: it has a meaning of its own", ("answers", word)
     if together:
         yield from _together_faults(observable)
+    elif is_check and observable.nothing:  # type: ignore[attr-defined]
+        yield "what is said where nothing is so goes with several: true", ("nothing",)
     for number, word in enumerate(observable.ordered):
         if word not in observable.answers or word in observable.ordered[:number]:
             known = near(word, set(observable.answers))
@@ -63,7 +65,8 @@ def _together_faults(observable: Observable) -> Iterator[tuple[str, Path]]:
         limits = f"2 to {MOST_TOGETHER} answers can be right together"
         yield f"{limits}: join some, or split the check", ("answers",)
     if NOTHING in observable.answers:
-        yield f"'{NOTHING}' is said where no answer is right: leave it out", ("answers", NOTHING)
+        sentence = f"'{NOTHING}' is said where no answer is right: its words go under nothing"
+        yield sentence, ("answers", NOTHING)
 
 
 def _word_faults(check: Check) -> Iterator[tuple[str, Path]]:

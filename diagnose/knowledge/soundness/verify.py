@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import UNSOURCED, Check, Observable
+from diagnose.knowledge.model.kinds import NOTHING
 from diagnose.knowledge.panels import PANELS, sideless
 from diagnose.knowledge.soundness.answers import answers_fit
 from diagnose.knowledge.soundness.draft import Draft
@@ -158,7 +159,7 @@ def places_fit(draft: Draft) -> Iterator[Problem]:
 
 def confusions_fit(draft: Draft) -> Iterator[Problem]:
     """What tells a symptom from another: answers that belong to the check that is named."""
-    answers = {check.id: set(check.answers) for check in draft.file.checks}
+    answers = {c.id: {*c.answers, *(NOTHING,) * c.several} for c in draft.file.checks}
     for symptom in draft.file.symptoms:
         for number, other in enumerate(symptom.confused_with):
             path: Path = ("confused_with", number)

@@ -130,14 +130,18 @@ def ambiguous_phrase(survey: Survey) -> Iterator[Found]:
     lexicon = Lexicon(survey.base)
     for check in survey.base.checks.values():
         said: dict[tuple[str, ...], str] = {}
-        for word, answer in check.answers.items():
-            for number, phrase in enumerate(answer.phrases):
+        for word, phrases in check.phrases.items():
+            for number, phrase in enumerate(phrases):
                 for meant in map(lexicon.vocabulary.meant, ways(phrase)):
                     if said.setdefault(meant, word) != word:
                         sentence = f"'{phrase}' also says {said[meant]}: keep it at one answer"
-                        yield Found(
-                            "checks", check.id, ("answers", word, "phrases", number), sentence
-                        )
+                        yield Found("checks", check.id, _phrase(check, word, number), sentence)
+
+
+def _phrase(check: Check, word: str, number: int) -> tuple[str | int, ...]:
+    """Where a phrase stands: at its answer, or where nothing is so."""
+    way = ("answers", word) if word in check.answers else ("nothing",)
+    return (*way, "phrases", number)
 
 
 @anomaly(
@@ -195,10 +199,10 @@ def empty_phrase(survey: Survey) -> Iterator[Found]:
     lexicon = Lexicon(survey.base)
     sentence = "is one word for the program, or two statements: write the word, or say it in one"
     for check in survey.base.checks.values():
-        for word, answer in check.answers.items():
-            for number, phrase in enumerate(answer.phrases):
+        for word, phrases in check.phrases.items():
+            for number, phrase in enumerate(phrases):
                 if not any(map(lexicon.says, ways(phrase))):
-                    path = ("answers", word, "phrases", number)
+                    path = _phrase(check, word, number)
                     yield Found("checks", check.id, path, f"'{phrase}' {sentence}")
     for symptom in survey.base.symptoms.values():
         for field in ("also_called", "phrases"):

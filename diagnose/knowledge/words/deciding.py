@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer, parse
-from diagnose.knowledge.model.values import AllOfThese
+from diagnose.knowledge.model.values import OR, AllOfThese
 from diagnose.knowledge.panels import PANELS
 from diagnose.knowledge.words.likeness import LEAST, Like
 from diagnose.knowledge.words.proposal import Kind, Proposal, TextSpan, Understood, quoted
@@ -174,11 +175,12 @@ def _one(base: Base, text: str, pieces: Sequence[Clue]) -> Proposal:
 def _together(
     base: Base, text: str, first: Proposal, rest: Sequence[Proposal], values: Sequence[AllOfThese]
 ) -> Proposal:
-    """Answers that can be right together, all of them."""
+    """Answers that can be right together, all of them; an 'or' or a 'none' there is a doubt."""
     words = {word for value in values for word in value.words}
     ordered = tuple(word for word in base.checks[first.subject].answers if word in words)
     spans = tuple(sorted({span for p in (first, *rest) for span in p.spans}))
-    sure = all(p.sure for p in (first, *rest))
+    either = any(OR.search(text[a.end : b.start]) for a, b in pairwise(spans))
+    sure = all(p.sure for p in (first, *rest)) and all(v.words for v in values) and not either
     return replace(
         first, value=AllOfThese(ordered), spans=spans, words=quoted(text, spans), sure=sure
     )

@@ -226,8 +226,8 @@ def ways(phrase: str) -> Iterator[str]:
 def _said(base: Base) -> Iterator[tuple[str, Means]]:
     """Every phrase of the rule base with what it says."""
     for check in base.checks.values():
-        for value, answer in check.answers.items():
-            for phrase in answer.phrases:
+        for value, phrases in check.phrases.items():
+            for phrase in phrases:
                 yield phrase, Means("answer", check.id, value)
     for symptom in base.symptoms.values():
         name = re.sub(r"\(.*?\)", "", symptom.name)

@@ -221,7 +221,8 @@ def looks_like(base: Base, diagnosis: Diagnosis) -> tuple[tuple[str, str, str], 
     return tuple(
         (other.symptom, other.tells, other.check)
         for other in symptom.confused_with
-        if other.check and diagnosis.trace.values.get(other.check) in other.answers
+        if other.check
+        and OneOf(other.check, other.answers).holds(diagnosis.trace.values.get(other.check))
     )
 
 

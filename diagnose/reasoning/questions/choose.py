@@ -220,7 +220,7 @@ class Chooser:
 
         It moves no order, only the end: only who can tell hardly anything is asked less.
         """
-        tried = [name for name in asked.closed - asked.aside if name in self._base.checks]
+        tried = [n for n in asked.closed - asked.aside - asked.before if n in self._base.checks]
         told = sum(name in asked.values for name in tried)
         failed = len(tried) - told
         hope = self._base.scales.asking.untold_in_a_row * (1 + told) / max(1, failed)

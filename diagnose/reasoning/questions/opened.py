@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.model.conditions import OneOf, Span, Test
+from diagnose.knowledge.model.kinds import SeveralKind
 from diagnose.knowledge.model.values import OneOfThese
 
 
@@ -26,6 +27,8 @@ def opened(base: Base, record: Answers) -> Answers:
 def _words(base: Base, test: Test) -> tuple[str, ...]:
     """The answers that a test on a choice holds for; none for a test on anything else."""
     if test.subject not in base.checks or isinstance(test, Span):
+        return ()
+    if isinstance(base.checks[test.subject].kind, SeveralKind):
         return ()
     labels = base.checks[test.subject].labels
     return tuple(word for word in labels if (word in test.words) == isinstance(test, OneOf))

@@ -79,13 +79,15 @@ class Asked:
     """What is known and what cannot or need not be asked.
 
     `closed`: checks answered, unknown, or not possible here; `panel`: the place, '' where not told;
-    `aside`: those of the closed that nobody tried, since they are not possible here.
+    `aside`: those of the closed that nobody tried, since they are not possible here; `before`:
+    those told without having been asked, which say nothing of what can be told when asked.
     """
 
     values: Values
     closed: AbstractSet[str]
     panel: str = ""
     aside: AbstractSet[str] = frozenset()
+    before: AbstractSet[str] = frozenset()
 
 
 def doing(base: Base, cause: Cause, symptom: str) -> tuple[str, str]:

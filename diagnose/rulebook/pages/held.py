@@ -93,6 +93,8 @@ def _observable(its: Observable) -> Iterator[Words]:
                                     its.words.items()])  # fmt: skip
         if its.several:
             yield ("several answers can be right together",)
+        if its.nothing:
+            yield (f"none, '{its.nothing.says}': {', '.join(its.nothing.phrases)}",)
         if its.between:
             since, until = (" or ".join(days) for days in (its.between.since, its.between.until))
             yield (f"answered by the days from {since} to {until}".replace("_", " "),)

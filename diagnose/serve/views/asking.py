@@ -57,6 +57,7 @@ def ask(look: Look) -> Page | Go:
         several="several" in look.query or isinstance(check.kind, SeveralKind),
         answers=[(label, answer.says) for label, answer in check.answers.items()],
         number_words=_number_words(check),
+        nothing=check.kind.nothing if isinstance(check.kind, SeveralKind) else "",
         given=given is not None and Given(says(check, given), _parts(given)),
         chosen=look.query.get("chosen", ""),
         wrong=look.query.get("wrong", "")[:LONGEST_WRONG],

@@ -16,6 +16,7 @@ from diagnose.dialogue.search import Search, in_groups, place_items, symptom_ite
 from diagnose.dialogue.step import Stage, Step
 from diagnose.dialogue.words import (
     KEYS,
+    answers_listed,
     cautions,
     doubts,
     enough_words,
@@ -238,7 +239,7 @@ class Plain:
             self.say(f"  {line}")
         if isinstance(check.kind, NumberKind):
             self.say(f"  {number_asked(check.kind)}")
-        self._listed([a.says for a in check.answers.values()])
+        self._listed(list(answers_listed(check).values()))
         if isinstance(check.kind, SeveralKind):
             self.say(f"  {several_asked(check.kind)}")
         if self._lettered == keys:

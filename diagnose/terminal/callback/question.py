@@ -8,23 +8,24 @@ from typing import ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input
 
 from diagnose.dialogue.step import Step
 from diagnose.dialogue.words import (
+    answers_listed,
     cautions,
     cautions_named,
     how_done,
     number_asked,
-    several_asked,
     told,
     why_asked,
     worth_words,
 )
 from diagnose.knowledge.logic.answers import BadAnswer, parse, says
 from diagnose.knowledge.model import Check
-from diagnose.knowledge.model.kinds import ChoiceKind, Kind, NumberKind, SeveralKind
+from diagnose.knowledge.model.kinds import NOTHING, ChoiceKind, Kind, NumberKind, SeveralKind
 from diagnose.terminal.callback.standing import StandingFrame
 from diagnose.terminal.frame import Listed, Typed
 from diagnose.terminal.picture import Picture, sentence
@@ -35,6 +36,26 @@ NUMBER, ALL = "+number", "+all"
 
 def _is_word(kind: Kind, value: str) -> bool:
     return isinstance(kind, NumberKind) and value in kind.words
+
+
+class Together(Choice, inherit_bindings=False):
+    """One of several that can be right together: a key or pointing ticks it, Enter takes all."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space", "choose", show=False),
+        Binding("enter", "all", show=False),
+    ]
+
+    class Taken(Message):
+        """What is ticked is all; where nothing is, this alone."""
+
+        def __init__(self, choice: Together) -> None:
+            super().__init__()
+            self.choice = choice
+
+    def action_all(self) -> None:
+        """Take all that is ticked."""
+        self.post_message(self.Taken(self))
 
 
 class QuestionScreen(StandingFrame):
@@ -116,9 +137,10 @@ class QuestionScreen(StandingFrame):
             for place, (word, its) in enumerate(kind.words.items(), 10):
                 yield Choice(f"{word} ({kind.says(its)})", word, key=PICKS[place])
         if isinstance(kind, SeveralKind):
-            yield Words(f"All that is so: {several_asked(kind)}", classes="note")
-        for place, (label, answer) in enumerate(self.check.answers.items()):
-            yield Choice(answer.says, label, key=PICKS[place] if place < len(PICKS) else "")
+            yield Words("More than one can be so: tick each, then Enter.", classes="note")
+        for place, (label, words) in enumerate(answers_listed(self.check).items()):
+            one = Together if label in kind.labels and isinstance(kind, SeveralKind) else Choice
+            yield one(words, label, key=PICKS[place] if place < len(PICKS) else "")
         if isinstance(kind, SeveralKind):
             yield Choice("That is all", ALL, key="⏎")
 
@@ -138,7 +160,9 @@ class QuestionScreen(StandingFrame):
         if choice.value == NUMBER:
             self._number(self.query_one(Typed).value)
         elif choice.value == ALL:
-            self._say(kind.together(self.check.id, self._ticked()))
+            self._all(self._ticked())
+        elif isinstance(kind, SeveralKind) and choice.value == NOTHING:
+            self._say(kind.together(self.check.id, []))
         elif choice.value not in self.check.answers and not _is_word(kind, choice.value):
             super().chosen(choice)
         elif isinstance(kind, SeveralKind):
@@ -147,6 +171,19 @@ class QuestionScreen(StandingFrame):
             self._say(kind.together(self.check.id, [*self._ticked(), choice.value]))
         else:
             self._number(choice.value)
+
+    @on(Together.Taken)
+    def taken(self, message: Together.Taken) -> None:
+        """What is ticked is all; where nothing is, the one that Enter was pressed on."""
+        message.stop()
+        self._all(self._ticked() or [message.choice.value])
+
+    def _all(self, ticked: list[str]) -> None:
+        """Take what is ticked; where nothing is, point to the line that says so."""
+        if ticked:
+            self._say(self.check.kind.together(self.check.id, ticked))
+        else:
+            next(c for c in self.query(Choice) if c.value == NOTHING).focus()
 
     def _ticked(self) -> list[str]:
         return [choice.value for choice in self.query(Choice) if choice.ticked]

@@ -6,6 +6,11 @@ Each file rows_NAME.txt is what one member put down: a line with a symptom, a li
 its answers, then a line for each cause with as many numbers, of a hundred cars with that cause.
 Some members put rows down over all symptoms of a cause (all_symptoms), with what is USUAL beside
 them, and left out each row that is as usual.
+
+Members named one answer of each check. Of checks whose answers can be right together since
+(`each_by_itself`), who had to name one is taken to have named what the cause leaves far oftener than
+usual, then what is rarest. So an answer is so on as many cars at least as it was named on, and at
+most on its part of those on which nothing was named before it; taken is what is nearest to usual.
 """
 
 from __future__ import annotations
@@ -20,13 +25,16 @@ import yaml
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.model import ALL_SYMPTOMS
-from diagnose.knowledge.model.kinds import SeveralKind
+from diagnose.knowledge.model.kinds import NOTHING, SeveralKind
 from diagnose.knowledge.reading.load import load
 
 HERE = Path(__file__).parent
 
 LEAST = 0.5
 """Percent that each answer keeps: nobody who estimates can rule out."""
+
+FAR_OFTENER = 3
+"""How many times its usual share an answer must have to be named before rarer ones."""
 
 Row = tuple[str, str, str]
 """Symptom, check, cause."""
@@ -65,7 +73,7 @@ def _read(text: str) -> tuple[Mapping[Row, tuple[float, ...]], Answers]:
 def pooled(base: Base) -> dict[Row, tuple[float, ...]]:
     """The mean of the members for each row, in percent; of a hundred, none under LEAST."""
     told: dict[Row, list[tuple[float, ...]]] = {}
-    for rows, _ in members().values():
+    for rows, _ in _by_member(base):
         for row, numbers in rows.items():
             told.setdefault(row, []).append(tuple(_hundred(numbers, _together(base, row[1]))))
     mean = {
@@ -73,6 +81,45 @@ def pooled(base: Base) -> dict[Row, tuple[float, ...]]:
     }
     here = {row: its for row, its in mean.items() if row[0] != ALL_SYMPTOMS or row[2] == USUAL}
     return {**here, **_over_all(base, here)}
+
+
+def _by_member(base: Base) -> Iterator[tuple[Mapping[Row, tuple[float, ...]], Answers]]:
+    """What each member put down, with answers that can be right together each by itself."""
+    for rows, answers in members().values():
+        its, named = dict(rows), dict(answers)
+        for (symptom, check, cause), numbers in rows.items():
+            labels = answers[symptom, check]
+            if _together(base, check) and NOTHING in labels:
+                told = dict(zip(labels, numbers, strict=True))
+                usual = dict(zip(*_usual(base, check), strict=True))
+                each = each_by_itself(told, usual, by_lift=cause != USUAL)
+                its[symptom, check, cause] = tuple(each.values())
+                named[symptom, check] = tuple(each)
+        yield its, named
+
+
+def _usual(base: Base, check: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    return base.observables[check].labels, base.observables[check].shares
+
+
+def each_by_itself(
+    told: Mapping[str, float], usual: Mapping[str, float], by_lift: bool = True
+) -> dict[str, float]:
+    """Percent in which each answer is so, from percent in which each was the one named.
+
+    With `by_lift` as near to usual as that allows; else its part of what was not named before.
+    """
+    kept = {label: max(number, LEAST) for label, number in told.items()}
+    parts = {label: number / sum(kept.values()) for label, number in kept.items()}
+    lift = {label: parts[label] / usual[label] for label in parts if label != NOTHING}
+    first = {label: -its for label, its in lift.items() if by_lift and its > FAR_OFTENER}
+    order = sorted(lift, key=lambda label: (first.get(label, 0), usual[label]))
+    left, found = 1.0, {}
+    for label in order:
+        least, most = parts[label], parts[label] / left
+        found[label] = 100 * (min(max(usual[label], least), most) if by_lift else most)
+        left -= parts[label]
+    return {label: found[label] for label in told if label in found}
 
 
 def _together(base: Base, check: str) -> bool:
@@ -87,7 +134,7 @@ def _over_all(base: Base, usual: Mapping[Row, tuple[float, ...]]) -> dict[Row, t
     """
     leans: dict[Row, list[tuple[float, ...]]] = {}
     looked: Counter[str] = Counter()
-    for rows, _ in members().values():
+    for rows, _ in _by_member(base):
         looked.update({cause for at, _, cause in rows if at == ALL_SYMPTOMS})
         for row, numbers in rows.items():
             if row[0] == ALL_SYMPTOMS and row[2] != USUAL:
@@ -129,7 +176,7 @@ def _hundred(numbers: tuple[float, ...], together: bool) -> Iterator[float]:
 def files(base: Base) -> dict[str, str]:
     """The rule file of each symptom."""
     rows = pooled(base)
-    answers = {key: labels for _, told in members().values() for key, labels in told.items()}
+    answers = {key: labels for _, told in _by_member(base) for key, labels in told.items()}
     groups = _groups(base)
     found: dict[str, dict[str, dict[str, tuple[float, ...]]]] = {}
     for (symptom, check, cause), numbers in rows.items():
