@@ -160,6 +160,36 @@ def test_whole_case_by_lines(desk: ApprenticeDesk, base: Base) -> None:
     assert attempt.sure == pytest.approx(0.6)
 
 
+@pytest.mark.parametrize("by_enter", [False, True])
+def test_a_cause_is_committed_to_by_the_number_it_was_believed_by(
+    desk: ApprenticeDesk, base: Base, by_enter: bool
+) -> None:
+    """What is believed does not move to the top: the same number is the same cause; Enter too."""
+    number = number_of(desk, RIGHT)
+    assert number > 1
+    said = talk(desk, "case", "b", str(number), "c", "" if by_enter else str(number), "1", "1")
+
+    assert f"You believe: {base.causes[RIGHT].name} 100%." in said
+    assert f"Right: you named {base.causes[RIGHT].name}" in said
+
+
+def test_a_part_of_a_name_that_no_other_has_is_enough(desk: ApprenticeDesk, base: Base) -> None:
+    """As with checks; where two causes have it, none is taken."""
+    name = base.causes[RIGHT].name
+    others = [c.name.casefold() for c in base.behind("edge_lifting") if c.id != RIGHT]
+    part = next(
+        w for w in re.findall(r"[a-z]{4,}", name.casefold()) if not any(w in n for n in others)
+    )
+    twice = next(
+        w for n in others for w in n.split() if len(w) > 3 and sum(w in o for o in others) > 1
+    )
+    said = talk(desk, "case", "b", f"{twice} 40", f"{part} 60", "c", part, "1", "1")
+
+    assert f"'{twice} 40' names no cause here" in said
+    assert f"  {name} 60%" in said
+    assert f"Right: you named {name}" in said
+
+
 def test_leaving_in_the_middle_loses_nothing(desk: ApprenticeDesk, bank: Bank, base: Base) -> None:
     """Where the pipe ends, what was done is there at the next start."""
     name = base.checks["adhesive_side"].name

@@ -291,7 +291,7 @@ class PlainPractice:
             if not text:
                 return session
             try:
-                belief = read_belief(text, lambda word: pick(word, causes, names), usual)
+                belief = read_belief(text, lambda word: _meant(word, causes, names), usual)
             except BadBelief as error:
                 self.say(f"{error}.")
                 continue
@@ -299,6 +299,7 @@ class PlainPractice:
             return session.think(belief)
 
     def _commit(self, session: Session) -> Session:
+        """Decide; causes keep the numbers by which they were believed."""
         if session.belief is None or session.thoughts[-1].after < len(session.looks):
             self.say("First, what you believe now.")
             session = self._believe(session)
@@ -307,8 +308,11 @@ class PlainPractice:
             session = session.think(session.belief)
         assert session.belief is not None
         belief = session.belief
-        causes = sorted(self._causes(session), key=lambda c: -belief[c])
-        cause = self._choose("Cause", causes, [cause_name(self._base, c) for c in causes])
+        causes = self._causes(session)
+        named = [cause_name(self._base, c) for c in causes]
+        self.say(f"You believe: {wording.belief_words(self._base, belief)}.")
+        most = max(causes, key=lambda c: belief[c])
+        cause = self._choose("Cause", causes, named, most)
         remedies = remedies_offered(self._base, session.item)
         names = [self._base.remedies[r].name for r in remedies]
         chosen = self._choose("First remedy", ["none", *remedies], [NO_REMEDY, *names])
@@ -317,13 +321,17 @@ class PlainPractice:
         payer = self._choose("Payer", payers, [self._base.payers[p].name for p in payers])
         return session.commit(Decision(cause, remedy, payer))
 
-    def _choose(self, what: str, ids: Sequence[str], names: Sequence[str]) -> str:
+    def _choose(self, what: str, ids: Sequence[str], names: Sequence[str], most: str = "") -> str:
+        """One of a list; Enter takes the one that is believed `most`, where one is."""
         self._listed(names)
+        by_enter = " (Enter: what you believe most)" if most else ""
         while True:
-            text = self.hear(f"{what}:")
+            text = self.hear(f"{what}{by_enter}:")
             if text == "q":
                 raise Leave
-            chosen = pick(text, ids, names)
+            if not text and most:
+                return most
+            chosen = _meant(text, ids, names)
             if chosen:
                 return chosen
             known = {name.casefold() for name in names}
@@ -388,3 +396,17 @@ class PlainPractice:
         lines = progress_words.progress_lines(self._base, self._desk.progress, self._desk.clock())
         for line in lines:
             self.say(line)
+
+
+_WORD = 3
+"""Letters from which a part of a name may stand for it."""
+
+
+def _meant(text: str, ids: Sequence[str], names: Sequence[str]) -> str | None:
+    """What a number or a name means, or a part of a name that no other has."""
+    chosen = pick(text, ids, names)
+    part = text.casefold().strip()
+    if chosen or len(part) < _WORD or not any(map(str.isalpha, part)):
+        return chosen
+    fitting = [found for found, name in zip(ids, names, strict=True) if part in name.casefold()]
+    return fitting[0] if len(fitting) == 1 else None
