@@ -46,13 +46,14 @@ def _scores(base: Base, kind: str) -> Scores:
             shop = KINDS[kind](base, symptom, chance)
             fresh = shop.complaints(FRESH, chance)
             closed = shop.complaints(max(SIZES), chance)
+            told = shop.told(fresh)
             wrong = mislabelled(shop, closed, 0.1, chance)
-            scores = [shop.score(shop.learned(closed[:size]), fresh) for size in SIZES]
-            scores += [shop.score(shop.learned(wrong), fresh)]
-            most = shop.score(shop.best[0], fresh, shop.best[1])
+            bases = [shop.learned(closed[:size]) for size in SIZES] + [shop.learned(wrong)]
+            scores = [shop.score(its, fresh, told=told) for its in bases]
+            most = shop.score(shop.best[0], fresh, shop.best[1], told)
             knowing = shop.learnable(closed)
-            scores += [shop.score(knowing, fresh) if knowing else most, most]
-            found.append(np.array(scores) - shop.score(shop.believed, fresh))
+            scores += [shop.score(knowing, fresh, told=told) if knowing else most, most]
+            found.append(np.array(scores) - shop.score(shop.believed, fresh, told=told))
     *by_size, wrong_labels, learnable, most = np.mean(found, axis=0)
     return Scores(by_size, wrong_labels, learnable, most)
 

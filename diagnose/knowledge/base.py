@@ -87,8 +87,12 @@ class Base:
     experience: Experience = field(default=NOTHING, repr=False, compare=False)
 
     def learned(self, experience: Experience) -> Base:
-        """The same base with what closed cases counted."""
-        return replace(self, experience=experience)
+        """The same base with what closed cases counted; what is judged is made once for both."""
+        if not experience:
+            return self.judged
+        found = replace(self, experience=experience)
+        found.__dict__["judged"] = self.judged
+        return found
 
     @cached_property
     def judged(self) -> Base:
@@ -136,7 +140,7 @@ class Base:
 
     @cached_property
     def _made(self) -> Made:
-        return Made()
+        return Made() if self.judged is self else self.judged._made
 
     def rows(self, cause: Cause, symptom: str | None = None) -> Mapping[str, CauseRow]:
         """What a cause makes of each check that it shows something on, behind a symptom.
@@ -146,16 +150,27 @@ class Base:
         """
         key = (cause.id, symptom)
         if key not in self._rows:
-            told = self._lessons(symptom) if symptom and self.experience else {}
-            learned = told.get(cause.id, {})
-            known = self._estimated(cause, symptom) if symptom else {}
-            here = self._usual_at(symptom)
-            moves = self._moved(cause) if symptom else NOT_MOVED
-            self._rows[key] = rows(cause, self.scales, here, learned, known, self._made, moves)
+            learned = self._lessons(symptom).get(cause.id, {}) if symptom and self.experience else {}
+            if self.judged is self:
+                self._rows[key] = self._made_rows(cause, symptom, learned)
+            else:
+                moved = self._made_rows(cause, symptom, learned) if learned else {}
+                self._rows[key] = {**self.judged.rows(cause, symptom), **moved}
         return self._rows[key]
+
+    def _made_rows(
+        self, cause: Cause, symptom: str | None, learned: Mapping[str, Learned]
+    ) -> Mapping[str, CauseRow]:
+        """The rows of a cause; where closed cases made something of some of them, these alone."""
+        known = self._estimated(cause, symptom) if symptom else {}
+        moves = self._moved(cause) if symptom else NOT_MOVED
+        here = self._usual_at(symptom)
+        return rows(cause, self.scales, here, learned, known, self._made, moves)
 
     @cached_property
     def _over_all(self) -> Mapping[str, Mapping[str, Leaning]]:
+        if self.judged is not self:
+            return self.judged._over_all
         its = self.estimates.get(ALL_SYMPTOMS)
         return leanings(its, self.observables) if its else {}
 
@@ -168,7 +183,7 @@ class Base:
 
     @cached_property
     def _usual(self) -> dict[str | None, UsualHere]:
-        return {}
+        return {} if self.judged is self else self.judged._usual
 
     def _usual_at(self, symptom: str | None) -> UsualHere:
         if symptom not in self._usual:
@@ -178,7 +193,7 @@ class Base:
 
     @cached_property
     def _moved_rows(self) -> dict[str, Moved]:
-        return {}
+        return {} if self.judged is self else self.judged._moved_rows
 
     def _moved(self, cause: Cause) -> Moved:
         """What whole complaints make of the rows of a cause."""
@@ -197,7 +212,7 @@ class Base:
 
     @cached_property
     def _met_at(self) -> dict[str, Met]:
-        return {}
+        return {} if self.judged is self else self.judged._met_at
 
     def _met(self, symptom: str | None) -> Met:
         """What answers are met at a symptom, by what was estimated of its causes."""

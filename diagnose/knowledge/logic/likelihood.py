@@ -148,14 +148,15 @@ def rows(
 
     What a symptom shows by itself is evidence for nobody there and has no row. `learned`: by check,
     what closed cases made of it; `known`: what was estimated; `moves`: what whole complaints make
-    of that. `made`: what other symptoms and causes have made already and rests on the same.
+    of that. `made`: what other symptoms and causes have made already and rests on the same. Where
+    something was learned, the rows that it moves are all that is made.
     """
     made = made or Made()
     at, of_itself = (here.symptom.id, here.symptom.shows) if here.symptom else (None, {})
     found: dict[str, CauseRow] = {}
     places = {id(entry): place for place, entry in enumerate(cause.shows)}
     written = stated_at(cause, at)
-    for name in dict.fromkeys((*written, *known)):
+    for name in learned or dict.fromkeys((*written, *known)):
         entries = written.get(name, ())
         told = known.get(name)
         if name in of_itself or not (entries or told):

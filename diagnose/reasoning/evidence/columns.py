@@ -129,11 +129,16 @@ def numbered(
     """The code of each value, -1 for none, and the sets that are numbered, known ones first."""
     first = len(kind.labels)
     numbers = {its: first + number for number, its in enumerate(sets)}
+    known: dict[Value | None, int] = {None: -1}
     found = []
     for value in values:
-        its = (-1,) if value is None else tuple(kind.codes(value))
-        alone = its[0] if len(its) == 1 else None
-        found.append(numbers.setdefault(its, first + len(numbers)) if alone is None else alone)
+        code = known.get(value)
+        if code is None:
+            assert value is not None
+            its = tuple(kind.codes(value))
+            code = its[0] if len(its) == 1 else numbers.setdefault(its, first + len(numbers))
+            known[value] = code
+        found.append(code)
     return np.array(found, dtype=np.int16), tuple(numbers)
 
 
