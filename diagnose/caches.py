@@ -26,8 +26,9 @@ def keep(path: Path, text: str, most: int) -> None:
 
 
 def _thin(folder: Path, most: int) -> None:
-    files = [file for file in folder.iterdir() if file.is_file()]
+    files = list(folder.iterdir())
     if len(files) > most:
+        files = [file for file in files if file.is_file()]
         files.sort(key=lambda file: file.stat().st_mtime)
         for file in files[: len(files) - most // 2]:
             file.unlink(missing_ok=True)

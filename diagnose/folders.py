@@ -33,6 +33,11 @@ def rules_cache() -> Path:
     return _cache() / "rules"
 
 
+def parsed_cache() -> Path:
+    """Where the data of rule and case files are kept, so that only what changed is parsed."""
+    return _cache() / "parsed"
+
+
 def results_cache() -> Path:
     """Where it is kept what worked cases came to, so that only what changed is run again."""
     return _cache() / "results"

@@ -150,7 +150,9 @@ class Base:
         """
         key = (cause.id, symptom)
         if key not in self._rows:
-            learned = self._lessons(symptom).get(cause.id, {}) if symptom and self.experience else {}
+            learned = (
+                self._lessons(symptom).get(cause.id, {}) if symptom and self.experience else {}
+            )
             if self.judged is self:
                 self._rows[key] = self._made_rows(cause, symptom, learned)
             else:

@@ -8,7 +8,7 @@ than text. `no`, `on`, `12:30`, `012` and dates stay text.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -79,17 +79,18 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class ParsedFile:
-    """A file's data and the tree from which places are found."""
+    """A file's data and the tree from which places are found, made when one is asked for."""
 
     name: str
     data: Any
-    root: yaml.Node | None
+    tree: Callable[[], yaml.Node | None]
 
     def spot(self, path: Sequence[str | int]) -> Spot:
         """The place of the deepest part of `path` that exists: a key's, or an item's."""
-        if self.root is None:
+        root = self.tree()
+        if root is None:
             return Spot(self.name, 1, 1)
-        node, mark = self.root, self.root.start_mark
+        node, mark = root, root.start_mark
         for step in path:
             found = _child(node, step)
             if found is None:
@@ -131,13 +132,15 @@ def read(name: str, text: str) -> tuple[ParsedFile, list[Problem]]:
         return _unreadable(name, line, column, f"not readable as YAML: {said}")
     except (yaml.YAMLError, RecursionError) as error:
         return _unreadable(name, 0, 0, f"not readable as YAML: {error}")
-    return ParsedFile(name, data, root), problems
+    return ParsedFile(name, data, lambda: root), problems
 
 
 def _unreadable(
     name: str, line: int, column: int, sentence: str
 ) -> tuple[ParsedFile, list[Problem]]:
-    return ParsedFile(name, None, None), [Problem(Spot(name, line + 1, column + 1), sentence)]
+    return ParsedFile(name, None, lambda: None), [
+        Problem(Spot(name, line + 1, column + 1), sentence)
+    ]
 
 
 def _refused_event(text: str) -> tuple[int, int, str] | None:

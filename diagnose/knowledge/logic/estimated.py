@@ -34,29 +34,26 @@ class Estimated:
         `together`: answers can be right together, so that each has a part by itself. An answer that
         was not before the panel, and one that rules out, stay as judged.
         """
-        asked = [bool(j) and p is not None for j, p in zip(judged, self.parts, strict=True)]
-        both = [
-            _pooled(j, p or 0.0, share) if its else 0.0
-            for j, p, its in zip(judged, self.parts, asked, strict=True)
-        ]
+        own = 1 - share
+        now: list[float | None] = []
+        room = whole = 0.0
+        for j, p in zip(judged, self.parts, strict=True):
+            if p is None or not j:
+                now.append(None)
+                continue
+            both = j**own * p**share
+            if together:
+                both /= both + (1 - j) ** own * (1 - p) ** share
+            else:
+                room += j
+                whole += both
+            now.append(both)
         if together:
-            not_so = [
-                _pooled(1 - j, 1 - (p or 0.0), share)
-                for j, p in zip(judged, self.parts, strict=True)
-            ]
-            now = [
-                b / (b + n) if its else 0.0 for b, n, its in zip(both, not_so, asked, strict=True)
-            ]
-        else:
-            room = sum(j for j, its in zip(judged, asked, strict=True) if its)
-            whole = sum(both) or 1.0
-            now = [room * b / whole for b in both]
-        return tuple(n if its else j for n, j, its in zip(now, judged, asked, strict=True))
-
-
-def _pooled(judged: float, estimated: float, share: float) -> float:
-    """The geometric mean of two numbers by weight."""
-    return float(judged ** (1 - share) * estimated**share)
+            room = whole = 1.0
+        whole = whole or 1.0
+        return tuple(
+            [j if n is None else room * n / whole for j, n in zip(judged, now, strict=True)]
+        )
 
 
 Met = Mapping[str, tuple[float, ...]]
@@ -95,12 +92,11 @@ class Leaning:
         """The row where answers are met by these shares: at one symptom."""
         if self.together:
             return Estimated(tuple(map(_by_odds, shares, self.times)), self.group, over_all=True)
-        asked = [(b, t) for b, t in zip(shares, self.times, strict=True) if t is not None]
-        room = sum(b for b, _ in asked) / sum(b * t for b, t in asked)
-        parts = (
-            None if t is None else b * t * room for b, t in zip(shares, self.times, strict=True)
-        )
-        return Estimated(tuple(parts), self.group, over_all=True)
+        parts = [None if t is None else b * t for b, t in zip(shares, self.times, strict=True)]
+        asked = sum([b for b, t in zip(shares, self.times, strict=True) if t is not None])
+        room = asked / sum([p for p in parts if p is not None])
+        scaled = tuple([None if p is None else p * room for p in parts])
+        return Estimated(scaled, self.group, over_all=True)
 
 
 EstimatedOfCause = Mapping[str, Estimated | Leaning]
@@ -127,8 +123,10 @@ def leanings(
         usual = table.usual_numbers()
         for cause in table.of_100:
             each = zip(table.numbers(cause), usual, strict=True)
-            told = dict(zip(table.answers, (_times(n, b, together) for n, b in each), strict=True))
-            times = tuple(told.get(label) for label in observable.labels)
+            times: tuple[float | None, ...] = tuple([_times(n, b, together) for n, b in each])
+            if table.answers != observable.labels:
+                told = dict(zip(table.answers, times, strict=True))
+                times = tuple(told.get(label) for label in observable.labels)
             found.setdefault(cause, {})[table.check] = Leaning(times, together, table.group)
     return found
 

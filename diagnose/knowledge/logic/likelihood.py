@@ -208,13 +208,11 @@ def row(
     shares = observable.shares if beside.shares is None else beside.shares
     known = beside.known.at(shares) if isinstance(beside.known, Leaning) else beside.known
     said = (made or Made()).said
-    parts = _stated(observable, entries)
     together = isinstance(observable.kind, SeveralKind)
-    rest = 1.0 if together else _left(observable, parts, shares)
-    factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
-    if together:
-        _refuse_always(observable, parts)
-    judged = tuple(b * rest if p is None else p for p, b in zip(parts, shares, strict=True))
+    parts, rest, group = (
+        fitting(observable, entries, shares) if entries else _silent(together, shares)
+    )
+    judged = tuple([b * rest if p is None else p for p, b in zip(parts, shares, strict=True)])
     if known:
         judged = known.joined(judged, _share(scales, known, written=bool(entries)), together)
     if times:
@@ -222,8 +220,12 @@ def row(
     now = learned.portions if learned else judged
     if learned or known or times:
         factors = [p / b for p, b in zip(now, shares, strict=True)]
-    decibans = tuple(round(10 * log10(f), DIGITS) if f else 0.0 for f in factors)
-    gone = frozenset(code for code, factor in enumerate(factors) if not factor) or NOT_ONE
+    else:
+        factors = [rest if p is None else p / b for p, b in zip(parts, shares, strict=True)]
+    decibans = tuple([round(10 * log10(f), DIGITS) if f else 0.0 for f in factors])
+    gone = NOT_ONE
+    if not all(factors):
+        gone = frozenset(code for code, factor in enumerate(factors) if not factor)
     says = None
     if entries:
         written = _written(observable, parts, shares if meant is None else meant, rest)
@@ -235,14 +237,37 @@ def row(
         observable.id,
         decibans,
         says,
-        _group(observable, entries) or (known.group if known else None),
+        group or (known.group if known else None),
         gone,
-        tuple(rule_outs(observable, entries, gone, said)),
+        tuple(rule_outs(observable, entries, gone, said)) if gone else (),
         tuple(shares),
         _absent(now, shares) if together else (),
         judged if learned else (),
         learned.tallies if learned else (),
     )
+
+
+def fitting(
+    observable: Observable, entries: Sequence[ShownAnswers], shares: Sequence[float]
+) -> tuple[list[float | None], float, str | None]:
+    """What entries state of each answer, the factor on the others, and the group of their row.
+
+    Raises NoTable where no probabilities can satisfy them.
+    """
+    parts = _stated(observable, entries)
+    if isinstance(observable.kind, SeveralKind):
+        _refuse_always(observable, parts)
+        rest = 1.0
+    else:
+        rest = _left(observable, parts, shares)
+    return parts, rest, _group(observable, entries)
+
+
+def _silent(
+    together: bool, shares: Sequence[float]
+) -> tuple[Sequence[float | None], float, str | None]:
+    """`fitting` of no entries: every answer is met as often as usual."""
+    return (None,) * len(shares), 1.0 if together else 1.0 / sum(shares), None
 
 
 def _share(scales: Scales, known: Estimated, written: bool) -> float:

@@ -182,7 +182,7 @@ class _Made:
         unfit: list[Unfit] = []
         whole = Merged(document.data, _origin(document))
         found = _at(whole, way, new, unfit)
-        self.documents[number] = MergedFile(document.name, found.value, document.root, found.origin)
+        self.documents[number] = MergedFile(document.name, found.value, document.tree, found.origin)
         for its in unfit:
             self._tell(its.spot, its.sentence)
 
@@ -219,7 +219,7 @@ def _without(document: ParsedFile, gone: set[tuple[str, int]]) -> ParsedFile:
         kept: Parts = {number: its.at(n) for number, (n, _) in enumerate(left)}
         parts[section] = MergedFrom(its.document, its.way, kept)
     found = MergedFrom(origin.document, origin.way, parts)
-    return MergedFile(document.name, data, document.root, found)
+    return MergedFile(document.name, data, document.tree, found)
 
 
 def _estimated(document: ParsedFile, at: int, causes: set[str], checks: set[str]) -> ParsedFile:
@@ -245,7 +245,7 @@ def _estimated(document: ParsedFile, at: int, causes: set[str], checks: set[str]
     parts: Parts = {**section.parts, at: here}
     whole = {**origin.parts, "estimates": MergedFrom(section.document, section.way, parts)}
     found = MergedFrom(origin.document, origin.way, whole)
-    return MergedFile(document.name, data, document.root, found)
+    return MergedFile(document.name, data, document.tree, found)
 
 
 def _moved(document: ParsedFile, causes: set[str], gone: Mapping[str, set[str]]) -> ParsedFile:
@@ -257,7 +257,7 @@ def _moved(document: ParsedFile, causes: set[str], gone: Mapping[str, set[str]])
         for entry in left.data[WHOLE_CASES]
     ]
     data = {**left.data, WHOLE_CASES: entries}
-    return MergedFile(left.name, data, left.root, _origin(left))
+    return MergedFile(left.name, data, left.tree, _origin(left))
 
 
 def _but(said: Mapping[str, Any], keys: set[str]) -> dict[str, Any]:

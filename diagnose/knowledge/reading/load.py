@@ -27,6 +27,7 @@ from diagnose.knowledge.reading.additions import (
     put_together,
     told_of_shipped,
 )
+from diagnose.knowledge.reading.parsed import Parse
 from diagnose.knowledge.reading.salvage import (
     ids_at,
     names_in,
@@ -58,22 +59,22 @@ class ReadRules:
     problems: tuple[Problem, ...]
 
 
-def load(folder: Path, cache: Path | None = None) -> Base:
+def load(folder: Path, cache: Path | None = None, parse: Parse = marked.read) -> Base:
     """The base of a folder; raises BrokenRules with every problem of every file.
 
     With a `cache` folder, a base that was found sound is kept there as JSON under its version, and
-    the same files are not parsed and verified a second time.
+    the same files are not parsed and verified a second time. `parse` may know some of them.
     """
     with uncollected():
-        return _load(folder, cache)
+        return _load(folder, cache, parse)
 
 
-def _load(folder: Path, cache: Path | None) -> Base:
+def _load(folder: Path, cache: Path | None, parse: Parse) -> Base:
     texts = texts_of(folder)
     kept = cache / f"{version(texts)}-{caches.code(READERS)[:12]}.json" if cache else None
     if kept is not None and (base := _from_cache(kept, texts)) is not None:
         return base
-    reading = read_texts(texts, folder)
+    reading = read_texts(texts, folder, parse)
     if reading.base is None:
         raise BrokenRules(reading.problems)
     if kept is not None:
@@ -181,14 +182,16 @@ def _text(name: str, path: Path) -> str | Problem:
         return Problem(Spot(name, 1, 1), f"cannot be read: {error.strerror}")
 
 
-def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> ReadRules:
+def read_texts(
+    texts: Texts, folder: Path | str = "(no folder)", parse: Parse = marked.read
+) -> ReadRules:
     """Read files given by name and text; `folder` only names where they are from."""
     if not texts:
         sentence = "there is no rule file (*.yaml, *.yml) in this folder"
         return ReadRules(None, (Problem(Spot(str(folder), 1, 1), sentence),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
     readable = not problems
-    documents, faulty = _parsed(texts, problems)
+    documents, faulty = _parsed(texts, problems, parse)
     shaped = [
         _shape(document, problems)
         for document in documents
@@ -210,14 +213,16 @@ def read_texts(texts: Texts, folder: Path | str = "(no folder)") -> ReadRules:
     return ReadRules(_base(draft, version(texts)), ())
 
 
-def _parsed(texts: Texts, problems: list[Problem]) -> tuple[list[ParsedFile], set[str]]:
+def _parsed(
+    texts: Texts, problems: list[Problem], parse: Parse
+) -> tuple[list[ParsedFile], set[str]]:
     """The documents, additions put together with what they add to; the names of faulty ones."""
     documents: list[ParsedFile] = []
     faulty = set()
     for name, text in texts.items():
         if isinstance(text, Problem):
             continue
-        document, faults = marked.read(name, text)
+        document, faults = parse(name, text)
         documents.append(document)
         if faults:
             faulty.add(name)

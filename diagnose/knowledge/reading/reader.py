@@ -16,6 +16,7 @@ from pydantic_core import ErrorDetails
 from diagnose.knowledge import marked
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry
+from diagnose.knowledge.reading.parsed import Parse
 from diagnose.knowledge.reading.salvage import Way, one_each, passing
 from diagnose.knowledge.reading.shape import AS_WRITTEN, shape_problem, tuples
 
@@ -51,13 +52,18 @@ class ReadFile(Generic[M]):
 
 
 def read_file(
-    name: str, text: str, model: type[M], meanings: Iterable[Meaning[M]], empty: str
+    name: str,
+    text: str,
+    model: type[M],
+    meanings: Iterable[Meaning[M]],
+    empty: str,
+    parse: Parse = marked.read,
 ) -> ReadFile[M]:
     """Read a file given by name and text; every problem at once, sorted by place.
 
-    `empty`: what is said of a file with nothing in it.
+    `empty`: what is said of a file with nothing in it; `parse` may know the file.
     """
-    document, problems = marked.read(name, text)
+    document, problems = parse(name, text)
     if document.data is None and not problems:
         problems = [Problem(Spot(name, 1, 1), empty)]
     if problems:

@@ -35,10 +35,17 @@ class Draft:
             for entry in getattr(self.file, section):
                 yield section, entry
 
-    def ids(self, section: str) -> set[str]:
-        """The ids of a section."""
-        return {entry.id for entry in getattr(self.file, section)}
+    @cached_property
+    def _ids(self) -> dict[str, frozenset[str]]:
+        return {}
 
+    def ids(self, section: str) -> frozenset[str]:
+        """The ids of a section."""
+        if section not in self._ids:
+            self._ids[section] = frozenset(entry.id for entry in getattr(self.file, section))
+        return self._ids[section]
+
+    @cached_property
     def observables(self) -> Mapping[str, Observable]:
         """Checks and measures by id."""
         return {o.id: o for o in (*self.file.checks, *self.file.measures)}

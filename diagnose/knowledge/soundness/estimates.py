@@ -24,18 +24,25 @@ def estimates_fit(draft: Draft) -> Iterator[Problem]:
             yield draft.problem(sentence, "estimates", its.id, ("id",), "unknown-name")
             continue
         told: set[str] = set()
+        behind = {
+            cause.id
+            for cause in draft.file.causes
+            if its.id in cause.behind or its.id == ALL_SYMPTOMS
+        }
         for number, table in enumerate(its.rows):
             way: Path = ("rows", number)
             if table.check in told:
                 sentence = f"{table.check} was estimated above already: keep one"
                 yield draft.problem(sentence, "estimates", its.id, (*way, "check"), "twice")
             told.add(table.check)
-            for sentence, path in _faults(draft, its.id, table):
+            for sentence, path in _faults(draft, its.id, table, behind):
                 yield draft.problem(sentence, "estimates", its.id, (*way, *path), "row")
 
 
-def _faults(draft: Draft, symptom: str, table: EstimatedRows) -> Iterator[tuple[str, Path]]:
-    observable = draft.observables().get(table.check)
+def _faults(
+    draft: Draft, symptom: str, table: EstimatedRows, behind: set[str]
+) -> Iterator[tuple[str, Path]]:
+    observable = draft.observables.get(table.check)
     if observable is None:
         return
     if not observable.shares:
@@ -47,11 +54,6 @@ def _faults(draft: Draft, symptom: str, table: EstimatedRows) -> Iterator[tuple[
             yield f"{table.check} has no answer '{label}'{hint}", ("answers", at)
     yield from _usual_faults(symptom, table, isinstance(observable.kind, SeveralKind))
     known = draft.ids("causes")
-    behind = {
-        cause.id
-        for cause in draft.file.causes
-        if symptom in cause.behind or symptom == ALL_SYMPTOMS
-    }
     for cause in table.of_100:
         path: Path = ("of_100", cause)
         try:
@@ -111,7 +113,7 @@ def whole_cases_fit(draft: Draft) -> Iterator[Problem]:
 
 
 def _moved_faults(draft: Draft, its: WholeCases, check: str) -> Iterator[str]:
-    observable = draft.observables().get(check)
+    observable = draft.observables.get(check)
     if observable is None:
         return
     try:

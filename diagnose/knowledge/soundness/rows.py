@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from diagnose.knowledge.logic.likelihood import row, stated_at, usual
+from diagnose.knowledge.logic.likelihood import fitting, stated_at, usual
 from diagnose.knowledge.logic.named import NoTable, has_shares, named, said_by_a_row
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import REST, Cause, Observable, ShownAnswers, Symptom
@@ -20,7 +20,7 @@ Stated = Mapping[str | None, Mapping[str, tuple[ShownAnswers, ...]]]
 
 def rows_named(draft: Draft) -> Iterator[Problem]:
     """A row on what does not exist, or at a symptom that is not the cause's."""
-    observables = draft.observables()
+    observables = draft.observables
     for cause in draft.file.causes:
         for number, entry in enumerate(cause.shows):
             for sentence, path in _misnamed(observables, cause, entry):
@@ -34,7 +34,7 @@ def rows_fit(draft: Draft) -> Iterator[Problem]:
     Nothing is said of one with a name that nothing has, nor on a check whose answers or shares are
     wrong: it means nothing yet.
     """
-    observables = draft.observables()
+    observables = draft.observables
     sound: dict[str, bool] = {}
     for cause in draft.file.causes:
         wrong = {e.check for e in cause.shows if any(_misnamed(observables, cause, e))}
@@ -85,8 +85,6 @@ def _unlikely(
     draft: Draft, cause: Cause, observable: Observable, stated: Stated
 ) -> Iterator[Problem]:
     """Rows of a cause on a check that no probabilities can satisfy, each told once."""
-    if draft.file.scales is None:
-        return
     told: set[str] = set()
     own = {s for entry in cause.shows if entry.check == observable.id for s in entry.at}
     for symptom in (None, *sorted(own)):
@@ -94,7 +92,7 @@ def _unlikely(
         if not entries:
             continue
         try:
-            row(observable, entries, draft.file.scales)
+            fitting(observable, entries, observable.shares)
             sentence = _rest_alone(observable, entries)
         except NoTable as error:
             sentence = str(error)
@@ -115,7 +113,7 @@ def _rest_alone(observable: Observable, entries: tuple[ShownAnswers, ...]) -> st
 
 def words_fit(draft: Draft) -> Iterator[Problem]:
     """A sign or a rule-out that a row can say: there is one form for one thing."""
-    observables = draft.observables()
+    observables = draft.observables
     for cause in draft.file.causes:
         for number, sign in enumerate(cause.signs):
             if sentence := _as_row(observables, sign.when, "…") or _no_bins(observables, sign.when):
@@ -152,7 +150,7 @@ def _no_bins(observables: Mapping[str, Observable], when: Condition) -> str:
 
 def symptom_shares_fit(draft: Draft) -> Iterator[Problem]:
     """What a symptom shows by itself, and its usual shares: checks and answers that there are."""
-    observables = draft.observables()
+    observables = draft.observables
     for symptom in draft.file.symptoms:
         for sentence, path in (
             *_own_look(draft, observables, symptom),

@@ -123,7 +123,7 @@ def cited(draft: Draft) -> Iterator[Problem]:
 
 def conditions_fit(draft: Draft) -> Iterator[Problem]:
     """A condition on something that does not exist, or cannot have that value."""
-    observables, findings = draft.observables(), draft.ids("findings")
+    observables, findings = draft.observables, draft.ids("findings")
     for section, name, path, part in draft.walked:
         for field, condition in conditions_of(part):
             for test in condition.tests:
@@ -181,7 +181,7 @@ def measures_fit(draft: Draft) -> Iterator[Problem]:
     """A measure whose function, inputs or result are not as diagnose.measures has them."""
     from diagnose.measures.registry import MEASURES
 
-    observables = draft.observables()
+    observables = draft.observables
     for use in draft.file.measures:
         function = MEASURES.get(use.function)
         if function is None:

@@ -341,7 +341,16 @@ Covered = Sequence[Sequence[int] | None]
 
 def spread(row: CauseRow, its: Covered) -> Floats:
     """The weight of a row at each place; 0 where that is no value."""
-    return np.array([0.0 if codes is None else row.weight(codes) for codes in its])
+    if row.absent:
+        return np.array([0.0 if codes is None else row.weight(codes) for codes in its])
+    # An answer alone, ruled out or not, stands in the row as it weighs; these are nearly all.
+    alone = row.decibans
+    return np.array(
+        [
+            0.0 if codes is None else alone[codes[0]] if len(codes) == 1 else row.weight(codes)
+            for codes in its
+        ]
+    )
 
 
 def covered(observable: Observable, sets: Sets) -> Covered:

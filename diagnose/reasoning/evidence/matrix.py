@@ -7,7 +7,7 @@ same probabilities. Arrays inside are (causes, rows), so that each gather is one
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
 
@@ -58,10 +58,14 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """What the causes of one group, or of none, make of one observable: a line for each cause."""
+    """What the causes of one group, or of none, make of one observable: a line for each cause.
+
+    `places`: where the causes stand among all that are ever in the group.
+    """
 
     group: str | None
     causes: NDArray[np.intp]
+    places: NDArray[np.intp]
     tables: Floats
 
 
@@ -84,6 +88,7 @@ class Matrix:
         self._table = table
         self._logs = np.log(np.array(table.priors))
         self._stacks: dict[tuple[str, Sets], _Stack] = {}
+        self._groups = _groups(table)
         self._outs = [
             (place, out.when)
             for place, cause in enumerate(table.causes)
@@ -109,7 +114,7 @@ class Matrix:
         """An observable's numbers, made when it first has a value, or other sets of answers."""
         if (name, sets) not in self._stacks:
             its = covered(self._base.observables[name], sets)
-            self._stacks[name, sets] = _stacked(self._table.rows[name], its)
+            self._stacks[name, sets] = _stacked(self._table.rows[name], its, self._groups)
         return self._stacks[name, sets]
 
     def score(self, columns: Columns) -> Scores:
@@ -163,26 +168,58 @@ class Matrix:
             at = at[its]
             for part in stack.parts:
                 weights = part.tables.take(at, 1, mode="clip")
-                _add(total, best, part.group, part.causes, weights, its)
+                if part.group is None:
+                    every = len(part.causes) == len(total)
+                    total[ALL if every else part.causes, its] += weights
+                else:
+                    _keep_stronger(self._kept(best, part.group, state), part.places, weights, its)
             for cause, gone in stack.gone:
                 out[cause, its] |= gone.take(at, mode="clip")
         for extra in self._table.extras:
             if state.can_hold(extra.sign.when):
                 np.multiply(state.holds(extra.sign.when), extra.decibans, out=found)
-                _add(total, best, extra.sign.group, np.array([extra.cause]), found[None, :])
+                if extra.sign.group is None:
+                    total[extra.cause] += found
+                else:
+                    at = np.searchsorted(self._groups[extra.sign.group], [extra.cause])
+                    _keep_stronger(self._kept(best, extra.sign.group, state), at, found[None, :])
         for group in sorted(best):
-            total += best[group]
+            total[self._groups[group]] += best[group]
+
+    def _kept(self, best: dict[str, Floats], group: str, state: State) -> Floats:
+        """The strongest evidence of a group so far: a line for each cause that is ever in it."""
+        if group not in best:
+            best[group] = np.zeros((len(self._groups[group]), state.rows))
+        return best[group]
 
 
-def _stacked(rows: Sequence[CauseRow | None], its: Covered) -> _Stack:
+Groups = Mapping[str, NDArray[np.intp]]
+"""The places of the causes of which anything is in a group, rising."""
+
+
+def _groups(table: Tables) -> Groups:
+    found: dict[str, set[int]] = {}
+    for cells in table.rows.values():
+        for cause, row in enumerate(cells):
+            if row is not None and row.group is not None:
+                found.setdefault(row.group, set()).add(cause)
+    for extra in table.extras:
+        if extra.sign.group is not None:
+            found.setdefault(extra.sign.group, set()).add(extra.cause)
+    return {group: np.array(sorted(causes), dtype=np.intp) for group, causes in found.items()}
+
+
+def _stacked(rows: Sequence[CauseRow | None], its: Covered, members: Groups) -> _Stack:
     """The rows of all causes on one observable, those of each group in one array."""
     known = [(cause, row) for cause, row in enumerate(rows) if row is not None]
     groups = dict.fromkeys(row.group for _, row in known)
     parts = []
     for group in groups:
         mine = [(cause, spread(row, its)) for cause, row in known if row.group == group]
-        causes, tables = zip(*mine, strict=True)
-        parts.append(_Part(group, np.array(causes, dtype=np.intp), np.array(tables)))
+        at, tables = zip(*mine, strict=True)
+        causes = np.array(at, dtype=np.intp)
+        places = causes if group is None else np.searchsorted(members[group], causes)
+        parts.append(_Part(group, causes, places, np.array(tables)))
     gone = ((cause, _gone(row, its)) for cause, row in known)
     return _Stack(tuple(parts), tuple((cause, at) for cause, at in gone if at is not None))
 
@@ -215,26 +252,17 @@ def _summed(parts: Floats) -> Floats:
     return total
 
 
-def _add(
-    total: Floats,
-    best: dict[str, Floats],
-    group: str | None,
-    causes: NDArray[np.intp],
-    found: Floats,
-    its: slice = ALL,
-) -> None:
-    """Add to some causes in some rows; of a group keep the larger by size, the first on a tie."""
-    every = len(causes) == len(total)
-    if group is None:
-        total[ALL if every else causes, its] += found
-        return
-    if group not in best:
-        best[group] = np.zeros_like(total)
-    kept = best[group][:, its]
-    mine = kept if every else kept[causes]
+def _keep_stronger(kept: Floats, places: NDArray[np.intp], found: Floats, its: slice = ALL) -> None:
+    """Of what a group has and what is found for some of its causes keep the larger by size.
+
+    On a tie what was there first stays.
+    """
+    every = len(places) == len(kept)
+    of_rows = kept[:, its]
+    mine = of_rows if every else of_rows[places]
     np.copyto(mine, found, where=np.abs(found) > np.abs(mine))
     if not every:
-        kept[causes] = mine
+        of_rows[places] = mine
 
 
 def class_sums(probabilities: Floats, members: Sequence[Sequence[int]]) -> Floats:

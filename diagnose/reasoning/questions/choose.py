@@ -99,12 +99,15 @@ class Chooser:
     def choose(self, asked: Asked) -> NextChecks:
         """Rank the checks that are left, and say whether to stop."""
         now = self._matrix.score(columns(self._base, [asked.values]))
-        ranked = self._ranked(asked, now, self._open(asked))
+        open_checks = self._open(asked)
+        trials = self._trials(asked.values, now, open_checks)
+        ranked = self._ranked(open_checks, trials)
         hope = self._tells(asked)
         least = self._base.scales.asking_minutes
-        here = [q for q in ranked if self._at_the_car(q.asks)]
-        worth = tuple(q for q in here if q.saves * hope > q.takes)
-        later = tuple(q for q in ranked if not self._at_the_car(q.asks) and q.saves > least)
+        here = [w for w in ranked if self._at_the_car(w.asks)]
+        worth = tuple(_question(self._base, w, trials) for w in here if w.saves * hope > w.takes)
+        away = (w for w in ranked if not self._at_the_car(w.asks))
+        later = tuple(_question(self._base, w, trials) for w in away if w.saves > least)
         stop = self._stop(asked, now.probabilities[0], worth)
         return NextChecks(worth, stop, later, float(self._at_stake(now.probabilities)[0]))
 
@@ -161,12 +164,10 @@ class Chooser:
         numbers = (c for c in checks if isinstance(c.kind, NumberKind))
         return tuple(c.id for c in numbers if askable(self._base, c, asked))[:1]
 
-    def _ranked(
-        self, asked: Asked, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
-    ) -> list[Question]:
-        trials = self._trials(asked.values, now, open_checks)
-        questions = [self._question(name, asks, trials) for name, asks in open_checks.items()]
-        return sorted(questions, key=lambda q: (q.takes - q.saves, q.observable))
+    def _ranked(self, open_checks: Mapping[str, tuple[str, ...]], trials: _Trials) -> list[_Worth]:
+        """What each open check is worth, the best first."""
+        worths = (self._worth(name, asks, trials) for name, asks in open_checks.items())
+        return sorted(worths, key=lambda w: (w.takes - w.saves, w.observable))
 
     def _trials(
         self, values: Values, now: Scores, open_checks: Mapping[str, tuple[str, ...]]
@@ -198,19 +199,11 @@ class Chooser:
         left = sum(usual[code] for code in at)
         return [b / left if code in at else 0.0 for code, b in enumerate(usual)]
 
-    def _question(self, name: str, asks: tuple[str, ...], trials: _Trials) -> Question:
+    def _worth(self, name: str, asks: tuple[str, ...], trials: _Trials) -> _Worth:
         its = trials.rows[name]
-        chances = trials.chances[its]
-        falls = trials.before[:, 0] - trials.uncertain[:, its] @ chances
+        falls = trials.before[:, 0] - trials.uncertain[:, its] @ trials.chances[its]
         bits, saves = (self._told(asks) * falls).tolist()
-        labels = self._base.observables[name].kind.outcome_labels
-        outcomes = tuple(
-            PossibleOutcome(label, chance, *leading)
-            for label, chance, leading in zip(
-                labels, chances.tolist(), trials.leading[its], strict=True
-            )
-        )
-        return Question(name, asks, bits, saves, self._takes(asks), outcomes)
+        return _Worth(name, asks, bits, saves, self._takes(asks))
 
     def _at_stake(self, probabilities: Floats) -> Floats:
         return at_stake(probabilities, self._stakes)
@@ -260,6 +253,30 @@ class _Trials:
     uncertain: Floats
     before: Floats
     leading: Sequence[tuple[str, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Worth:
+    """What asking a check is worth, before its answers are told; as `Question` says it."""
+
+    observable: str
+    asks: tuple[str, ...]
+    bits: float
+    saves: float
+    takes: float
+
+
+def _question(base: Base, worth: _Worth, trials: _Trials) -> Question:
+    """A check worth asking, with what each of its answers would lead to."""
+    its = trials.rows[worth.observable]
+    labels = base.observables[worth.observable].kind.outcome_labels
+    outcomes = tuple(
+        PossibleOutcome(label, chance, *leading)
+        for label, chance, leading in zip(
+            labels, trials.chances[its].tolist(), trials.leading[its], strict=True
+        )
+    )
+    return Question(worth.observable, worth.asks, worth.bits, worth.saves, worth.takes, outcomes)
 
 
 def _chances(now: Scores, tried: Scores, usual: Floats, starts: Sequence[int]) -> Floats:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answer
 from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.reading.parsed import Parse
 from diagnose.knowledge.reading.reader import Fault, Meaning, read_file
 from diagnose.records.case.case_faults import answer_of, meanings
 from diagnose.records.case.case_text import (
@@ -44,7 +46,9 @@ class CaseFile:
     customer: Customer | None = None
 
 
-def read_case(name: str, text: str, base: Base) -> tuple[CaseFile | None, list[Problem]]:
+def read_case(
+    name: str, text: str, base: Base, parse: Parse = marked.read
+) -> tuple[CaseFile | None, list[Problem]]:
     """Read a file given by name and text; all its problems, sorted by place.
 
     There is no CaseFile where a problem is an error; a warning alone does not stand in the way.
@@ -52,7 +56,7 @@ def read_case(name: str, text: str, base: Base) -> tuple[CaseFile | None, list[P
     every = tuple(CaseText.model_fields)
     agrees: Meaning[CaseText] = Meaning(lambda said: _agrees(said, base), every, whole=True)
     checks = (*meanings(base), agrees)
-    read = read_file(name, text, CaseText, checks, EMPTY)
+    read = read_file(name, text, CaseText, checks, EMPTY, parse)
     if read.content is None:
         return None, list(read.problems)
     return _case_file(read.content, base), list(read.problems)

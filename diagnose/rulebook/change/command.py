@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from diagnose.commands import (
     print_json,
 )
 from diagnose.files import cases_folder, hand_over
-from diagnose.folders import results_cache, shipped
+from diagnose.folders import parsed_cache, results_cache, shipped
 from diagnose.garbage import uncollected
 from diagnose.knowledge.reading.command import base_of
 
@@ -30,6 +31,7 @@ RULE = 100
 
 if TYPE_CHECKING:
     from diagnose.knowledge.base import Base
+    from diagnose.knowledge.reading.parsed import ParsedBefore
     from diagnose.rulebook.change.impact import ImpactWanted
     from diagnose.rulebook.change.kept import KeptResults
 
@@ -59,6 +61,7 @@ def add_impact(parts: Parsers[argparse.ArgumentParser]) -> None:
 
 def impact(options: argparse.Namespace) -> int:
     """Who moved."""
+    from diagnose.knowledge.reading.parsed import ParsedBefore
     from diagnose.rulebook.change.impact import ImpactWanted
     from diagnose.rulebook.change.kept import KeptResults
     from diagnose.rulebook.change.watch import watch
@@ -67,43 +70,44 @@ def impact(options: argparse.Namespace) -> int:
         raise Misuse(f"--band {options.band:g} is no percent: give 0 to 100")
     cases = tuple(map(cases_folder, options.cases or [shipped("cases")]))
     wanted, kept = ImpactWanted(options.band / 100, options.asking), KeptResults(results_cache())
+    parse = ParsedBefore(parsed_cache())
     with _old_folder(options.old, options.new) as folder:
-        old = base_of(folder)
+        side = _OldSide(base_of(folder, parse=parse), cases, wanted, kept, parse)
         if options.watch:
-            watch((options.new, *cases), lambda: _watched(options, old, cases, wanted, kept))
+            watch((options.new, *cases), lambda: _watched(options, side))
         else:
-            _show_impact(options, old, cases, wanted, kept)
+            _show_impact(options, side)
     return DONE
 
 
-def _watched(
-    options: argparse.Namespace,
-    old: Base,
-    cases: tuple[Path, ...],
-    wanted: ImpactWanted,
-    kept: KeptResults,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _OldSide:
+    """What the new rules are held against, and what is known from before."""
+
+    old: Base
+    cases: tuple[Path, ...]
+    wanted: ImpactWanted
+    kept: KeptResults
+    parse: ParsedBefore
+
+
+def _watched(options: argparse.Namespace, side: _OldSide) -> None:
     """The impact of what was saved; of rules that cannot be used, why."""
     print(f"\n{'-' * RULE}")
     try:
-        _show_impact(options, old, cases, wanted, kept)
+        _show_impact(options, side)
     except Misuse as error:
         print(error)
     print("Waiting for the next save; Ctrl-C ends it.", file=sys.stderr, flush=True)
 
 
-def _show_impact(
-    options: argparse.Namespace,
-    old: Base,
-    cases: tuple[Path, ...],
-    wanted: ImpactWanted,
-    kept: KeptResults,
-) -> None:
+def _show_impact(options: argparse.Namespace, side: _OldSide) -> None:
     from diagnose.rulebook.change import telling
     from diagnose.rulebook.change.impact import compare
 
     with _progress() as tell, uncollected():
-        found = compare(old, base_of(options.new, keep=False), cases, wanted, kept, tell)
+        new = base_of(options.new, keep=False, parse=side.parse)
+        found = compare(side.old, new, side.cases, side.wanted, side.kept, tell, side.parse)
     if options.json:
         print_json(telling.data(found))
     else:

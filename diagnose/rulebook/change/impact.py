@@ -14,8 +14,10 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
 
+from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.marked import Problem
+from diagnose.knowledge.reading.parsed import Parse
 from diagnose.knowledge.soundness.walk import NAMED
 from diagnose.practice.items.trial import Accuracy, accuracy
 from diagnose.reasoning.explanation.explain import cause_name
@@ -86,8 +88,8 @@ class Impact:
 
     `complaints`: all of them; `touched`: those that the change can reach, the only ones run on
     both sides; `questions`: how many first questions of these were replayed (None: all of them).
-    Scores are (before, after): `told` over all complaints with their answers told, `asking` over
-    those touched with the tool asking; None where nothing was run or not to the end.
+    Scores are (before, after) over those touched: `told` with their answers told, `asking` with the
+    tool asking; None where nothing was run or not to the end. The others come to the same.
     """
 
     old_version: str
@@ -123,6 +125,7 @@ def compare(
     wanted: ImpactWanted,
     kept: KeptResults | None = None,
     tell: Tell = lambda questions: None,
+    parse: Parse = marked.read,
 ) -> Impact:
     """Compare two bases over the cases of folders that both can read.
 
@@ -130,15 +133,14 @@ def compare(
     """
     kept = kept or KeptResults()
     before, after = Version(old, kept), Version(new, kept)
-    for_new = read_cases(new, *folders)
-    for_old = for_new if reads_alike(old, new) else read_cases(old, *folders)
+    for_new = read_cases(new, *folders, parse=parse)
+    for_old = for_new if reads_alike(old, new) else read_cases(old, *folders, parse=parse)
     old_jobs, new_jobs = jobs_of(for_old), jobs_of(for_new)
     keys = [key for key in old_jobs if key in new_jobs]
     pairs = [(old_jobs[key], new_jobs[key]) for key in keys]
     touched = [(a, b) for a, b in pairs if before.rests(a) != after.rests(b)]
-    if touched:
-        before.run(a for a, _ in pairs)
-        after.run(b for _, b in pairs)
+    before.run(a for a, _ in touched)
+    after.run(b for _, b in touched)
     questions = _questions(len(touched), wanted)
     _ask(before, after, touched, questions or MOST_CHECKS, tell)
     moved = [
@@ -153,7 +155,7 @@ def compare(
         questions=questions,
         moved=tuple(moved),
         asking=_asking_scores(before, after, touched) if questions is None else None,
-        told=_told_scores(before, after, pairs) if touched else None,
+        told=_told_scores(before, after, touched) if touched else None,
         difference=difference(old, new, NAMED),
         unreadable=for_new.problems,
         fresh=_fresh(after, [job for key, job in new_jobs.items() if key not in old_jobs]),

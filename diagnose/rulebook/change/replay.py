@@ -63,6 +63,7 @@ class Replay:
     def __init__(self, base: Base) -> None:
         self.base = base
         self._tables: dict[str, Tables] = {}
+        self._matrices: dict[str, Matrix] = {}
         self._choosers: dict[str, Chooser] = {}
         self._measured: KeptMeasures = {}
 
@@ -72,9 +73,15 @@ class Replay:
             self._tables[symptom] = tables(self.base, symptom)
         return self._tables[symptom]
 
+    def _matrix(self, symptom: str) -> Matrix:
+        if symptom not in self._matrices:
+            self._matrices[symptom] = Matrix(self.base, self.table(symptom))
+        return self._matrices[symptom]
+
     def _chooser(self, symptom: str) -> Chooser:
         if symptom not in self._choosers:
-            self._choosers[symptom] = Chooser(self.base, self.table(symptom))
+            its = self._matrix(symptom)
+            self._choosers[symptom] = Chooser(self.base, self.table(symptom), its)
         return self._choosers[symptom]
 
     def follow(self, symptom: str, records: Sequence[Answers]) -> Followed:
@@ -93,9 +100,8 @@ class Replay:
         ]
 
     def _chances(self, symptom: str, followed: Followed) -> list[Chances]:
-        table = self.table(symptom)
-        names = [cause.id for cause in table.causes]
-        scores = Matrix(self.base, table).score_state(followed.state)
+        names = [cause.id for cause in self.table(symptom).causes]
+        scores = self._matrix(symptom).score_state(followed.state)
         return [_ranked(names, row) for row in np.asarray(scores.probabilities)]
 
     def asked(

@@ -7,14 +7,14 @@ it. What people only read is left out: a reason that is worded better moves nobo
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from diagnose import caches
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.model import ALL_SYMPTOMS, Cause, Entry, Finding, Observable, Symptom
-from diagnose.knowledge.model.conditions import Condition
-from diagnose.knowledge.soundness.walk import parts
 from diagnose.rulebook.change.difference import meaning
 
 Key = tuple[type[Entry], str]
@@ -25,14 +25,19 @@ ROOMS = ("knowledge", "measures", "reasoning", "rulebook/change")
 """The code that what a case comes to rests on."""
 
 
+_IDS = re.compile(r"'([a-z0-9_]+)'")
+"""Words in what is said of an entry that may be the id of another."""
+
+
 class Rests:
     """What each symptom of a rule base rests on, as digests."""
 
     def __init__(self, base: Base) -> None:
         self._base = base
-        self._said: dict[Key, str] = {}
         self._known = frozenset((*base.observables, *base.findings))
-        self._mentions: dict[Key, frozenset[str]] = {}
+        self._of_all = _short(repr((caches.code(ROOMS), meaning(base.scales), base.intake)))
+        self._entries: dict[Key, _Said] = {}
+        self._causes: dict[str, str] = {}
         self._digests: dict[str, str] = {}
 
     def digest(self, symptom: str) -> str:
@@ -44,45 +49,58 @@ class Rests:
     def _rests(self, symptom: str) -> Iterator[str]:
         base = self._base
         causes = base.behind(symptom)
-        asked_first = [base.checks[name] for name in base.intake]
         entries: list[Named] = [base.symptoms[symptom], *causes]
-        yield caches.code(ROOMS)
-        yield repr((meaning(base.scales), base.intake))
-        yield from map(self._meaning, entries)
         told = [base.estimates[name] for name in (symptom, ALL_SYMPTOMS) if name in base.estimates]
-        estimated = [base.observables[table.check] for its in told for table in its.rows]
-        yield from map(self._meaning, self._reached([*entries, *asked_first, *estimated]))
+        read = {*base.intake, *(table.check for its in told for table in its.rows)}
+        yield self._of_all
+        yield from (self._entry(entry).digest for entry in entries)
+        for name in self._reached(entries, read):
+            yield self._entry(base.observables.get(name) or base.findings[name]).digest
         yield repr(meaning(base.estimates[symptom]) if symptom in base.estimates else ())
-        yield repr(list(_over_all(base, causes)))
-        moved = (base.whole_cases.get(cause.id) for cause in causes)
-        yield repr([meaning(its) if its else () for its in moved])
-        yield repr([tuple(base.mending(cause, symptom)) for cause in causes])
+        for cause in causes:
+            yield self._beside(cause)
+            yield repr(tuple(base.mending(cause, symptom)))
 
-    def _meaning(self, entry: Named) -> str:
+    def _entry(self, entry: Named) -> _Said:
         """An entry without what is only read, said once for all symptoms."""
         key = type(entry), entry.id
-        if key not in self._said:
-            self._said[key] = repr(meaning(entry))
-        return self._said[key]
+        if key not in self._entries:
+            said = repr(meaning(entry))
+            self._entries[key] = _Said(_short(said), self._known.intersection(_IDS.findall(said)))
+        return self._entries[key]
 
-    def _reached(self, entries: Sequence[Named]) -> list[Named]:
-        """Checks, measures and findings that entries mention, and those that these mention."""
+    def _reached(self, entries: Sequence[Named], read: set[str]) -> list[str]:
+        """Checks, measures and findings that are read or mentioned, and what these mention."""
         base = self._base
-        found: dict[str, Named] = {}
-        waiting = list(entries)
-        while waiting:
-            for name in self._mentioned(waiting.pop()) - found.keys():
-                entry = base.observables.get(name) or base.findings[name]
-                found[name] = entry
-                waiting.append(entry)
-        return [found[name] for name in sorted(found)]
+        found: set[str] = set()
+        new = read.union(*(self._entry(entry).mentions for entry in entries))
+        while new:
+            found |= new
+            its = (base.observables.get(name) or base.findings[name] for name in new)
+            new = set().union(*(self._entry(entry).mentions for entry in its)) - found
+        return sorted(found)
 
-    def _mentioned(self, entry: Named) -> frozenset[str]:
-        """What an entry mentions, looked for once for all symptoms."""
-        key = type(entry), entry.id
-        if key not in self._mentions:
-            self._mentions[key] = self._known.intersection(_words(entry))
-        return self._mentions[key]
+    def _beside(self, cause: Cause) -> str:
+        """What stands of a cause apart from it: estimates over all symptoms, whole complaints."""
+        if cause.id not in self._causes:
+            base = self._base
+            its = base.estimates.get(ALL_SYMPTOMS)
+            over_all = [
+                (table.check, table.answers, table.usual, table.group, table.of_100[cause.id])
+                for table in (its.rows if its else ())
+                if cause.id in table.of_100
+            ]
+            moved = base.whole_cases.get(cause.id)
+            self._causes[cause.id] = _short(repr((over_all, meaning(moved) if moved else ())))
+        return self._causes[cause.id]
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """An entry as a digest, and the checks, measures and findings that it mentions."""
+
+    digest: str
+    mentions: frozenset[str]
 
 
 def of_record(symptom: str, record: Answers) -> str:
@@ -92,26 +110,3 @@ def of_record(symptom: str, record: Answers) -> str:
 
 def _short(said: str) -> str:
     return hashlib.sha256(said.encode()).hexdigest()[:24]
-
-
-def _words(entry: Entry) -> Iterator[str]:
-    """Every word of an entry that may be the id of another."""
-    for _, part in parts(entry):
-        for _, value in part:
-            if isinstance(value, Condition):
-                yield from value.subjects()
-            elif isinstance(value, str):
-                yield value
-            elif isinstance(value, dict):
-                yield from value
-                yield from (item for item in value.values() if isinstance(item, str))
-            elif isinstance(value, tuple):
-                yield from (item for item in value if isinstance(item, str))
-
-
-def _over_all(base: Base, causes: Sequence[Cause]) -> Iterator[object]:
-    """What was estimated of some causes over all their symptoms."""
-    its = base.estimates.get(ALL_SYMPTOMS)
-    for table in its.rows if its else ():
-        numbers = [table.of_100.get(cause.id) for cause in causes]
-        yield table.check, table.answers, table.usual, table.group, numbers

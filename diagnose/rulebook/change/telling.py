@@ -41,6 +41,7 @@ def _score_data(scores: Scores) -> dict[str, Any] | None:
 
 def text(impact: Impact) -> str:
     """An impact for a terminal."""
+    touched = f"{_complaints(impact.touched)} that can be touched"
     lines = ["Left out, for the new rules cannot read them:"] * bool(impact.unreadable)
     lines += [f"  {problem}" for problem in impact.unreadable]
     for moved in impact.moved:
@@ -51,12 +52,8 @@ def text(impact: Impact) -> str:
         f"{len(impact.moved)} of {impact.complaints} complaints moved"
         f" ({impact.old_version} → {impact.new_version}).",
         *wrap(_reach(impact), WIDTH),
-        *_scores(f"All answers told, over {_complaints(impact.complaints)}", impact.told, False),
-        *_scores(
-            f"The program asking, over {_complaints(impact.touched)} that can be touched",
-            impact.asking,
-            True,
-        ),
+        *_scores(f"All answers told, over {touched}", impact.told, False),
+        *_scores(f"The program asking, over {touched}", impact.asking, True),
         "",
         f"Suggested: {impact.difference.size}.",
         *(f"  {reason}" for reason in impact.difference.reasons),

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.folders import yaml_files
+from diagnose.knowledge import marked
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import Answers
 from diagnose.knowledge.marked import Problem, Spot
+from diagnose.knowledge.reading.parsed import Parse
 from diagnose.practice.items.trial import Trial, scored
 from diagnose.records.case.casefile import read_case
 from diagnose.records.case.journal import Case, Complaint
@@ -27,7 +29,7 @@ class Cases:
     problems: tuple[Problem, ...]
 
 
-def read_cases(base: Base, *folders: Path) -> Cases:
+def read_cases(base: Base, *folders: Path, parse: Parse = marked.read) -> Cases:
     """Every case file below folders, read with a base; of cases of one id the first counts."""
     cases: dict[str, Case] = {}
     problems: list[Problem] = []
@@ -35,7 +37,8 @@ def read_cases(base: Base, *folders: Path) -> Cases:
         for path in yaml_files(folder):
             under = path.relative_to(folder).as_posix()
             name = under if len(folders) == 1 else (folder / under).as_posix()
-            case_file, faults = read_case(name, path.read_text(encoding="utf-8-sig"), base)
+            text = path.read_text(encoding="utf-8-sig")
+            case_file, faults = read_case(name, text, base, parse)
             problems += [p for p in faults if p.severity == "error"]
             if case_file and case_file.case.id in cases:
                 sentence = f"there is a case '{case_file.case.id}' already: give it another id"
