@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from threading import Lock
@@ -92,7 +92,7 @@ class Classifier:
         self._nothing_wrong = np.array([payer in healthy for payer in base.payers])
         self._lock = Lock()
         self._weighings: dict[str, Weighing] = {}
-        self._speaks: dict[str, Bools] = {}
+        self._speaks: dict[tuple[str, int], Bools] = {}
         self._bearing = bearing(self._base, policy)
         self._measured: KeptMeasures = {}
         self._versions = Versions(base.version, policy.version, program)
@@ -179,16 +179,19 @@ class Classifier:
             self._weighings[symptom] = Weighing(self._base, symptom)
         return self._weighings[symptom]
 
-    def _speaking(self, check: str) -> Bools:
-        """Which answers of a check speak for something at which symptom: (symptoms, answers).
+    def _speaking(self, check: str, at: Iterable[int]) -> Bools:
+        """Which answers of a check speak for something at some symptoms: (all symptoms, answers).
 
         Whatever the terms look at speaks everywhere.
         """
-        if check not in self._speaks:
-            by_terms = check in self._deciding.subjects
-            its = [self._weighing(symptom).speaking(check) for symptom in self._base.symptoms]
-            self._speaks[check] = np.array(its) | by_terms
-        return self._speaks[check]
+        names, labels = list(self._base.symptoms), self._base.checks[check].labels
+        found = np.zeros((len(names), len(labels)), dtype=bool)
+        for number in at:
+            key = (check, number)
+            if key not in self._speaks:
+                self._speaks[key] = self._weighing(names[number]).speaking(check)
+            found[number] = self._speaks[key]
+        return found | (check in self._deciding.subjects)
 
     def _contradictions(self, claims: Claims, state: State) -> tuple[pl.Series, Bools]:
         """What cannot both be right, in words, and where it stops a decision.

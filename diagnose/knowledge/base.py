@@ -94,6 +94,13 @@ class Base:
         found.__dict__["judged"] = self.judged
         return found
 
+    def with_checks(self, more: Mapping[str, Check]) -> Base:
+        """The same base with checks that no cause has a row on; the rows are made once for both."""
+        found = replace(self, checks={**self.checks, **more})
+        for made_once in ("_rows", "_made", "_over_all", "_learned"):
+            found.__dict__[made_once] = getattr(self, made_once)
+        return found
+
     @cached_property
     def judged(self) -> Base:
         """The same base as it stands in the files."""

@@ -26,7 +26,7 @@ from diagnose.reasoning.evidence.tables import tables
 from diagnose.reasoning.evidence.weigh import weigh
 from diagnose.reasoning.explanation.explain import Reason, reasons
 from diagnose.reasoning.questions.choose import entropy
-from tests.claims.tables import COMPLETE, job, made_up, write_csv
+from tests.claims.tables import COMPLETE, every, job, made_up, write_csv
 from tests.examples import examples
 
 SURE = COMPLETE | {
@@ -381,7 +381,7 @@ def test_unknown_is_no_evidence(base: Base) -> None:
 
 def test_a_classifier_gives_a_row_the_same_alone_and_in_a_crowd(base: Base, tmp_path: Path) -> None:
     """No row's result hangs on its neighbours."""
-    frame = made_up(base, 300, seed=2)
+    frame = made_up(base, 300, seed=2, every=every())
     frame.write_parquet(tmp_path / "in.parquet")
     its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
     engine: Classifier = its.classifier()
@@ -399,7 +399,7 @@ def test_what_one_thread_measures_is_not_taken_from_it_by_another(
     """When too much is kept, another thread begins anew and leaves alone what is in use."""
     from diagnose.claims import classify
 
-    frame = made_up(base, 60, seed=5, filled=0.9)
+    frame = made_up(base, 60, seed=5, filled=0.9, every=every())
     frame.write_parquet(tmp_path / "in.parquet")
     its = job(base, tmp_path / "in.parquet", tmp_path / "out.parquet")
     engine, piece = its.classifier(), next(its.table.pieces(1000))

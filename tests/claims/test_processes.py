@@ -23,7 +23,7 @@ from diagnose.claims.table.source import Piece
 from diagnose.commands import CommandFailed
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from tests.claims.tables import job, made_up
+from tests.claims.tables import every, job, made_up
 
 pytestmark = pytest.mark.xdist_group("claims_helper")
 
@@ -41,7 +41,7 @@ def with_helper(its: Job) -> WithHelper:
 def given(base: Base, tmp_path: Path) -> Path:
     """A table of made-up claims."""
     path = tmp_path / "in.parquet"
-    made_up(base, ROWS).write_parquet(path)
+    made_up(base, ROWS, every=every()).write_parquet(path)
     return path
 
 

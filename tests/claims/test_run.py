@@ -24,7 +24,7 @@ from diagnose.claims.table import source
 from diagnose.claims.table.source import Piece
 from diagnose.claims.table.write import written
 from diagnose.knowledge.base import Base
-from tests.claims.tables import COMPLETE, job, made_up, write_csv
+from tests.claims.tables import COMPLETE, every, job, made_up, write_csv
 from tests.examples import examples
 
 pytestmark = pytest.mark.xdist_group("claims_run")
@@ -61,7 +61,7 @@ def backlog(base: Base, campaign: int, tmp_path_factory: pytest.TempPathFactory)
     """Six pieces of claims: of 500 rows in a large campaign, in a small one of few."""
     folder = tmp_path_factory.mktemp("claims")
     path, size = folder / "made.parquet", 500 if campaign >= 400 else 40
-    made_up(base, 6 * size).write_parquet(path)
+    made_up(base, 6 * size, every=every()).write_parquet(path)
     run(job(base, path, folder / "whole.csv", size=size))
     return Backlog(path, 6 * size, size, (folder / "whole.csv").read_bytes())
 
@@ -171,7 +171,7 @@ def by_threads(
     """A table, and its pieces as one thread decides them and as two do."""
     folder = tmp_path_factory.mktemp("threads")
     path = folder / "made.parquet"
-    made_up(base, 400 if campaign >= 400 else 200).write_parquet(path)
+    made_up(base, 400 if campaign >= 400 else 200, every=every()).write_parquet(path)
     its = job(base, path, folder / "unused.csv", size=SMALL_PIECES)
     each = [Decide(its, threads)(its.table.pieces(its.size)) for threads in (1, 2)]
     return path, [AsDecided(tuple(decided)) for decided in each]

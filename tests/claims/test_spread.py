@@ -16,7 +16,7 @@ from diagnose.claims.run import run
 from diagnose.claims.table.source import Piece
 from diagnose.folders import shipped
 from diagnose.knowledge.base import Base
-from tests.claims.tables import job, made_up
+from tests.claims.tables import every, job, made_up
 from tests.examples import examples
 
 pytest.importorskip("distributed")
@@ -33,7 +33,7 @@ def test_two_workers_one_killed_give_the_same_bytes(base: Base, tmp_path: Path) 
 
     given = tmp_path / "in.parquet"
     rows, size = examples(1500), examples(100)
-    made_up(base, rows).write_parquet(given)
+    made_up(base, rows, every=every()).write_parquet(given)
     alone, spread = tmp_path / "alone.csv", tmp_path / "spread.csv"
     run(job(base, given, alone, size=size))
     its = job(base, given, spread, size=size)
@@ -87,7 +87,7 @@ def test_a_scheduler_that_is_not_there_gets_one_sentence(base: Base, tmp_path: P
     from diagnose.claims.on_dask import NoClusterError, OnDask
 
     given = tmp_path / "in.parquet"
-    made_up(base, 5).write_parquet(given)
+    made_up(base, 5, every=every()).write_parquet(given)
     its = job(base, given, tmp_path / "out.csv")
     text = (shipped("rules") / EXAMPLE).read_text(encoding="utf-8")
     where = OnDask(setup(its, shipped("rules"), EXAMPLE, text), "tcp://127.0.0.1:1")

@@ -230,7 +230,7 @@ def test_scores_are_explained(cases: Path) -> None:
     """Every score has its meaning in the same line."""
     said = text(compare(framed(), framed(AGAINST), cases, 0.1, asking=True))
 
-    assert "All answers told, over 2 complaints:" in said
+    assert "All answers told, over 2 complaints that can be touched:" in said
     assert "100.0% →   0.0%  a confirmed cause leads" in said
     assert "less is better" in said
     assert "checks are asked (median)" in said

@@ -6,7 +6,7 @@ no answer signs without having weighed it. Such a row is asked about, with the w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +18,9 @@ from diagnose.claims.mapping.remarks import Outside
 from diagnose.claims.table.text import one_line, worded
 
 Bools = NDArray[np.bool_]
+
+Speaking = Callable[[str, Iterable[int]], Bools]
+"""Of a check which answers speak for something, at the symptoms of these numbers: a row each."""
 
 QUOTED = 120
 """Letters of a statement that are quoted."""
@@ -45,9 +48,7 @@ class Unweighed:
         return worded(words)
 
 
-def unweighed(
-    claims: Claims, symptoms: Sequence[str], speaking: Callable[[str], Bools]
-) -> Unweighed:
+def unweighed(claims: Claims, symptoms: Sequence[str], speaking: Speaking) -> Unweighed:
     """What of a row's words is in no answer that counts.
 
     `speaking` tells of a check which of its answers speak for something at which of the `symptoms`.
@@ -70,14 +71,14 @@ def _held(
     its: Outside,
     rows: NDArray[np.intp],
     symptoms: Sequence[str],
-    speaking: Callable[[str], Bools],
+    speaking: Speaking,
 ) -> Bools:
     """Where the words name the symptom, or an answer to a check that they answer speaks."""
     columns = claims.columns
     symptom = claims.symptom[rows]
     held = np.isin(symptom, [symptoms.index(name) for name in its.symptoms])
     for check in its.checks:
-        speaks = speaking(check)
+        speaks = speaking(check, np.unique(symptom).tolist())
         if check in columns.choices:
             code = columns.choices[check][rows]
             of_one = speaks[symptom, np.clip(code, 0, speaks.shape[1] - 1)]

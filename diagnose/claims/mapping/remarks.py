@@ -64,7 +64,7 @@ def with_remarks(base: Base) -> Base:
         for c in base.checks.values()
         if any(a.phrases for a in c.answers.values())
     }
-    return replace(base, checks={**base.checks, **spoken})
+    return base.with_checks(spoken)
 
 
 def tables_with_remarks(base: Base, symptom: str) -> Tables:

@@ -19,11 +19,10 @@ def base_of(folder: Path | None, keep: bool = True, parse: Parse | None = None) 
     `keep`: whether one that is sound is kept in the user's cache, to be read fast the next time;
     `parse`: how its files are parsed, where some may be known.
     """
-    from diagnose.knowledge import marked
     from diagnose.knowledge.reading.load import BrokenRules, load
 
     folder = folder or shipped("rules")
     try:
-        return load(folder, rules_cache() if keep else None, parse or marked.read)
+        return load(folder, rules_cache() if keep else None, parse)
     except BrokenRules as error:
         raise has_problems(f"the rule base in {folder}", error.problems) from None

@@ -59,7 +59,7 @@ class ReadRules:
     problems: tuple[Problem, ...]
 
 
-def load(folder: Path, cache: Path | None = None, parse: Parse = marked.read) -> Base:
+def load(folder: Path, cache: Path | None = None, parse: Parse | None = None) -> Base:
     """The base of a folder; raises BrokenRules with every problem of every file.
 
     With a `cache` folder, a base that was found sound is kept there as JSON under its version, and
@@ -69,7 +69,7 @@ def load(folder: Path, cache: Path | None = None, parse: Parse = marked.read) ->
         return _load(folder, cache, parse)
 
 
-def _load(folder: Path, cache: Path | None, parse: Parse) -> Base:
+def _load(folder: Path, cache: Path | None, parse: Parse | None) -> Base:
     texts = texts_of(folder)
     kept = cache / f"{version(texts)}-{caches.code(READERS)[:12]}.json" if cache else None
     if kept is not None and (base := _from_cache(kept, texts)) is not None:
@@ -183,7 +183,7 @@ def _text(name: str, path: Path) -> str | Problem:
 
 
 def read_texts(
-    texts: Texts, folder: Path | str = "(no folder)", parse: Parse = marked.read
+    texts: Texts, folder: Path | str = "(no folder)", parse: Parse | None = None
 ) -> ReadRules:
     """Read files given by name and text; `folder` only names where they are from."""
     if not texts:
@@ -191,7 +191,7 @@ def read_texts(
         return ReadRules(None, (Problem(Spot(str(folder), 1, 1), sentence),))
     problems: list[Problem] = [text for text in texts.values() if isinstance(text, Problem)]
     readable = not problems
-    documents, faulty = _parsed(texts, problems, parse)
+    documents, faulty = _parsed(texts, problems, parse or marked.read)
     shaped = [
         _shape(document, problems)
         for document in documents
