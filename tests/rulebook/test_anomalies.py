@@ -66,6 +66,7 @@ def judgement(base: Base) -> Judgement:
     return judge(base)
 
 
+@pytest.mark.xdist_group("judged")
 def test_the_shipped_base_has_no_error_and_no_warning(judgement: Judgement) -> None:
     """What remains are notes: true, known and meant so."""
     serious = [p for p in judgement.problems if p.severity != "note"]
@@ -73,6 +74,7 @@ def test_the_shipped_base_has_no_error_and_no_warning(judgement: Judgement) -> N
     assert serious == [], "\n".join(f"{p.spot}: {p.sentence} [{p.kind}]" for p in serious)
 
 
+@pytest.mark.xdist_group("judged")
 def test_reasons_of_the_shipped_base_stand_one_way_and_causes_win_their_own_case(
     base: Base, judgement: Judgement
 ) -> None:
