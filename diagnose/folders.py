@@ -43,6 +43,11 @@ def results_cache() -> Path:
     return _cache() / "results"
 
 
+def leads_cache() -> Path:
+    """Where it is kept which answers let causes lead, so that only what changed is searched."""
+    return _cache() / "leads"
+
+
 def _cache() -> Path:
     from platformdirs import user_cache_path
 

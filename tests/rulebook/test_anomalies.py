@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
@@ -61,9 +62,9 @@ def test_a_problem_leads_to_its_place(kind: Anomaly) -> None:
 
 
 @pytest.fixture(scope="module")
-def judgement(base: Base) -> Judgement:
-    """The shipped base judged, once."""
-    return judge(base)
+def judgement(base: Base, of_the_run: Path) -> Judgement:
+    """The shipped base judged, once; what the run has searched already is not searched again."""
+    return judge(base, of_the_run / "cache" / "diagnose-wraps" / "leads")
 
 
 @pytest.mark.xdist_group("judged")

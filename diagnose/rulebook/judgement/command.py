@@ -13,7 +13,7 @@ from diagnose.commands import (
     add_rules,
     print_json,
 )
-from diagnose.folders import shipped
+from diagnose.folders import leads_cache, shipped
 from diagnose.knowledge.reading.command import base_of
 
 
@@ -52,7 +52,7 @@ def check(options: argparse.Namespace) -> int:
             count = len(reading.problems)
             print(f"{count} problem{'s' * (count != 1)}: the rule base cannot be used.")
         return PROBLEM
-    found = judge.judge(reading.base)
+    found = judge.judge(reading.base, leads_cache())
     if options.json:
         print_json(judge.data(found, options.weakest))
     else:

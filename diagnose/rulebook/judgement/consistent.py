@@ -15,9 +15,10 @@ class Consistent:
         self._gates = _gates(base)
         self._against = _against(base, symptom)
 
-    def binds(self, name: str) -> bool:
-        """Whether anything is said of its answers beside others."""
-        return name in self._gates or name in self._against
+    def heard(self, name: str) -> frozenset[str]:
+        """The checks whose answers decide whether one to this may be given."""
+        gates = ({check, *gate.subjects()} for check, gate in self._gates.get(name, ()))
+        return frozenset({name}.union(*gates, *(read for read, _ in self._against.get(name, ()))))
 
     def allows(self, name: str, value: Value, values: Values) -> bool:
         """Whether an answer may be given beside others that are known."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import Any
 
 from diagnose.garbage import uncollected
@@ -12,7 +13,8 @@ from diagnose.knowledge.soundness.anomalies import ANOMALIES
 from diagnose.knowledge.soundness.anomaly import Anomaly
 from diagnose.rulebook.judgement.at_symptoms import AT_SYMPTOMS, Played
 from diagnose.rulebook.judgement.judged import JUDGED
-from diagnose.rulebook.judgement.leading import Leads
+from diagnose.rulebook.judgement.kept_leads import KeptLeads
+from diagnose.rulebook.judgement.leading import Leads, leads
 from diagnose.rulebook.judgement.row_shapes import ROW_SHAPES
 from diagnose.rulebook.judgement.weakness import CERTAIN, Pair, Telling
 
@@ -37,9 +39,9 @@ class Judgement:
         return sum(problem.severity == severity for problem in self.problems)
 
 
-def judge(base: Base) -> Judgement:
-    """Every anomaly of a sound base."""
-    survey = Played(base)
+def judge(base: Base, kept: Path | None = None) -> Judgement:
+    """Every anomaly of a sound base; in the folder `kept` stands what was searched before."""
+    survey = Played(base, KeptLeads(base, kept) if kept else leads)
     with uncollected():
         found = [problem for kind in ALL for problem in kind.problems(survey)]
     found.sort(key=lambda p: (SEVERITIES.index(p.severity), p))

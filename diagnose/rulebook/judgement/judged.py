@@ -6,14 +6,23 @@ from collections.abc import Iterator
 from functools import cached_property
 from itertools import chain
 
+from diagnose.knowledge.base import Base
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 from diagnose.reasoning.evidence.tables import Tables, tables
+from diagnose.rulebook.judgement.kept_leads import Search
 from diagnose.rulebook.judgement.leading import Leads, leads
 from diagnose.rulebook.judgement.weakness import ENOUGH, Pair, Telling, pairs, tellings
 
 
 class WeighedSurvey(Survey):
-    """A survey of a base that also weighs it, symptom by symptom."""
+    """A survey of a base that also weighs it, symptom by symptom.
+
+    `search`: how the best case of the causes behind a symptom is found, where some may be known.
+    """
+
+    def __init__(self, base: Base, search: Search = leads) -> None:
+        super().__init__(base)
+        self._search = search
 
     @cached_property
     def tables(self) -> tuple[Tables, ...]:
@@ -29,7 +38,7 @@ class WeighedSurvey(Survey):
     @cached_property
     def leads(self) -> tuple[Leads, ...]:
         """The best case of every cause behind every symptom, the weakest first."""
-        found = chain.from_iterable(leads(self.base, table) for table in self.tables)
+        found = chain.from_iterable(self._search(self.base, table) for table in self.tables)
         return tuple(sorted(found, key=lambda c: (c.probability, c.symptom, c.cause)))
 
     @cached_property

@@ -82,14 +82,20 @@ class _Search:
             for code, label in enumerate(observable.labels)
         )
         self._name_of = np.array([self._names.index(its.name) for its in self._tries])
-        self._bound = np.array([self._consistent.binds(its.name) for its in self._tries])
+        heard = [self._consistent.heard(name) for name in self._names]
+        self._hearing = {
+            name: np.array([name in its for its in heard])[self._name_of] for name in self._names
+        }
+        may = [self._consistent.allows(its.name, its.value, {}) for its in self._tries]
+        alone = np.array(may, dtype=bool)
         self._by_itself = self._adding(())
         lines = (
             self._line(its, self._by_itself[n])
             for its, n in zip(self._tries, self._name_of, strict=True)
         )
         self._lines = np.array([*lines])
-        self._may = np.array([self._speaks(place, names) for place, names in enumerate(read)])
+        speaks = [self._speaks(place, names) for place, names in enumerate(read)]
+        self._may = np.array(speaks, dtype=bool).reshape(len(read), len(alone)) & alone
 
     def best(self, place: int) -> Leads:
         """The best that a cause can come to."""
@@ -97,7 +103,9 @@ class _Search:
         given: list[_Try] = []
         left, chances = self._may[place].copy(), self._at_first
         while len(given) < MOST_ANSWERS and chances[place] < self._safe:
-            for n in np.flatnonzero(left & self._bound).tolist():
+            # Only what the last answer bears on may have become impossible.
+            touched = left & self._hearing[given[-1].name] if given else ()
+            for n in np.flatnonzero(touched).tolist():
                 left[n] = self._consistent.allows(self._tries[n].name, self._tries[n].value, values)
             if not left.any():
                 break
