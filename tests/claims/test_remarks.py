@@ -121,7 +121,10 @@ def test_nothing_read_from_a_remark_weighs_more_than_barely(factors: list[float]
 
 
 def test_a_remarks_table_is_still_a_distribution(base: Base) -> None:
-    """For every symptom, check and cause: the probabilities of the answers sum to one."""
+    """For every symptom, check and cause: the probabilities of the answers sum to one.
+
+    Of answers that can be right together those of yes and no do.
+    """
     spoken = with_remarks(base)
     summed = 0
     for symptom in base.symptoms:
@@ -131,10 +134,13 @@ def test_a_remarks_table_is_still_a_distribution(base: Base) -> None:
                 continue
             for row in its:
                 if row is not None:
-                    factors = 10 ** (np.array(row.decibans) / 10)
+                    yes = 10 ** (np.array(row.decibans) / 10) * np.array(row.usual)
+                    no = 10 ** (np.array(row.absent or 0.0) / 10) * (1 - np.array(row.usual))
+                    sums = yes + no if row.absent else np.array([yes.sum()])
 
-                    assert float(factors @ np.array(row.usual)) == pytest.approx(1, abs=1e-9)
-                    assert max(map(abs, row.decibans)) <= base.scales.strengths["barely"] + 1e-9
+                    assert sums == pytest.approx(np.ones(len(sums)), abs=1e-9)
+                    barely = base.scales.strengths["barely"] + 1e-9
+                    assert max(map(abs, (*row.decibans, *row.absent))) <= barely
                     summed += 1
     assert summed > 100
 

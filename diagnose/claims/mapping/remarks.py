@@ -99,11 +99,13 @@ def _softened(base: Base, row: CauseRow) -> CauseRow:
     factors = [10 ** (d / 10) for d in row.decibans]
     for code in row.ruled_out:
         factors[code] = 0.0
-    share = mixing(factors, base.scales.strengths["barely"])
+    both = zip(factors, row.usual, strict=True)
+    not_so = [(1 - b * f) / (1 - b) for f, b in both] if row.absent else []
+    share = mixing([*factors, *not_so], base.scales.strengths["barely"])
     softer = [1 - share + share * f for f in factors]
     decibans = tuple(10 * log10(f) for f in softer)
-    name, not_so = in_remark(row.observable), zip(softer, row.usual, strict=True)
-    absent = tuple(10 * log10((1 - b * f) / (1 - b)) for f, b in not_so) if row.absent else ()
+    absent = tuple(10 * log10(1 - share + share * f) for f in not_so)
+    name = in_remark(row.observable)
     return CauseRow(name, decibans, row.says, row.group, usual=row.usual, absent=absent)
 
 
