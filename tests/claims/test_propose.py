@@ -137,7 +137,7 @@ def test_panels_in_the_words_of_another_country(base: Base, word: str, panel: st
 
 
 def test_amounts_with_commas_and_a_currency(base: Base) -> None:
-    """Decimal commas and the sign beside the amounts are seen; remarks are known by their length."""
+    """Decimal commas and the sign beside the amounts are seen; what a shop writes is what it found."""
     found = proposed(
         base,
         {
@@ -147,7 +147,7 @@ def test_amounts_with_commas_and_a_currency(base: Base) -> None:
     )
 
     assert (found["claimed"].unit, found["claimed"].decimal) == ("€", "comma")
-    assert found["remark"].column == "From the shop"
+    assert found["found"].column == "From the shop"
 
 
 def test_some_cells_stand_beside_each_column(tmp_path: Path) -> None:

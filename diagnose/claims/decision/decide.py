@@ -3,8 +3,9 @@
 Nothing is declined on an unknown. A decline needs that an exclusion definitely holds and bears on
 the row, or that the age is past every term, or that by answered checks alone (no remark counts)
 those lead clearly for whom the terms do not answer, or only within months that are past. An accept
-needs that one cover is as likely as the policy asks for, over all causes that lead to it, that a
-sign in the row speaks for the first of them, and that nothing which the terms need is open.
+needs that one cover is as likely as the policy asks for, over all causes that lead to it, and that
+those who do not answer are as unlikely; that a sign in the row speaks for the first of them, and
+that nothing which the terms need is open.
 """
 
 from __future__ import annotations
@@ -226,7 +227,7 @@ class Deciding:
             (cover.past, next_, Why.NOT_CLEAR),
             (~cover.within, ASK, Why.SURFACE),
             (likely & ~expected, ASK, Why.OPEN_PAYER),
-            (~likely, next_, Why.NOT_CLEAR),
+            (~likely | (unanswered + over > sure.against / 100), next_, Why.NOT_CLEAR),
             (~at.grounds | (at.cause_chance < sure.cause / 100), next_, Why.NO_GROUNDS),
             (evidence.needs_fail & proof, INSPECT, Why.NEEDS_FAIL),
             ((evidence.needs_open > 0) & proof, ASK, Why.NEEDS_OPEN),

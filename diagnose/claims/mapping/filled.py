@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
@@ -31,12 +32,23 @@ SHORTEST = 4
 """Letters of a word from which likeness says anything; a code of the clerk's own is not guessed."""
 
 
-def filled(column: Column, its: Candidate, cells: pl.Series, remarks: Remarks) -> Column:
-    """The column with its own words, unit, and ways of writing days and numbers."""
+def filled(
+    column: Column,
+    its: Candidate,
+    cells: pl.Series,
+    remarks: Remarks,
+    short: Mapping[str, str] | None = None,
+) -> Column:
+    """The column with its own words, unit, and ways of writing days and numbers.
+
+    `short`: what the sheet says that short words stand for.
+    """
     if its.fact.kind == "date":
         return replace(column, date=date_forms(texts_of(cells)))
     if its.fact.choices:
-        return replace(column, values=_values(cells, its, column.column, remarks))
+        values = _values(cells, its, column.column, remarks)
+        explained = _explained(cells, its, column.column, remarks, short or {})
+        return replace(column, values={**values, **explained})
     if its.is_number:
         unit = unit_in(column.column, its) or _currency(cells, its)
         return replace(column, unit=unit, decimal=_decimal(cells), values=_unknowns(cells))
@@ -52,7 +64,22 @@ def _values(cells: pl.Series, its: Candidate, header: str, remarks: Remarks) -> 
             continue
         meant = UNKNOWN_WORD if word.casefold() in NOT_KNOWN else its.ways.get(key_of(word), "")
         if not meant and not remarks.meant(its.fact.id, header, word):
-            meant = _nearest(word, its)
+            meant = nearest(word, its)
+        if meant:
+            found[word] = meant
+    return found
+
+
+def _explained(
+    cells: pl.Series, its: Candidate, header: str, remarks: Remarks, short: Mapping[str, str]
+) -> dict[str, str]:
+    """What words mean that the sheet explains."""
+    found = {}
+    for word in words_of(cells):
+        says = short.get(word.casefold(), "")
+        meant = says and (
+            remarks.meant(its.fact.id, header, says) or its.ways.get(key_of(says), "")
+        )
         if meant:
             found[word] = meant
     return found
@@ -65,7 +92,7 @@ def understood_anyway(fact: Fact) -> set[str]:
     } | {UNKNOWN_WORD}
 
 
-def _nearest(word: str, its: Candidate) -> str:
+def nearest(word: str, its: Candidate) -> str:
     """The choice that a word is near enough to, or ''."""
     from rapidfuzz import fuzz, process
 

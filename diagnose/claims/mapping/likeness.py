@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import polars as pl
@@ -24,6 +24,9 @@ NOT_KNOWN = frozenset(("unknown", "not known", "dunno", "don't know", "can't tel
 
 UNTOLD = NOTHING | NOT_KNOWN
 
+FIRST_YEAR = 1900
+"""Before it no day lies that is meant; a year of two figures was read as one of four."""
+
 MOST = 0.5
 """Share of a column's cells that are days, numbers or words of a fact, from which it may be it."""
 
@@ -39,11 +42,15 @@ SIDES = {
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A fact with its number, if it is one, and each way to say one of its choices."""
+    """A fact with its number, if it is one, and each way to say one of its choices.
+
+    `said`: the names of each choice, in small letters, as they stand.
+    """
 
     fact: Fact
     number: NumberKind | None
     ways: Mapping[str, str]
+    said: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
     @property
     def of_panels(self) -> bool:
@@ -73,6 +80,8 @@ class Cells:
             return True
         if its.fact.kind == "date":
             return self.days >= MOST
+        if self.days >= MOST and its.fact.id in ("remark", "found", "customer", "installer"):
+            return False
         if its.is_number:
             return self.digits >= MOST and self.length < PROSE and self.days < MOST
         return its.fact.kind == "text" or self.days < MOST
@@ -84,7 +93,8 @@ def candidates(base: Base) -> dict[str, Candidate]:
     for name, fact in facts(base).items():
         check = base.checks.get(name)
         number = check.kind if check and isinstance(check.kind, NumberKind) else None
-        found[name] = Candidate(fact, number, _ways(base, fact))
+        said = {id_: tuple(w.casefold() for w in ways) for id_, ways in _said(base, fact)}
+        found[name] = Candidate(fact, number, _ways(base, fact), said)
     return found
 
 
@@ -94,8 +104,21 @@ def looked_at(name: str, column: pl.Series) -> Cells:
     many = max(1, len(texts))
     digits = int(texts.str.contains(r"\d").sum()) / many
     # No day is written without a figure, and to look for days takes long.
-    days = read_as_days(texts, [*DATES]) / many if digits >= MOST else 0.0
+    days = (read_as_days(texts, [*DATES]) + _loosely(texts)) / many if digits >= MOST else 0.0
     return Cells(name, texts, tuple(words_of(column)), days, digits, _words_in_cell(texts))
+
+
+_LOOSE = (
+    r"(?i)^(?:(?:early|mid|late|end|end of|about|ca\.?) )?[a-z]{3,9}\.? '?(?:\d{2}|\d{4})$"
+    r"|^(?:w|wk|week|kw)\.? ?\d{1,2}[ /-]+\d{2,4}$|^\d{1,2}/\d{4}$"
+    r"|^\d{4}-\d\d-\d\d (?:to|-|–|until) \d"
+)
+"""A month, a week, a stretch of days: what a cell for a day may say."""
+
+
+def _loosely(texts: pl.Series) -> int:
+    """How many texts tell a day less exactly, which is read all the same."""
+    return int(texts.str.contains(_LOOSE).sum())
 
 
 def without_brackets(header: str) -> str:
@@ -119,18 +142,35 @@ def texts_of(column: pl.Series) -> pl.Series:
 
 def read_as_days(texts: pl.Series, forms: Sequence[str]) -> int:
     """How many texts are days, written in one of some ways."""
-    days = texts.str.replace(r"[ T]\d{1,2}:\d\d.*$", "")
+    days = plain_days(texts)
     read = pl.repeat(False, len(days), eager=True)
     for pattern in (p for form in forms for p in DATES[form]):
-        read |= days.str.to_date(pattern, strict=False).is_not_null()
+        read |= _as_days(days, pattern).is_not_null()
     return int(read.sum())
+
+
+def _as_days(texts: pl.Series, pattern: str) -> pl.Series:
+    """Texts as days written in one way; a year has four figures, or two where two are written."""
+    found = texts.str.to_date(pattern, strict=False)
+    return found.set((found.dt.year() < FIRST_YEAR).fill_null(False), None)
+
+
+def plain_days(texts: pl.Series) -> pl.Series:
+    """Texts without the time of day, without the name of the day, and '3rd' as '3'."""
+    return (
+        texts.str.strip_chars()
+        .str.replace(r"[ T]\d{1,2}:\d\d.*$", "")
+        .str.replace(r"(?i)^(mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +", "")
+        .str.replace(r"(?i)(\d)(st|nd|rd|th)\b", "$1")
+        .str.replace(r"(?i)\bsept\b", "Sep")
+    )
 
 
 def days_in(texts: pl.Series, forms: Sequence[str]) -> pl.Series:
     """The days that texts are, null where one is none."""
     found = pl.repeat(None, len(texts), dtype=pl.Date, eager=True)
     for pattern in (p for form in forms for p in DATES[form]):
-        read = texts.str.to_date(pattern, strict=False)
+        read = _as_days(texts, pattern)
         found = found.zip_with(found.is_not_null(), read)
     return found
 

@@ -35,11 +35,15 @@ EMPTY = "a mapping starts with 'columns:', then one entry for each column"
 
 ISO, WORDED_DAY = "year-month-day", "day month year"
 DATES: Mapping[str, tuple[str, ...]] = {
-    ISO: ("%Y-%m-%d",),
+    ISO: ("%Y-%m-%d", "%Y/%m/%d", "%Y.%m.%d", "%Y%m%d"),
     "day.month.year": ("%d.%m.%Y", "%d.%m.%y"),
-    "day/month/year": ("%d/%m/%Y", "%d/%m/%y"),
-    "month/day/year": ("%m/%d/%Y", "%m/%d/%y"),
-    WORDED_DAY: ("%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d %b %y", "%d-%b-%y"),
+    "day/month/year": ("%d/%m/%Y", "%d/%m/%y", "%d-%m-%Y", "%d-%m-%y"),
+    "month/day/year": ("%m/%d/%Y", "%m/%d/%y", "%m-%d-%Y", "%m-%d-%y"),
+    WORDED_DAY: (
+        *("%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d %b %y", "%d-%b-%y", "%d/%b/%Y", "%d/%b/%y"),
+        *("%d. %b %Y", "%d. %B %Y", "%d %B %y", "%b %d, %Y", "%B %d, %Y", "%b %d %Y", "%B %d %Y"),
+        *("%d.%b.%Y", "%d.%b.%y", "%d%b%Y", "%d%b%y"),
+    ),
 }
 """How dates may be written; the first and the last count in any case."""
 

@@ -46,6 +46,12 @@ NO = ("n", "no", "false", "second", "2nd", "2", "third", "nein", "0")
 TRIED, WRONG = NO_CODE - 1, NO_CODE - 2
 """Codes of a cell that says 'unknown', and of one that is no answer."""
 
+_YEAR = re.compile(r"\d{4}|['’/. -]\d\d\s*$|['’/. -]\d\d\b(?!\s*[/.-])")
+"""A year somewhere in a cell: without one the day could be that of any."""
+
+_WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +", re.IGNORECASE)
+_ORDINAL = re.compile(r"(\d)(st|nd|rd|th)\b", re.IGNORECASE)
+_SEPT = re.compile(r"\bsept\b", re.IGNORECASE)
 _TIME = re.compile(r"[ T]\d{1,2}:\d\d(:\d\d(\.\d+)?)?( ?[AP]M|Z)?$", re.IGNORECASE)
 
 
@@ -286,6 +292,12 @@ class Recogniser:
 
     # dates
 
+    def _in_words(self, text: str) -> tuple[date, date] | None:
+        """First and last day of a cell that tells its day in words, with a year in it."""
+        if self._today is None or not _YEAR.search(text):
+            return None
+        return self._reader.day(text, self._today)
+
     def _dates(self, reading: PieceReading, column: Column, cells: pl.Series) -> DaySpan:
         if cells.dtype == pl.Date or isinstance(cells.dtype, pl.Datetime):
             days = cells.cast(pl.Date).to_numpy().astype("datetime64[D]")
@@ -294,7 +306,8 @@ class Recogniser:
         known: dict[str, object] = self._meaning.setdefault(column.column, {"": None})
         for text in texts.unique().drop_nulls().to_list():
             if text not in known:
-                known[text] = _day(text, column)
+                its = _day(text, column)
+                known[text] = (self._in_words(text) or its) if isinstance(its, str) else its
         wrong = [t for t, d in known.items() if isinstance(d, str)]
         for at in np.flatnonzero(texts.is_in(wrong).fill_null(False).to_numpy()):
             text = texts[int(at)]
@@ -329,9 +342,15 @@ _MONTHS = ("%b %Y", "%B %Y", "%Y-%m", "%m/%Y", "%m.%Y")
 """How a month may be written in which a day lies."""
 
 
+def _plain_day(text: str) -> str:
+    """A day without its time, its name, and the letters of '3rd'."""
+    bare = _WEEKDAY.sub("", _TIME.sub("", text.strip()))
+    return _SEPT.sub("Sep", _ORDINAL.sub(r"\1", bare)).strip()
+
+
 def _day(text: str, column: Column) -> object:
     """First and last day of a text, None if it says nothing, or what is wrong with it."""
-    plain = _TIME.sub("", column.values.get(text.strip(), text).strip())
+    plain = _plain_day(column.values.get(text.strip(), text))
     if plain.casefold() in NOTHING or plain.casefold() == UNKNOWN_WORD:
         return None
     for pattern in dict.fromkeys(

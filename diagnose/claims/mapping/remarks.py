@@ -13,7 +13,7 @@ and matrix read it like any other.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
@@ -39,6 +39,9 @@ _YES = re.compile(r"(y|yes|ok)\b", re.IGNORECASE)
 """How a cell begins that agrees with what its header names."""
 
 _LETTER = {"y": "yes", "n": "no"}
+
+FEW_WORDS = 4
+"""Words of a cell up to which it may be an answer to its header."""
 
 LONGEST = 10_000
 """Characters of a cell that are read; nobody writes more of one claim."""
@@ -207,10 +210,48 @@ class Remarks:
         place = next((str(its.value) for its in understood.places), "")
         return RemarkSays(answers, named, like, place, numbers, outside, later)
 
-    def days(self, remark: str, today: date) -> dict[str, tuple[date, date]]:
-        """First and last day of what a remark is sure of, by fact; none lies after `today`."""
-        told = self._understanding.dated(remark[:LONGEST], today)
-        return {fact: (its.first, its.last) for fact, its in told.items() if its.sure}
+    def below(self, header: str, text: str) -> RemarkSays:
+        """What a cell says: its words, and where they are few and say nothing, below its header.
+
+        What the header says by itself is no answer of what stands below it.
+        """
+        said = self.read(text)
+        if said.says or len(text.split()) > FEW_WORDS or not header:
+            return said
+        own = self.read(header)
+        word = _LETTER.get(text.strip().casefold(), text)
+        denied = (f"no {header}",) if _NO.match(word) else ()
+        agreed = (f"{header} yes",) if _YES.match(word) else ()
+        for one in (f"{header}: {word}", *denied, *agreed, f"{header} {word}"):
+            its = self.read(one)
+            answers = {
+                check: answer
+                for check, answer in its.answers.items()
+                if own.answers.get(check) != answer
+            }
+            numbers = {check: n for check, n in its.numbers.items() if check not in own.numbers}
+            if answers or numbers:
+                return RemarkSays(answers, (), numbers=numbers)
+        return said
+
+    def days(
+        self,
+        remark: str,
+        today: date,
+        open_: Container[str] = frozenset(),
+        day_first: bool = False,
+    ) -> dict[str, tuple[date, date]]:
+        """First and last day of what a remark is sure of, by fact; none lies after `today`.
+
+        `day_first`: the sheet shows elsewhere that of two numbers the first is the day.
+        """
+        told = self._understanding.dated(remark[:LONGEST], today, open_)
+        return {fact: (its.first, its.last) for fact, its in told.items() if its.sure or day_first}
+
+    def day(self, text: str, today: date) -> tuple[date, date] | None:
+        """First and last day that a cell for a day tells in words; None where it tells none."""
+        its = self._understanding.day_of(text[:LONGEST], today)
+        return (its.first, its.last) if its is not None else None
 
     def meant(self, fact: str, header: str, text: str) -> str:
         """What the words of a cell say of a fact, alone or below their header: an id, or ''."""
@@ -236,16 +277,21 @@ class Remarks:
         best = max(of, key=lambda its: of[its], default="")
         return best if best and of[best] > 0 else header
 
+    def place(self, text: str) -> str:
+        """The place that is named in a text, either side where none is told."""
+        places = self._understanding.read(text[:LONGEST]).places
+        return str(places[0].value) if places else ""
+
     def _place(self, text: str) -> str:
         places = self._understanding.read(text).places
         return str(places[0].value) if len(places) == 1 and places[0].sure else ""
 
-    def read_all(self, remarks: pl.Series) -> dict[str, RemarkSays]:
+    def read_all(self, remarks: pl.Series, header: str = "") -> dict[str, RemarkSays]:
         """What each distinct remark says; those that say nothing are left out."""
         texts = remarks.drop_nulls().unique()
         found = {}
         for text in texts.filter(texts != "").to_list():
-            said = self.read(text)
+            said = self.below(header, text)
             if said.says:
                 found[text] = said
         return found

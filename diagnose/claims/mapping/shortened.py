@@ -23,7 +23,10 @@ def shortened(short: str, label: str) -> float:
 
     Short forms are initials of several words, the beginning of one, or its consonants.
     """
-    parts = re.findall(r"[^\W\d_]+", short.casefold())
+    whole = re.findall(r"[^\W\d_]+", short)
+    # 'CSh' is short for two words: the second begins with the second large letter.
+    humps = re.findall(r"[A-Z][a-z]*", short) if len(whole) == 1 and not short.isupper() else []
+    parts = [part.casefold() for part in (humps if len(humps) > 1 else whole)]
     words = re.findall(r"[^\W\d_]+", label.casefold())
     letters = "".join(parts)
     if not parts or not words or max(map(len, parts)) > LONGEST:

@@ -23,7 +23,7 @@ Texts = list[tuple[RemarkSays, NDArray[np.intp]]]
 _TOTAL = re.compile(r"(grand |sub)?(totals?|sums?)( of .*)?:?", re.IGNORECASE)
 
 
-IN_WORDS = ("laid_on", "handed_on", "seen_on")
+IN_WORDS = ("laid_on", "handed_on", "seen_on", "claimed_on")
 """Days that notes may tell."""
 
 _SENTENCE = r"\S+\s+\S+\s+\S"
@@ -35,6 +35,8 @@ _SIDES = frozenset(("left", "right", "front", "rear", "side", "other", "of", "th
 _ADDED = r"[(\[,;]"
 """What parts a name from what is said of it."""
 
+MONTHS = 12
+_TWO = re.compile(r"(?<![\d./-])(\d{1,2})[./-](\d{1,2})[./-]\d{2}(?:\d\d)?(?![\d./-])")
 _FIGURE = re.compile(r"\d")
 
 
@@ -46,6 +48,12 @@ def joined(columns: Sequence[str]) -> pl.Expr:
 
 def _words(text: str) -> frozenset[str]:
     return frozenset(re.findall(r"[^\W\d_]{2,}", text.casefold())) - _SIDES
+
+
+def _days_first(texts: Sequence[str]) -> bool:
+    """Whether days as numbers show that the first of two is the day, and none shows the other."""
+    both = [(int(a), int(b)) for text in texts for a, b in _TWO.findall(text)]
+    return any(a > MONTHS for a, _ in both) and not any(b > MONTHS for _, b in both)
 
 
 def _only(cells: pl.Series, rows: Sequence[int]) -> pl.Series:
@@ -90,12 +98,19 @@ class WordedRows:
         if not columns or self._mapping.of("laid_on") or not open_:
             return
         texts = reading.frame.select(joined(columns)).to_series().to_list()
+        day_first = _days_first(texts)
         claimed = reading.days.claimed.last.tolist()
         none = nothing(reading.frame.height)
         found = {fact: (none.first.copy(), none.last.copy()) for fact in open_}
         for at, text in enumerate(texts):
             until = claimed[at] or today
-            told = self._remarks().days(text, until) if until and _FIGURE.search(text) else {}
+            asked = frozenset(open_) if claimed[at] is None else frozenset(open_) - {"claimed_on"}
+            figure = _FIGURE.search(text)
+            told = {}
+            if until and figure:
+                told = self._remarks().days(text, until, asked, day_first)
+            if "seen_on" in told:
+                told.setdefault("claimed_on", told["seen_on"])
             for fact in told.keys() & found.keys():
                 for ends, day in zip(found[fact], told[fact], strict=True):
                     ends[at] = np.datetime64(day, "D")
@@ -130,7 +145,7 @@ class WordedRows:
             cells = reading.frame[name].cast(pl.String)
             if told and name == told.column:
                 cells = cells.set(pl.Series(~open_), None)
-            for said, places in self._texts(cells):
+            for said, places in self._texts(cells, name if name in looked else ""):
                 self._take(reading, said, places, as_found=name in looked)
         self._elsewhere(reading)
         self._beside(reading)
@@ -222,9 +237,9 @@ class WordedRows:
                 reading.worded[places] = True
                 reading.symptom_read[places] = not told
 
-    def _texts(self, cells: pl.Series) -> Texts:
+    def _texts(self, cells: pl.Series, header: str = "") -> Texts:
         """What each distinct text says, with the rows that it stands in."""
-        said = self._remarks().read_all(cells)
+        said = self._remarks().read_all(cells, header)
         rows: dict[str, list[int]] = {text: [] for text in said}
         for at in np.flatnonzero(cells.is_in(list(said)).fill_null(False).to_numpy()):
             rows[cells[int(at)]].append(int(at))

@@ -99,7 +99,8 @@ class Covering:
         for number, terms in enumerate(self._policy.terms):
             start, end = np.datetime64(terms.valid_from), np.datetime64(terms.valid_to)
             found[(laid >= start) & (laid <= end)] = number
-        found[np.isnat(laid)] = UNKNOWN_TERMS
+        # Where there are no others, the day only tells the age, which is asked for where it counts.
+        found[np.isnat(laid)] = 0 if len(self._policy.terms) == 1 else UNKNOWN_TERMS
         return found
 
     def of(self, claims: Claims, terms: Ints, payer: Ints, origins: Floats) -> Covered:

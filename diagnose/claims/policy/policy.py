@@ -107,6 +107,9 @@ class Exclusion:
     if_unknown: str = "ask"
 
 
+MOST_AGAINST = 15.0
+"""Percent of those who do not answer up to which a claim is accepted where a policy names none."""
+
 LEAST_CAUSE = 15.0
 """Percent of the leading cause where a policy names none: about twice one of a dozen causes."""
 
@@ -116,12 +119,13 @@ class Sureness:
     """From how many percent a claim is decided.
 
     `accept`, `decline`: of those who answer, or do not. `cause`: of the leading cause, under which
-    nothing is accepted.
+    nothing is accepted; `against`: of those who do not answer, over which nothing is.
     """
 
     accept: float
     decline: float
     cause: float
+    against: float = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +201,10 @@ def _policy(said: PolicyText, version: str, base: Base) -> Policy:
 
 def _sureness(said: SurenessText | None, base: Base) -> Sureness:
     """The policy's own, else by the words of the rule base."""
-    usual = (base.scales.probable_percent, base.scales.leads_clearly_percent, LEAST_CAUSE)
-    own = (said.accept, said.decline, said.cause) if said else (None, None, None)
-    accept, decline, cause = (
-        by if mine is None else mine for mine, by in zip(own, usual, strict=True)
-    )
-    return Sureness(accept, decline, cause)
+    scales = base.scales
+    usual = (scales.probable_percent, scales.leads_clearly_percent, LEAST_CAUSE, MOST_AGAINST)
+    own = (said.accept, said.decline, said.cause, said.against) if said else (None,) * len(usual)
+    return Sureness(*(by if mine is None else mine for mine, by in zip(own, usual, strict=True)))
 
 
 def _terms(said: TermsText, surfaces: Sequence[str]) -> Terms:

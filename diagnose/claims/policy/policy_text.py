@@ -180,6 +180,7 @@ class SurenessText(Entry):
     accept: Percent | None = None
     decline: Percent | None = None
     cause: Percent | None = None
+    against: Percent | None = None
 
 
 class PolicyText(Entry):

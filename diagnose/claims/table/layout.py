@@ -11,6 +11,7 @@ import codecs
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -192,14 +193,34 @@ _SAID = re.compile(r"sep=([,;|\t])", re.IGNORECASE)
 
 
 def _separator(text: str) -> str:
-    """What sets cells apart: the sign that most of the first lines have."""
+    """What sets cells apart: the sign that parts most lines into as many cells as the first ones.
+
+    A sentence has commas too, but hardly as many in each line.
+    """
     lines = [line for line in text.splitlines()[:LOOKED] if line.strip()]
     signs = (",", ";", "\t", "|")
     if not lines:
         return ","
     widest = {s: sorted((line.count(s) for line in lines), reverse=True) for s in signs}
     top = max(1, len(lines) // 2)
-    return max(signs, key=lambda s: (min(widest[s][:top]), lines[0].count(s)))
+    plain = max(signs, key=lambda s: (min(widest[s][:top]), lines[0].count(s)))
+    even = {s: _even(text, s) for s in signs}
+    best = max(signs, key=lambda s: even[s])
+    return best if even[best] >= EVEN and even[plain] < EVEN else plain
+
+
+EVEN = 0.8
+"""Share of rows with as many cells as most have, from which a sign is the separator."""
+
+
+def _even(text: str, sign: str) -> float:
+    """The share of the first rows that have as many cells as most, more than one."""
+    rows = [row for row in _rows(text, sign)[0] if any(cell.strip() for cell in row)]
+    sizes = Counter(len(row) for row in rows)
+    if not sizes:
+        return 0.0
+    size, count = sizes.most_common(1)[0]
+    return count / len(rows) if size > 1 else 0.0
 
 
 def _rows(text: str, separator: str) -> tuple[list[list[str]], list[int]]:

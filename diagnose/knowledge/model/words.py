@@ -77,7 +77,7 @@ DayText = Annotated[str, AfterValidator(_day)]
 StrengthWord = Literal["barely", "substantial", "strong", "decisive"]
 ShareWord = Literal["very_common", "common", "occasional", "rare"]
 
-DateWord = Literal["laid_on", "handed_on", "seen_on"]
+DateWord = Literal["laid_on", "handed_on", "seen_on", "claimed_on"]
 """A date among the facts of a record."""
 
 COMMON_PRACTICE = "common-practice"

@@ -28,6 +28,9 @@ CENTURY = 2000
 LETTERS = 3
 """Letters by which a month may be written short."""
 
+LAST_YEARS = 12
+"""Years before today that two figures behind a month's name may be."""
+
 QUARTER = 3
 """Months of a season."""
 
@@ -56,6 +59,38 @@ class DayReader:
         self._seasons = {name.casefold(): month for name, month in wording.seasons.items()}
         self._lately = {words.casefold(): days for words, days in wording.lately.items()}
         self._pattern = _pattern(wording)
+        self._short = _short(wording)
+
+    def read_short(self, text: str, today: date) -> Iterator[Days]:
+        """Every day of a text in which numbers are days: 20/1, 4/22, nov 22, W38/23 too.
+
+        Where the second number can be no month, or is a year of the last ones behind a month's
+        name, it is the year.
+        """
+        taken = []
+        for found in self._short.finditer(text):
+            its = self._of_short(found, today)
+            if its is not None and its[0] <= today:
+                taken.append(Days(found.start(), found.end(), its[0], min(its[1], today)))
+        yield from taken
+        for days in self.read(text, today):
+            if not any(days.start < its.end and its.start < days.end for its in taken):
+                yield days
+
+    def _of_short(self, found: re.Match[str], today: date) -> tuple[date, date] | None:
+        its = {name: text for name, text in found.groupdict().items() if text}
+        if "week" in its:
+            return _week(int(its["week"]), _year(its["week_year"]) or today.year)
+        if "name" in its:
+            year = int(its["year"])
+            if not today.year - CENTURY - LAST_YEARS <= year <= today.year - CENTURY:
+                return None
+            return _months(self._months[its["name"][:LETTERS].casefold()], 1, CENTURY + year, today)
+        one, two = int(its["one"]), int(its["two"])
+        if two > MONTHS:
+            plain = 1 <= one <= MONTHS and two <= today.year - CENTURY
+            return _months(one, 1, CENTURY + two, today) if plain else None
+        return _day(one, two, None, today)
 
     def read(self, text: str, today: date) -> Iterator[Days]:
         """Every day of a text that has begun."""
@@ -152,6 +187,28 @@ def _pattern(wording: Wording) -> re.Pattern[str]:
         rf"|(?P<lately>(?:{lately})\b))",
         re.IGNORECASE,
     )
+
+
+def _short(wording: Wording) -> re.Pattern[str]:
+    """Days as notes have them: of two numbers, a month and two figures of a year, a week."""
+    names = "|".join(
+        rf"{re.escape(name)}|{re.escape(name[:LETTERS])}t?\b\.?" for name in wording.months
+    )
+    return re.compile(
+        r"(?<![\w.,/-])(?:"
+        r"(?P<one>\d{1,2})/(?P<two>\d{1,2})(?![\w/]|[.,]\d|\s*(?:\"|in\b|inch|mm\b|cm\b))"
+        rf"|(?<!\d\s)(?<!\d)(?P<name>{names or '(?!)'})\s+['’]?(?P<year>\d\d)(?![\w:]|[.,]\d)"
+        r"|(?:w|wk|week|kw)\.?\s?(?P<week>\d{1,2})\s?[/-]\s?(?P<week_year>\d{4}|\d\d)\b"
+        r")",
+        re.IGNORECASE,
+    )
+
+
+def _week(number: int, year: int) -> tuple[date, date] | None:
+    try:
+        return date.fromisocalendar(year, number, 1), date.fromisocalendar(year, number, 7)
+    except ValueError:
+        return None
 
 
 def lies_between(check: Check, told: Mapping[str, Days], today: date) -> Answer | None:

@@ -15,16 +15,18 @@ from typing import Literal
 
 from diagnose.knowledge.base import Base
 from diagnose.knowledge.logic.answers import UNKNOWN, Answer, parse
-from diagnose.knowledge.model import Entry, TimeTold
 from diagnose.knowledge.model import NumberTold as AmountWords
+from diagnose.knowledge.model import TimeTold
 from diagnose.knowledge.words.amounts import DEGREES, Amount, AmountReader
 from diagnose.knowledge.words.days import DayReader, Days, lies_between
 from diagnose.knowledge.words.deciding import Clue, VehicleSide, decided
 from diagnose.knowledge.words.lexicon import REACH, Hit, Lexicon, Means
 from diagnose.knowledge.words.likeness import Likeness
 from diagnose.knowledge.words.proposal import Named, TextSpan, Understood
+from diagnose.knowledge.words.prose import texts_of
 from diagnose.knowledge.words.runs import Run, Runs
 from diagnose.knowledge.words.spelling import Spelling
+from diagnose.knowledge.words.undated import undated
 from diagnose.knowledge.words.vocabulary import NOT, Clause, stems_in
 
 NEAR = 5
@@ -152,16 +154,31 @@ class Understanding:
         left = tuple(_left(text, clauses, said.used))
         return replace(found, kept=left, named=tuple(named))
 
-    def dated(self, text: str, today: date) -> Mapping[str, Days]:
-        """The days that a text tells, by what they are the day of; the latest before `today`."""
-        days = list(self._days.read(text, today))
+    def dated(
+        self, text: str, today: date, open_: Container[str] = frozenset()
+    ) -> Mapping[str, Days]:
+        """The days that notes tell, by what they are the day of; the latest before `today`.
+
+        Of days without such a word the first, well before all others, is that of the job; where it
+        is `open_` when it was claimed, the last is that, as is one with which a note begins.
+        """
+        days = list(self._days.read_short(text, today))
         found: dict[str, Days] = {}
+        left = {*days}
         for clause in self.clauses(text) if days else ():
             cues = list(self._cues.find(clause.meant))
             for its in days:
                 if clause.start <= its.start < clause.end:
+                    before = dict(found)
                     self._dated(clause, its, cues, found)
-        return found
+                    if found != before or any(run.key.role == "dated" for run in cues):
+                        left.discard(its)
+        return {**found, **undated(text, days, left, found, today, open_)}
+
+    def day_of(self, text: str, today: date) -> Days | None:
+        """The one day, or stretch of days, that a cell for a day tells in words."""
+        days = list(self._days.read_short(text, today))
+        return days[0] if days and all(its.first >= days[0].first for its in days) else None
 
     def _apart(self, clause: Clause, hits: Sequence[Hit]) -> list[Hit]:
         """The phrases, without those that take a word out of a place or number it is part of.
@@ -369,24 +386,3 @@ def _left(text: str, clauses: Sequence[Clause], used: Sequence[TextSpan]) -> Ite
     for clause in clauses:
         if not any(span.start < clause.end and clause.start < span.end for span in used):
             yield " ".join(text[clause.start : clause.end].split())
-
-
-def texts_of(base: Base) -> Iterator[str]:
-    """All that a rule base says in prose."""
-    for section in (base.symptoms, base.checks, base.causes, base.remedies, base.findings):
-        for entry in section.values():
-            yield from _texts(entry)
-
-
-def _texts(part: object) -> Iterator[str]:
-    if isinstance(part, str):
-        yield part
-    elif isinstance(part, Entry):
-        for _, value in part:
-            yield from _texts(value)
-    elif isinstance(part, tuple | list):
-        for value in part:
-            yield from _texts(value)
-    elif isinstance(part, dict):
-        for value in part.values():
-            yield from _texts(value)

@@ -12,10 +12,15 @@ from tempfile import TemporaryDirectory
 
 from diagnose.folders import rules_cache, shipped
 from diagnose.knowledge.reading.load import load
-from tests.outside.claims.make_sheets import JUDGING, SECOND, STUDY, Sheets
-from tests.outside.claims.verdicts import Claim, agreed, decided, score, verdicts
+from tests.outside.claims.make_sheets import JUDGING, SECOND, STUDY, THIRD, Sheets
+from tests.outside.claims.verdicts import Claim, agreed, as_clerks, decided, score, verdicts
 
-SETS = (("written by", STUDY), ("written by, second", SECOND), ("judged by", JUDGING))
+SETS = (
+    ("written by", STUDY),
+    ("written by, second", SECOND),
+    ("written by, third", THIRD),
+    ("judged by", JUDGING),
+)
 
 
 def main() -> None:
@@ -44,9 +49,10 @@ def _line(found: Mapping[Claim, Mapping[str, str]], as_proposed: bool, sheets: S
 
 
 def _rows(found: Mapping[Claim, Mapping[str, str]], sheets: Sheets) -> Iterator[str]:
-    for claim, wanted in agreed(sheets).items():
+    rows = agreed(sheets)
+    for claim, wanted in rows.items():
         row = found.get(claim, {"decision": "missing"})
-        if row["decision"] != wanted:
+        if as_clerks(row["decision"], {*rows.values()}) != wanted:
             told = ("because", "symptom_named", "cause_1", "cause_1_percent", "payer_percent",
                     "not_answered_percent", "contradictions")  # fmt: skip
             each = " | ".join(str(row.get(name)) for name in told)

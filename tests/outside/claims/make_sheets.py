@@ -3,7 +3,7 @@
 The text is the source; the files are what a shop would send: titles above the header, merged cells,
 a second sheet, a totals row, semicolons in latin-1, a mark at the start of UTF-8.
 
-There are three sets of five shops. Whoever writes rules reads the first two; the third is judged by,
+There are four sets of five shops. Whoever writes rules reads the first three; the last is judged by,
 and only its table is looked at.
 """
 
@@ -73,6 +73,16 @@ SECOND = Sheets(
         Shop("tintwick", "\t", "tintwick.csv", "\t", "utf-8"),
         Shop("skarvel", "|", "skarvel.xlsx", title="Complaints, Skarvel"),
         Shop("lettro", ";", "lettro.xlsx", prices=True),
+    ),
+)
+THIRD = Sheets(
+    HERE / "third",
+    (
+        Shop("orsel_foliewerk", ";", "orsel.csv", ";", "latin-1"),
+        Shop("brannick", "|", "brannick.xlsx", title="Claims, Brannick Signs & Wraps"),
+        Shop("mirrow", "\t", "mirrow.tsv", "\t", "utf-8", numbered=False),
+        Shop("kaldeby_fleet", "|", "kaldeby.csv", ",", "utf-8-sig"),
+        Shop("stenna", "|", "stenna.xlsx", prices=True),
     ),
 )
 JUDGING = Sheets(

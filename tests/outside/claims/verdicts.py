@@ -1,6 +1,6 @@
 """How the program's decisions fare against two clerks who judged the same claims blind.
 
-``python -m tests.outside.claims`` prints the table of two times 120 claims that rules are written by, and
+``python -m tests.outside.claims`` prints the table of three times 120 claims that rules are written by, and
 of 119 that they are judged by. The claims were written by one who had not looked
 at the rules or at the columns of a mapping; the verdicts were given twice, independently, under the
 written policy (``policy.md``), by readers who saw neither. Rows on which the two differ count for
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import csv
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -26,11 +26,12 @@ from diagnose.claims.policy.policy import Policy
 from diagnose.claims.run import run
 from diagnose.claims.table import source
 from diagnose.knowledge.base import Base
-from tests.outside.claims.make_sheets import STUDY, Sheets
+from tests.outside.claims.make_sheets import STUDY, Sheets, Shop
 
 HERE = Path(__file__).resolve().parent
 TODAY = date(2026, 11, 30)
 SET_ASIDE = "set aside"
+FINER = frozenset(("not our work", "no fault found"))
 QUESTIONS = ("ask", "inspect", SET_ASIDE)
 
 Claim = tuple[str, str]
@@ -105,7 +106,7 @@ def decided(
 ) -> Iterator[tuple[Claim, Mapping[str, str]]]:
     """Each claim with its row of results; one set aside has only that."""
     its = read_policy(base)
-    numbered = {shop.name: shop.numbered for shop in sheets.shops}
+    shops = {shop.name: shop for shop in sheets.shops}
     for sheet, path in sheets.write(folder).items():
         table = source.table(path)
         mapping = propose.propose(base, next(table.pieces()).frame).mapping
@@ -113,21 +114,24 @@ def decided(
             mapping = corrected(sheet, mapping, table.names)
         output = folder / f"{sheet}.{'proposed' if as_proposed else 'corrected'}.parquet"
         run(Job(table, output, base, mapping, its, "0", today=TODAY))
-        number = mapping.of("claim")
-        assert number is not None
+        names = _names(sheets, shops[sheet])
+        first = table.layout.header + 1
         for row in pl.read_parquet(output).cast({pl.Categorical: pl.String}).rows(named=True):
-            yield (sheet, _claim(row, number.column if numbered[sheet] else None)), row
+            yield (sheet, names[row["row"] - first]), row
         aside = pl.read_parquet(output.with_name(f"{output.stem}.set_aside.parquet"))
-        for row in aside.filter(~pl.col("reason").str.contains("totals")).rows(named=True):
-            name = _claim(row, "claim" if numbered[sheet] else None)
-            yield (sheet, name), {"decision": SET_ASIDE, "because": row["reason"]}
+        for row in aside.rows(named=True):
+            claim = (sheet, names.get(row["row"] - first, ""))
+            yield claim, {"decision": SET_ASIDE, "because": row["reason"]}
 
 
-def _claim(row: Mapping[str, object], column: str | None) -> str:
-    """How clerks name a claim: by its number, or by its place under the header of the sheet."""
-    if column is None:
-        return f"row{int(str(row['row'])) - 1}"
-    return str(row[column]).removesuffix(".0")
+def _names(sheets: Sheets, shop: Shop) -> dict[int, str]:
+    """How clerks name the claim in each row: by its number, or by its place under the header."""
+    called = {claim for sheet, claim in verdicts("a", sheets) if sheet == shop.name}
+    rows = sheets.rows(shop)[1:]
+    return {
+        place: next((cell.strip() for cell in cells if cell.strip() in called), f"row{place + 1}")
+        for place, cells in enumerate(rows)
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,13 +147,22 @@ class Score:
     told_whom: int
 
 
+def as_clerks(decision: str, known: Set[str]) -> str:
+    """A decision in the words of these clerks.
+
+    Those of the later sets had four: what is not the shop's work, or no fault, they decline.
+    """
+    return "decline" if decision in FINER and not known & FINER else decision
+
+
 def score(found: Mapping[Claim, Mapping[str, str]], sheets: Sheets = STUDY) -> Score:
     """The table's figures over the rows on which the clerks agree."""
     rows = agreed(sheets)
     pairs = [(decision, found[claim]) for claim, decision in rows.items() if claim in found]
+    known = {*rows.values()}
     count: Counter[str] = Counter()
     for wanted, row in pairs:
-        its = row["decision"]
+        its = as_clerks(row["decision"], known)
         asks = its in QUESTIONS
         count["alike"] += its == wanted
         count["accept"] += its == "accept" and wanted in (
