@@ -149,7 +149,7 @@ TERMS = """
 name: Short terms
 money: EUR
 shop_pays_first: true
-sureness: {accept: 50, decline: 90, cause: 0}
+sureness: {accept: 50, decline: 90, cause: 0, against: 50}
 terms:
   - name: Terms
     valid_from: 2020-01-01

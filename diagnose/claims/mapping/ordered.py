@@ -78,7 +78,8 @@ def _next_to(
     other = known["handed_on" if fact == "laid_on" else "laid_on"]
     for name in order:
         gap = _gap(placed[name], other) if fact == "laid_on" else _gap(other, placed[name])
-        if 0 <= gap <= AT_ONCE:
+        differ = bool((placed[name] != other).sum())
+        if differ and 0 <= gap <= AT_ONCE:
             found[name] = fact
             order.remove(name)
             return
