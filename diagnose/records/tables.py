@@ -59,7 +59,7 @@ def case_list(cases: Sequence[CaseSummary], base: Base, width: int = 0) -> str:
     head = ("case", "seen", "standing", "complaint", "cause", "title")
     stacked = 0 < width < _STACKED
     listed = _stacked(rows, width) if stacked else table(head, rows, width, firm=3)
-    return f"{listed}\n{_count(len(cases), 'case')}"
+    return f"{listed}\n{count_of(len(cases), 'case')}"
 
 
 def _seen(case: CaseSummary) -> str:
@@ -144,8 +144,8 @@ def _as_kept(answer: object) -> str:
 
 def statistics_page(found: Statistics, base: Base, width: int = 0) -> str:
     """All statistics as text on a page of this width; 0 for any width."""
-    vehicles = _count(found.vehicles, "vehicle")
-    parts = [_wrapped(f"{_count(found.complaints, 'closed complaint')} on {vehicles}", width)]
+    vehicles = count_of(found.vehicles, "vehicle")
+    parts = [_wrapped(f"{count_of(found.complaints, 'closed complaint')} on {vehicles}", width)]
     if 0 < found.complaints < FEW:
         parts.append(_wrapped(few_words(found.complaints), width))
     if not found.complaints:
@@ -204,7 +204,7 @@ def month_rows(found: Statistics, base: Base, months: int) -> list[tuple[str, st
         often = sorted(counts.items(), key=lambda pair: -pair[1])
         rows += [(month, cause_name(base, cause), count) for cause, count in often[:_A_MONTH]]
         if rest := often[_A_MONTH:]:
-            rows.append((month, _count(len(rest), "other cause"), sum(n for _, n in rest)))
+            rows.append((month, count_of(len(rest), "other cause"), sum(n for _, n in rest)))
     return rows
 
 
@@ -243,7 +243,7 @@ def calibration_rows(found: Calibration) -> list[tuple[str | int, ...]]:
 def few_words(complaints: int) -> str:
     """That figures of so few complaints are no more than what happened."""
     return (
-        f"{_count(complaints, 'complaint')} tell what happened and not yet what is usual: with"
+        f"{count_of(complaints, 'complaint')} tell what happened and not yet what is usual: with"
         f" fewer than {FEW} one more can turn every figure below."
     )
 
@@ -253,7 +253,7 @@ def brier_words(found: Calibration) -> str:
     few = f"; fewer than {FEW} are too few to tell" if found.count < FEW else ""
     return (
         f"Brier score {found.brier:.3f} (95 % interval {found.low:.3f} to {found.high:.3f},"
-        f" {_count(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin{few})"
+        f" {count_of(found.count, 'conclusion')}; 0 is perfect, 0.25 is a coin{few})"
     )
 
 
@@ -353,5 +353,6 @@ def _named(entries: Mapping[str, object], entry: str) -> str:
     return str(getattr(entries.get(entry), "name", on_one_line(entry)))
 
 
-def _count(number: int, of: str) -> str:
+def count_of(number: int, of: str) -> str:
+    """So many of something, in words: 1 case, 2 cases."""
     return f"{number:,} {of}{'' if number == 1 else 's'}"

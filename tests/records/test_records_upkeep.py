@@ -174,7 +174,7 @@ def test_only_the_owner_can_read_records_and_photos(case_id: str, path: Path) ->
 
 def test_check_says_which_photos_are_gone(do, case_id: str, path: Path) -> None:
     """All sound is said only where the photos are there too."""
-    assert do("check")[1].endswith("1 cases and 1 photos, all sound")
+    assert do("check")[1].endswith("1 case and 1 photo, all sound")
     gone = next(photo_folder(path).glob("*.jpg"))
     gone.unlink()
     code, text = do("check")
@@ -189,7 +189,7 @@ def test_a_rescue_takes_the_photos_along(do, case_id: str, path: Path, tmp_path:
     target = tmp_path / "saved.sqlite3"
     code, text = do("rescue", paths=(target,))
     assert code == DONE
-    assert "1 photos" in text
+    assert "1 photo" in text
     assert do("check", records=target)[0] == DONE
 
     next(photo_folder(path).glob("*.jpg")).unlink()
@@ -201,9 +201,9 @@ def test_a_rescue_takes_the_photos_along(do, case_id: str, path: Path, tmp_path:
 def test_a_backup_can_be_checked_and_restored(do, case_id: str, path: Path, tmp_path: Path) -> None:
     """One file holds all; elsewhere it becomes the same records and photos."""
     packed, target = tmp_path / "all.zip", tmp_path / "elsewhere" / "records.sqlite3"
-    assert do("backup", paths=(packed,)) == (DONE, f"1 cases and 1 photos are now in {packed}")
+    assert do("backup", paths=(packed,)) == (DONE, f"1 case and 1 photo are now in {packed}")
     code, text = do("restore", paths=(packed,), only_check=True)
-    assert (code, text) == (DONE, f"{packed}: 1 cases and 1 photos, all sound")
+    assert (code, text) == (DONE, f"{packed}: 1 case and 1 photo, all sound")
     assert do("restore", paths=(packed,), records=target)[0] == DONE
     assert do("check", records=target)[0] == DONE
     with Store.open(path) as one, Store.open(target) as other:

@@ -14,6 +14,7 @@ from diagnose.records.store.database import Damaged
 from diagnose.records.store.exchange import export_cases, import_cases
 from diagnose.records.store.paths import photo_folder
 from diagnose.records.store.rescue import rescue
+from diagnose.records.tables import count_of
 from diagnose.typed import on_one_line
 
 
@@ -94,12 +95,15 @@ def check(job: CaseAction) -> CommandResult:
         if not photos.sound(folder, key)
     ]
     notes = _readable_by_others(job.store.path)
-    count = f"{job.store.path}: {len(job.store.ids())} cases"
+    count = f"{job.store.path}: {count_of(len(job.store.ids()), 'case')}"
     if gone:
         are = "is" if len(gone) == 1 else "are"
-        lines = (f"{count}, all sound; of {len(wanted)} photos {len(gone)} {are} not:", *gone)
+        lines = (
+            f"{count}, all sound; of {count_of(len(wanted), 'photo')} {len(gone)} {are} not:",
+            *gone,
+        )
         return PROBLEM, "\n".join((*lines, *notes))
-    return DONE, "\n".join((f"{count} and {len(wanted)} photos, all sound", *notes))
+    return DONE, "\n".join((f"{count} and {count_of(len(wanted), 'photo')}, all sound", *notes))
 
 
 def _readable_by_others(path: Path) -> list[str]:
@@ -113,7 +117,7 @@ def back_up(job: CaseAction) -> CommandResult:
     """All records and photos in one file."""
     target = one_path(job.args.paths, "a new file to write to")
     found = backup.back_up(job.store, target)
-    lines = [f"{found.cases} cases and {found.photos} photos are now in {target}"]
+    lines = [f"{_both(found.cases, found.photos)} are now in {target}"]
     lines += [f"case {its}: a photo was gone already" for its in found.gone]
     return (PROBLEM if found.gone else DONE), "\n".join(lines)
 
@@ -125,12 +129,16 @@ def restore_from(args: Arguments, path: Path) -> CommandResult:
         found, faults = backup.check(source)
         if faults:
             return PROBLEM, "\n".join((f"{source} is damaged:", *faults))
-        told = f"{source}: {found.cases} cases and {found.photos} photos, all sound"
+        told = f"{source}: {_both(found.cases, found.photos)}, all sound"
     else:
         found = backup.restore(source, path)
-        told = f"{found.cases} cases and {found.photos} photos are now in {path}"
+        told = f"{_both(found.cases, found.photos)} are now in {path}"
     lost = (f"case {its}: a photo was gone when the backup was made" for its in found.gone)
     return DONE, "\n".join((told, *lost))
+
+
+def _both(cases: int, pictures: int) -> str:
+    return f"{count_of(cases, 'case')} and {count_of(pictures, 'photo')}"
 
 
 def rescue_from(args: Arguments, path: Path) -> CommandResult:
@@ -139,9 +147,6 @@ def rescue_from(args: Arguments, path: Path) -> CommandResult:
     if not path.exists():
         raise Misuse(f"there is no file {path}")
     found = rescue(path, target)
-    lines = [
-        f"{found.events} entries of {found.cases} cases and {found.photos} photos are now in"
-        f" {target}"
-    ]
+    lines = [f"{found.events} entries of {_both(found.cases, found.photos)} are now in {target}"]
     lines += [f"lost: {sentence}" for sentence in found.lost]
     return (PROBLEM if found.lost else DONE), "\n".join(lines)
