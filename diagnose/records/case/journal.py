@@ -177,14 +177,7 @@ def fold(case_id: str, events: Iterable[Event]) -> Case:
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
     """The newest event that undo would take back."""
-    kinds = (
-        EventKind.ANSWERED,
-        EventKind.TAKEN_BACK,
-        EventKind.SET_ASIDE,
-        EventKind.NOTED,
-        EventKind.COMPLAINED,
-    )
-    left = [e for e in live(events) if e.kind in kinds]
+    left = [e for e in live(events) if e.kind in UNDOABLE]
     return left[-1] if left else None
 
 
