@@ -16,7 +16,8 @@ from diagnose import caches
 from diagnose.folders import shipped, yaml_files
 from diagnose.garbage import uncollected
 from diagnose.knowledge import marked
-from diagnose.knowledge.base import Base, EntryPlaces
+from diagnose.knowledge.base import Base
+from diagnose.knowledge.entry_places import EntryPlaces
 from diagnose.knowledge.marked import ParsedFile, Problem, Spot
 from diagnose.knowledge.model import Entry, RuleFile, Wording, index
 from diagnose.knowledge.model.conditions import Condition

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from diagnose.knowledge.base import EntryPlaces
+from diagnose.knowledge.entry_places import EntryPlaces
 from diagnose.knowledge.marked import Problem
 from diagnose.knowledge.model import Entry, Observable, RuleFile
 from diagnose.knowledge.soundness.walk import NAMED, Path, parts
