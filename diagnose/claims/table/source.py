@@ -20,7 +20,7 @@ from diagnose.claims.table.text import one_line
 from diagnose.claims.table.workbook import BadWorkbook, Workbook
 from diagnose.commands import Misuse
 
-PIECE = 24_576
+PIECE = 16_384
 """Rows of a piece: few enough that the pieces in hand take little memory, many enough that what is
 done once for each piece does not count."""
 
