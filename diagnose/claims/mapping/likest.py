@@ -54,7 +54,7 @@ VALUES, FEW, MANY = 40, 8, 300
 RECORDED = frozenset(name for name, *_ in RECORD)
 
 
-class Found:
+class FactsFound:
     """What has been found so far: facts of columns, and how sure that is."""
 
     def __init__(self, told: Mapping[str, str], sure: dict[str, str]) -> None:
@@ -87,7 +87,7 @@ def by_likeness(
     cells: Sequence[Cells],
     open_: Mapping[str, Candidate],
     remarks: Remarks,
-    found: Found,
+    found: FactsFound,
     tell: Callable[[int], None],
 ) -> None:
     """Columns whose headers, or whose words, are like a fact's; the likest first."""

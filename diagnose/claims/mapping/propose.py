@@ -32,7 +32,7 @@ from diagnose.claims.mapping.likest import (
     SURE,
     TELLING,
     VALUES,
-    Found,
+    FactsFound,
     by_likeness,
 )
 from diagnose.claims.mapping.mapping import Column, Mapped, by_name
@@ -75,7 +75,7 @@ def propose(
     open_ = {name: its for name, its in known.items() if name not in told.values()}
     cells = [looked_at(name, frame[name]) for name in exact.ignored]
     remarks = Remarks(base)
-    found = Found(told, dict.fromkeys(told, SURE[0][1]))
+    found = FactsFound(told, dict.fromkeys(told, SURE[0][1]))
     short = legend(frame)
     _by_codes(cells, known, remarks, short, found)
     by_likeness(base, cells, open_, remarks, found, tell)
@@ -100,7 +100,7 @@ def _by_codes(
     known: Mapping[str, Candidate],
     remarks: Remarks,
     short: Mapping[str, str],
-    found: Found,
+    found: FactsFound,
 ) -> None:
     """Columns of short words that the sheet explains, by what they are explained as."""
     for its in cells if short else ():
@@ -141,7 +141,7 @@ def _guessed(
     return replace(column, values=found)
 
 
-def _by_order(frame: pl.DataFrame, cells: Sequence[Cells], found: Found) -> None:
+def _by_order(frame: pl.DataFrame, cells: Sequence[Cells], found: FactsFound) -> None:
     """Columns of days whose headers say nothing, by how their days lie to the others."""
     days = {c.name: _days(frame[c.name]) for c in found.open(cells) if c.days >= MOST}
     if not days:
@@ -152,7 +152,7 @@ def _by_order(frame: pl.DataFrame, cells: Sequence[Cells], found: Found) -> None
         found.add(name, fact, FROM_CELLS)
 
 
-def _whose_work(base: Base, frame: pl.DataFrame, remarks: Remarks, found: Found) -> None:
+def _whose_work(base: Base, frame: pl.DataFrame, remarks: Remarks, found: FactsFound) -> None:
     """'Laid by' names fitters, or tells whether it was this shop: its cells say which."""
     check = base.role("who_laid_it")
     if not check or check in found.by_fact:
@@ -163,7 +163,7 @@ def _whose_work(base: Base, frame: pl.DataFrame, remarks: Remarks, found: Found)
             found.own[name] = check
 
 
-def _places(cells: Sequence[Cells], panel: Candidate, remarks: Remarks, found: Found) -> None:
+def _places(cells: Sequence[Cells], panel: Candidate, remarks: Remarks, found: FactsFound) -> None:
     """A column whose words are places on a vehicle, also where it was taken for how they lie."""
     if "panel" in found.by_fact:
         return
@@ -180,7 +180,7 @@ def _days(cells: pl.Series) -> pl.Series:
     return days_in(plain_days(cells.cast(pl.String)), date_forms(texts_of(cells)))
 
 
-def _free(base: Base, cells: Sequence[Cells], remarks: Remarks, found: Found) -> None:
+def _free(base: Base, cells: Sequence[Cells], remarks: Remarks, found: FactsFound) -> None:
     """Columns of words of which nothing is known yet, read with the words of the rules.
 
     What a shop writes into its sheet is what it saw; words that are the customer's are the
