@@ -321,6 +321,17 @@ class Base:
             if self.mends(remedy, symptom)
         }
 
+    def inseparable_at(self, symptom: str, first: str, second: str) -> Inseparable | None:
+        """What is said of two causes that nobody tells apart at a symptom, if they are such."""
+        return next(
+            (
+                pair
+                for pair in self.inseparable
+                if {*pair.causes} == {first, second} and (not pair.at or symptom in pair.at)
+            ),
+            None,
+        )
+
     def mends(self, remedy: str, symptom: str) -> bool:
         """Whether a remedy can end a symptom: film laid anew ends no residue on bare paint."""
         listed = self.remedies[remedy].mends

@@ -144,10 +144,16 @@ class Contradiction(Entry):
 
 
 class Inseparable(Entry):
-    """Two causes that no harmless check tells apart, and why that is so."""
+    """Two causes that nobody at the car can tell apart, why that is so, and what would tell."""
 
     causes: tuple[CauseId, CauseId]
+    at: tuple[SymptomId, ...] = Field(
+        default=(), description="the symptoms at which it is so; left out: wherever both lie behind"
+    )
     because: Text
+    would_tell: Text | None = Field(
+        default=None, description="what tells them apart all the same: a laboratory, time"
+    )
 
 
 # What was estimated blind

@@ -5,7 +5,7 @@ Each check yields a problem for each fault it finds; none stops at the first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Problem
@@ -79,15 +79,22 @@ def references(draft: Draft) -> Iterator[Problem]:
     for section, name, path, part in draft.walked:
         for kind, word, step in referred(part):
             if word not in known[kind]:
-                one = _ONE.get(kind, kind.removesuffix("s"))
-                sentence = f"no {one} is called '{word}'{near(word, known[kind])}"
+                sentence = _unknown(kind, word, known[kind])
                 yield draft.problem(sentence, section, name, (*path, *step), "unknown-name")
+    for number, pair in enumerate(draft.file.inseparable):
+        for kind, word, _ in referred(pair):
+            if word not in known[kind]:
+                spot = draft.places.of_section("inseparable", number)
+                yield Problem(spot, _unknown(kind, word, known[kind]), "unknown-name")
     for number, word in enumerate(draft.file.intake):
         if word not in known["checks"]:
             spot = draft.places.of_section("intake", number)
-            yield Problem(
-                spot, f"no check is called '{word}'{near(word, known['checks'])}", "unknown-name"
-            )
+            yield Problem(spot, _unknown("checks", word, known["checks"]), "unknown-name")
+
+
+def _unknown(section: str, word: str, known: Sequence[str] | set[str]) -> str:
+    one = _ONE.get(section, section.removesuffix("s"))
+    return f"no {one} is called '{word}'{near(word, known)}"
 
 
 _UNITS = {"age": "months", "edge_length": "mm"}

@@ -15,6 +15,7 @@ from diagnose.reasoning.correction.situation import chance_to_hold
 from diagnose.reasoning.diagnosis import CarDiagnosis, Diagnosis
 from diagnose.reasoning.evidence.weigh import Standing
 from diagnose.reasoning.explanation import explain, reckoned
+from diagnose.reasoning.explanation.inseparable import inseparable
 from diagnose.reasoning.explanation.misfit import misfit
 from diagnose.reasoning.explanation.said import Said
 from diagnose.reasoning.payer import Pays, on_file
@@ -155,6 +156,7 @@ def _complaint(
         ),
         measured=reckoned.measured(base, diagnosis.trace),
         misfit=unfitting,
+        inseparable="" if unfitting else inseparable(base, diagnosis),
     )
 
 

@@ -108,7 +108,7 @@ class ComplaintReport:
 
     `as_it_is`: names of the cautions that hold before anything is done; `for_owner`: those that
     also concern whoever owns or drives the car, in plain words; `misfit`: said where nothing listed
-    fits what was found.
+    fits what was found; `inseparable`: said where the two that lead are told apart by nobody.
     """
 
     number: int
@@ -146,6 +146,7 @@ class ComplaintReport:
     for_owner: tuple[Said, ...] = ()
     measured: tuple[reckoned.Measured, ...] = ()
     misfit: Misfit | None = None
+    inseparable: str = ""
 
     @property
     def settled(self) -> bool:

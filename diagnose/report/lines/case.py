@@ -125,6 +125,8 @@ def _cause(c: ComplaintReport) -> Iterator[Block]:
         yield Text(c.mechanism)
     if c.misfit:
         yield from _misfit(c.misfit)
+    if c.inseparable:
+        yield Text(c.inseparable)
     yield from _reasons("For it", c.reasons_for)
     yield from _reasons("Against it", c.reasons_against)
     yield Heading(3, "What else it could be")

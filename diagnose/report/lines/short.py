@@ -59,6 +59,8 @@ def _complaint(c: ComplaintReport, car: PlanReport | None, said: set[str]) -> It
     plan = car.of(c.number) if car else None
     yield Text(f"{c.symptom}, {c.panel}: {c.cause} ({c.how_sure}, {whole_percent(c.probability)}).")
     yield from (Text(words) for words in _new(c.plainly, said))
+    if c.inseparable:
+        yield from (Text(words) for words in _new(_sentences(c.inseparable, 1), said))
     named = plan and c.cause_id != UNLISTED
     cost = f"Cost: {plan.carries.says}" if plan and named else _payer(c)
     yield listed([f"Now: {_now(c, plan)}"])

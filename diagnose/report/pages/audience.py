@@ -168,6 +168,7 @@ def _customers_complaint(complaint: ComplaintReport) -> ComplaintReport:
         cautions=(),
         measured=(),
         misfit=None,
+        inseparable="",
     )
 
 

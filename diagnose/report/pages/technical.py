@@ -104,6 +104,8 @@ def cause(c: ComplaintReport, setting: Setting) -> Iterator[Block]:
     if c.mechanism:
         yield Text(c.mechanism)
     yield from _misfit(c)
+    if c.inseparable:
+        yield Text(c.inseparable, "mind")
     rows = tuple((r.name, r.probability, decibans(r.decibans)) for r in c.ranked)
     yield Bars(
         "Causes with their probability; behind it, what the evidence weighs against the share"

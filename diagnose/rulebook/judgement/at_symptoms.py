@@ -12,7 +12,7 @@ from diagnose.knowledge.model.conditions import Condition, Test
 from diagnose.knowledge.soundness.anomaly import Found, Survey, anomaly
 from diagnose.knowledge.soundness.walk import reached
 from diagnose.rulebook.change.replay import Replay
-from diagnose.rulebook.judgement.judged import WeighedSurvey
+from diagnose.rulebook.judgement.judged import TWIN, WeighedSurvey
 from diagnose.rulebook.judgement.usual import Won, all_won
 from diagnose.rulebook.judgement.weakness import ENOUGH
 
@@ -27,6 +27,20 @@ class Played(WeighedSurvey):
     def won(self) -> tuple[Won, ...]:
         """Who wins with each of them."""
         return all_won(Replay(self.base))
+
+    @cached_property
+    def _decibans(self) -> dict[tuple[str, frozenset[str]], float]:
+        return {(p.symptom, frozenset((p.first, p.second))): p.decibans for p in self.pairs}
+
+    def hardly_told(self, symptom: str, first: str, second: str) -> bool:
+        """Whether no harmless check tells two causes apart by enough at a symptom."""
+        return self._decibans.get((symptom, frozenset((first, second))), ENOUGH) < ENOUGH
+
+    def taken_for(self, symptom: str, first: str, second: str) -> bool:
+        """Whether hardly a check tells two causes, or the usual car of one goes to the other."""
+        lost = {(w.car.symptom, w.car.cause, w.leading) for w in self.won if not w.wins}
+        one_for_other = {(symptom, first, second), (symptom, second, first)}
+        return self.hardly_told(symptom, first, second) or bool(lost & one_for_other)
 
 
 _LOOK = """
@@ -180,23 +194,53 @@ _DAMP = """
 """
 
 
-@anomaly("note", bad=_DAMP.replace("NUMBER", "40"), good=_DAMP.replace("NUMBER", "84"))
+@anomaly("warning", bad=_DAMP.replace("NUMBER", "40"), good=_DAMP.replace("NUMBER", "84"))
 def loses_its_usual_case(survey: Played) -> Iterator[Found]:
     """With the answers that most cars with this cause show, another cause is likelier.
 
     So it is missed where it is plainest. `diagnose rules usual CAUSE` shows by what.
     """
-    told = {(p.symptom, frozenset((p.first, p.second))): p.decibans for p in survey.pairs}
     weak = {(case.symptom, case.cause) for case in survey.leads if case.leading != case.cause}
     for won in survey.won:
-        car, pair = won.car, frozenset((won.car.cause, won.leading))
-        alike = told.get((car.symptom, pair), ENOUGH) < ENOUGH or pair in survey.declared
-        if not won.wins and not alike and (car.symptom, car.cause) not in weak:
+        car = won.car
+        alike = survey.hardly_told(car.symptom, car.cause, won.leading)
+        declared = survey.base.inseparable_at(car.symptom, car.cause, won.leading)
+        if not won.wins and not alike and not declared and (car.symptom, car.cause) not in weak:
             sentence = (
                 f"loses its most usual case behind {car.symptom} to {won.leading}:"
-                f" {won.chance(car.cause):.0%} to {won.chance(won.leading):.0%}"
+                f" {won.chance(car.cause):.0%} to {won.chance(won.leading):.0%}; mend the row"
+                " that is wrong, or declare them inseparable there if nothing at the car tells them"
             )
             yield Found("causes", car.cause, ("behind", car.symptom), sentence)
+
+
+_INSEPARABLE = """
+    inseparable:
+      - {causes: [pulled, CAUSE], because: both leave the same marks}
+"""
+
+
+@anomaly(
+    "warning",
+    bad=_INSEPARABLE.replace("CAUSE", "dirty_edge"),
+    good=_INSEPARABLE.replace("CAUSE", "twin") + TWIN.replace("NUMBER", "27"),
+)
+def inseparable_needless(survey: Played) -> Iterator[Found]:
+    """Causes declared inseparable that are told apart after all.
+
+    A harmless check tells them by enough, and with the most usual car of either it wins itself.
+    """
+    base = survey.base
+    for number, pair in enumerate(base.inseparable):
+        first, second = pair.causes
+        there = pair.at or [
+            s for s in base.symptoms if {*pair.causes} <= {c.id for c in base.behind(s)}
+        ]
+        needless = [s for s in there if not survey.taken_for(s, first, second)]
+        if (pair.at and needless) or len(needless) == len(there):
+            at = f" at {', '.join(needless)}" if pair.at else ""
+            sentence = f"{first} and {second} are told apart{at}: remove the declaration"
+            yield Found("inseparable", "", (number,), sentence)
 
 
 _UNLESS = """
@@ -255,5 +299,6 @@ AT_SYMPTOMS = (
     remedy_mends_nothing,
     no_remedy_left,
     loses_its_usual_case,
+    inseparable_needless,
     exception_always_true,
 )

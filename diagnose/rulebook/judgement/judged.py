@@ -46,13 +46,8 @@ class WeighedSurvey(Survey):
         """What each weighed check can tell, the least first."""
         return tellings(self.base, self.tables)
 
-    @cached_property
-    def declared(self) -> frozenset[frozenset[str]]:
-        """The pairs that the base says cannot be told apart."""
-        return frozenset(frozenset(pair.causes) for pair in self.base.inseparable)
 
-
-_TWIN = """
+TWIN = """
     causes:
       - id: twin
         name: Pulled by another hand
@@ -103,16 +98,11 @@ _GLOSS = """
           - {check: gloss, of_100: {high: NUMBER}, because: it shines, source: common-practice}
 """
 
-_INSEPARABLE = """
-    inseparable:
-      - {causes: [pulled, CAUSE], because: both leave the same marks}
-"""
-
 
 @anomaly(
     "warning",
-    bad=_TWIN.replace("NUMBER", "27"),
-    good=_TWIN.replace("NUMBER", "84"),
+    bad=TWIN.replace("NUMBER", "27"),
+    good=TWIN.replace("NUMBER", "84"),
 )
 def causes_not_told_apart(survey: WeighedSurvey) -> Iterator[Found]:
     """No harmless check tells two causes of one symptom apart by 5 decibans, about three to one.
@@ -120,27 +110,14 @@ def causes_not_told_apart(survey: WeighedSurvey) -> Iterator[Found]:
     Add a sign to one of them, or declare them inseparable and say why.
     """
     for pair in survey.pairs:
-        if pair.decibans < ENOUGH and frozenset((pair.first, pair.second)) not in survey.declared:
+        declared = survey.base.inseparable_at(pair.symptom, pair.first, pair.second)
+        if pair.decibans < ENOUGH and not declared:
             by = f" ({pair.told_by}: {pair.answer})" if pair.told_by else ""
             sentence = (
                 f"behind {pair.symptom} not told from {pair.second}: at most {pair.decibans:.1f} dB"
                 f"{by}, {ENOUGH:g} dB are wanted"
             )
             yield Found("causes", pair.first, ("id",), sentence)
-
-
-@anomaly(
-    "warning",
-    bad=_INSEPARABLE.replace("CAUSE", "dirty_edge"),
-    good=_INSEPARABLE.replace("CAUSE", "twin") + _TWIN.replace("NUMBER", "27"),
-)
-def inseparable_needless(survey: WeighedSurvey) -> Iterator[Found]:
-    """Causes declared inseparable that a harmless check tells apart after all."""
-    weak = {frozenset((p.first, p.second)) for p in survey.pairs if p.decibans < ENOUGH}
-    for number, pair in enumerate(survey.base.inseparable):
-        if frozenset(pair.causes) not in weak:
-            sentence = f"{' and '.join(pair.causes)} are told apart well: remove the declaration"
-            yield Found("inseparable", "", (number,), sentence)
 
 
 @anomaly(
@@ -192,7 +169,6 @@ def check_tells_little(survey: WeighedSurvey) -> Iterator[Found]:
 
 JUDGED = (
     causes_not_told_apart,
-    inseparable_needless,
     cause_cannot_lead,
     cause_hardly_leads,
     check_tells_little,

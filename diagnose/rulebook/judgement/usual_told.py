@@ -180,23 +180,29 @@ def _cause(base: Base, cause: str) -> str:
     return cause_name(base, cause) if cause == UNLISTED else f"{base.causes[cause].name} [{cause}]"
 
 
+def declared(base: Base, won: Won) -> bool:
+    """Whether the base says that nobody tells the cause of a car from the one that leads."""
+    return base.inseparable_at(won.car.symptom, won.car.cause, won.leading) is not None
+
+
 def losers_text(base: Base, every: Sequence[Won]) -> str:
     """A table of the causes that lose their own most usual case, by symptom."""
     lost = [won for won in every if not won.wins]
-    declared = {frozenset(pair.causes) for pair in base.inseparable}
     rows = [("At", "loses", "", "to", "")]
     rows += [
         (
             won.car.symptom,
             won.car.cause,
             f"{won.chance(won.car.cause):.0%}",
-            won.leading + " (inseparable)" * (frozenset((won.car.cause, won.leading)) in declared),
+            won.leading + " (inseparable)" * declared(base, won),
             f"{won.chance(won.leading):.0%}",
         )
         for won in lost
     ]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     lines = ["  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
+    apart = sum(declared(base, won) for won in lost)
+    rest = f" {apart} more {'is' if apart == 1 else 'are'} declared inseparable." if apart else ""
     won = len(every) - len(lost)
-    said = f"{won} of {len(every)} most usual cars are won by their own cause."
+    said = f"{won} of {len(every)} most usual cars are won by their own cause.{rest}"
     return "\n".join([*(lines if lost else []), *([""] if lost else []), said]) + "\n"

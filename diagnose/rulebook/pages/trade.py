@@ -16,7 +16,16 @@ from diagnose.knowledge.model import (
     Symptom,
 )
 from diagnose.knowledge.model.source import WEIGHTS
-from diagnose.rulebook.pages.page import Block, EntryPage, Grid, ItemList, Words, full
+from diagnose.reasoning.explanation.inseparable import reasons
+from diagnose.rulebook.pages.page import (
+    Block,
+    EntryPage,
+    Grid,
+    ItemList,
+    Words,
+    full,
+    joined,
+)
 from diagnose.rulebook.pages.wording import Library
 
 
@@ -39,6 +48,7 @@ def symptom_page(library: Library, symptom: Symptom) -> EntryPage:
         blocks=full((
             Block("What lies behind it", _behind_symptom(library, symptom)),
             Block("What tells most at the start", _first(library, symptom)),
+            Block("Not told apart at the car", _inseparable(library, symptom=symptom.id)),
             Block("Mistaken for", _confused(library, symptom)),
             Block("Cautions", library.refs(symptom.cautions)),
             Block(
@@ -126,6 +136,7 @@ def cause_page(library: Library, cause: Cause) -> EntryPage:
         blocks=full((
             Block("What happens", (cause.mechanism,)),
             Block("Lies behind", _lies_behind(library, cause)),
+            Block("Not told apart at the car", _inseparable(library, cause=cause.id)),
             Block("What speaks for it", _signs(library, cause, "for")),
             Block("What speaks against it", _signs(library, cause, "against")),
             Block(
@@ -156,6 +167,22 @@ def cause_page(library: Library, cause: Cause) -> EntryPage:
         )),
         group=cause.origin.words,
     )  # fmt: skip
+
+
+def _inseparable(library: Library, cause: str = "", symptom: str = "") -> ItemList:
+    """The pairs that nobody tells apart: of a cause, or at a symptom."""
+    base = library.base
+    return ItemList(
+        tuple(
+            (
+                *joined([(library.ref(c),) for c in pair.causes if c != cause], " and "),
+                *((" at ", *library.refs(list(pair.at))) if pair.at and cause else ()),
+                f": {' '.join(reasons(pair))}",
+            )
+            for pair in base.inseparable
+            if cause in pair.causes or symptom in pair.at
+        )
+    )
 
 
 def _lies_behind(library: Library, cause: Cause) -> ItemList:
