@@ -91,10 +91,10 @@ def test_reasons_of_the_shipped_base_stand_one_way_and_causes_win_their_own_case
 
 
 LOST = next(kind for kind in ALL if kind.id == "loses_its_usual_case").bad
-"""Damp below, whose most usual car goes to dirt at the edge."""
+"""Damp below, whose most usual car goes to a pull at the edge."""
 
 
-def _declared(at: str, causes: str = "damp, dirty_edge") -> list[str]:
+def _declared(at: str, causes: str = "damp, pulled") -> list[str]:
     pair = f"\ninseparable: [{{causes: [{causes}], at: [{at}], because: both are dark}}]\n"
     return [p.kind for p in judge(framed(dedent(LOST) + pair)).problems]
 
@@ -103,7 +103,7 @@ def test_a_cause_that_nobody_tells_from_the_winner_is_declared_where_it_loses() 
     """There it is no anomaly; at another symptom the car is still lost, and that pair too many."""
     assert _declared("lifting") == []
     assert sorted(_declared("bumps")) == ["inseparable_needless", "loses_its_usual_case"]
-    assert sorted(_declared("lifting", "damp, pulled")) == [
+    assert sorted(_declared("lifting", "damp, dirty_edge")) == [
         "inseparable_needless",
         "loses_its_usual_case",
     ]

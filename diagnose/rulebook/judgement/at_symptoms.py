@@ -194,7 +194,7 @@ _DAMP = """
 """
 
 
-@anomaly("warning", bad=_DAMP.replace("NUMBER", "40"), good=_DAMP.replace("NUMBER", "84"))
+@anomaly("note", bad=_DAMP.replace("NUMBER", "40"), good=_DAMP.replace("NUMBER", "84"))
 def loses_its_usual_case(survey: Played) -> Iterator[Found]:
     """With the answers that most cars with this cause show, another cause is likelier.
 
