@@ -5,7 +5,7 @@ Each check yields a problem for each fault it finds; none stops at the first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
 from diagnose.knowledge.logic.answers import misfit
 from diagnose.knowledge.marked import Problem
@@ -92,7 +92,7 @@ def references(draft: Draft) -> Iterator[Problem]:
             yield Problem(spot, _unknown("checks", word, known["checks"]), "unknown-name")
 
 
-def _unknown(section: str, word: str, known: Sequence[str] | set[str]) -> str:
+def _unknown(section: str, word: str, known: frozenset[str]) -> str:
     one = _ONE.get(section, section.removesuffix("s"))
     return f"no {one} is called '{word}'{near(word, known)}"
 
