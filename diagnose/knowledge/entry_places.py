@@ -41,9 +41,12 @@ class EntryPlaces:
         return document.changed(way) if document else None
 
     def of_section(self, section: str, *path: Any) -> Spot:
-        """The place of a section that has no entries of its own."""
+        """The place of a section whose entries have no ids, or of one of them by its number."""
         for document in self._documents:
-            if isinstance(document.data, dict) and section in document.data:
+            its = document.data.get(section) if isinstance(document.data, dict) else None
+            if path and isinstance(path[0], int) and isinstance(its, list) and path[0] >= len(its):
+                path = (path[0] - len(its), *path[1:])  # it stands in a later file
+            elif its is not None:
                 return document.spot((section, *path))
         return Spot(self._documents[0].name if self._documents else "(no file)", 1, 1)
 

@@ -79,3 +79,15 @@ def test_a_cause_that_is_not_there_is_named_with_its_place() -> None:
     """An id that nothing has is told as everywhere, with what was meant."""
     with pytest.raises(AssertionError, match="no cause is called 'dirt_edge'"):
         framed(PAIR.replace("dirty_edge", "dirt_edge"))
+
+
+def test_a_pair_is_found_in_the_file_in_which_it_stands() -> None:
+    """Pairs of several files are counted through, and a fault is told at its own."""
+    from diagnose.knowledge.reading.load import read_texts
+    from tests.rulebook.frame import FRAME
+    from tests.small import SCALES
+
+    more = "\ninseparable:\n  - {causes: [pulled, dirt_edge], because: x}\n"
+    texts = {"a.yaml": FRAME + PAIR, "b.yaml": more, "scales.yaml": SCALES}
+
+    assert [str(p).split(": ")[0] for p in read_texts(texts).problems] == ["b.yaml:3:5"]
