@@ -164,7 +164,7 @@ class Moves:
 
 
 class Fit:
-    """All complaints as arrays: a line for each cause of each complaint, a line for each cell."""
+    """All complaints as arrays: a line for each cause of each complaint, and the cells of each line."""
 
     def __init__(self, complaints: Sequence[Weighed]) -> None:
         self.behind: dict[tuple[str, str], int] = {}
@@ -182,21 +182,24 @@ class Fit:
         return self.behind.setdefault((its.symptom, its.causes[at]), len(self.behind))
 
     def _cells(self, complaints: Sequence[Weighed]) -> None:
-        cells = [
-            (start + cell.cause, its.causes[cell.cause], cell)
-            for start, its in zip(self.starts, complaints, strict=True)
-            for cell in its.cells
-        ]
-        line = [at for at, _, _ in cells]
-        row = [self.rows.setdefault((c, cell.check), len(self.rows)) for _, c, cell in cells]
-        self.row: Ints = np.array(row)
-        self.wide = max(len(cell.row.decibans) for _, _, cell in cells)
-        self.told: Flags = np.array([_flags(cell.codes, self.wide) for _, _, cell in cells])
-        self.portion: Floats = np.array([_portions(cell.row, self.wide) for _, _, cell in cells])
-        self.together: Flags = np.array([bool(cell.row.absent) for _, _, cell in cells])
-        one, places = np.ones(len(cells)), np.arange(len(cells))
-        self.of_line = csr_matrix((one, (line, places)), shape=(len(self.odds), len(cells)))
-        self.of_row = csr_matrix((one, (row, places)), shape=(len(self.rows), len(cells)))
+        """What is alike in many complaints (an answer of a row) is reckoned once."""
+        self.wide = max(len(c.row.decibans) for its in complaints for c in its.cells)
+        alike: dict[tuple[int, tuple[int, ...], tuple[float, ...], bool], int] = {}
+        line, cell = [], []
+        for start, its in zip(self.starts, complaints, strict=True):
+            for one in its.cells:
+                row = self.rows.setdefault((its.causes[one.cause], one.check), len(self.rows))
+                key = row, one.codes, _portions(one.row, self.wide), bool(one.row.absent)
+                line.append(start + one.cause)
+                cell.append(alike.setdefault(key, len(alike)))
+        self.line: Ints = np.array(line)
+        self.cell: Ints = np.array(cell)
+        self.row: Ints = np.array([row for row, _, _, _ in alike])
+        self.told: Flags = np.array([_flags(codes, self.wide) for _, codes, _, _ in alike])
+        self.portion: Floats = np.array([portion for _, _, portion, _ in alike])
+        self.together: Flags = np.array([together for _, _, _, together in alike])
+        one_each, places = np.ones(len(alike)), np.arange(len(alike))
+        self.of_row = csr_matrix((one_each, (self.row, places)), (len(self.rows), len(alike)))
 
     def moves(self, share_price: float, answer_price: float) -> Moves:
         """The moves that come nearest for their price."""
@@ -232,15 +235,19 @@ class Fit:
         """What is to be least, and by how much it rises with each move."""
         shares, answers = self._parted(at)
         by_cell, slope = self._by_cell(answers)
-        logs = self.odds + shares[self.share] + self.of_line @ by_cell
+        logs = self.odds + shares[self.share] + self._by_line(by_cell)
         chance = self._chances(logs)
         with np.errstate(divide="ignore", invalid="ignore"):
             lost = np.where(self.target > 0, self.target * np.log(self.target / chance), 0)
         off = self.weight * (chance - self.target)
         of_shares = np.bincount(self.share, off, len(shares))
-        of_answers = self.of_row @ ((self.of_line.T @ off)[:, None] * slope)
+        of_cells = np.bincount(self.cell, off[self.line], len(self.row))
+        of_answers = self.of_row @ (of_cells[:, None] * slope)
         cost = float((self.weight * lost).sum() + (prices * at**2).sum())
         return cost, np.concatenate([of_shares, of_answers.ravel()]) + 2 * prices * at
+
+    def _by_line(self, by_cell: Floats) -> Floats:
+        return np.bincount(self.line, by_cell[self.cell], len(self.odds))
 
     def _chances(self, logs: Floats) -> Floats:
         top = np.maximum.reduceat(logs, self.starts)
@@ -278,13 +285,13 @@ def _flags(codes: Sequence[int], wide: int) -> list[bool]:
     return [code in codes for code in range(wide)]
 
 
-def _portions(row: CauseRow, wide: int) -> list[float]:
+def _portions(row: CauseRow, wide: int) -> tuple[float, ...]:
     """Parts of one by answer; of an answer that rules out 0."""
     each = [
         0.0 if code in row.ruled_out else share * exp(PER_DECIBAN * weight)
         for code, (share, weight) in enumerate(zip(row.usual, row.decibans, strict=True))
     ]
-    return [*each, *[0.0] * (wide - len(each))]
+    return (*each, *(0.0,) * (wide - len(each)))
 
 
 HEAD = """\
