@@ -188,9 +188,9 @@ def _groups(base: Base) -> dict[str, str]:
     """With what the rows of a check are counted, as most causes have it."""
     found: dict[str, Counter[str]] = {}
     for cause in base.causes.values():
-        for entry in cause.shows:
-            if entry.group:
-                found.setdefault(entry.check, Counter())[entry.group] += 1
+        for check, group in dict.fromkeys((entry.check, entry.group) for entry in cause.shows):
+            if group:
+                found.setdefault(check, Counter())[group] += 1
     return {check: count.most_common(1)[0][0] for check, count in found.items()}
 
 

@@ -1,6 +1,7 @@
 """What whole complaints, judged by a panel, make of shares and rows.
 
-    python -m tests.outside.panel.whole        writes rules/whole_cases.yaml anew
+    python -m tests.outside.panel.whole           writes rules/whole_cases.yaml anew
+    python -m tests.outside.panel.whole --later   how far members agree on what was judged later
 
 A row is put down check by check, and answers are taken together by adding what each weighs. Who
 judges a complaint weighs all of it at once. So members of a panel, who saw no rule, were given whole
@@ -9,10 +10,16 @@ take it for). Shares and rows are moved as little as it takes to come near to th
 divergences from what the panel says, and of the squares of all moves in natural logarithms, each by
 its own price, is the least (softmax regression with an offset and a ridge; Hoerl & Kennard 1970,
 judgement by regression: Hammond 1955, Brunswik's lens).
+
+later_cases.txt holds complaints that were drawn from the rules (a symptom as often as it is published,
+checks as often as they are told, answers by the row of some cause) and judged after that. Nothing is
+reckoned from them: they tell how far the base agrees with a member on what neither has seen, and how
+far a second member does (its lines end in b).
 """
 
 from __future__ import annotations
 
+from argparse import ArgumentParser
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log
@@ -59,9 +66,9 @@ class Judged:
     percent: Mapping[str, float]
 
 
-def judged(base: Base) -> Iterator[Judged]:
-    """Every complaint of whole_cases.txt."""
-    for line in (HERE / "whole_cases.txt").read_text(encoding="utf-8").splitlines():
+def judged(base: Base, file: str = "whole_cases.txt") -> Iterator[Judged]:
+    """Every complaint of a file of the panel."""
+    for line in (HERE / file).read_text(encoding="utf-8").splitlines():
         head, told, percent = (part.strip() for part in line.split("|"))
         name, symptom, *place = head.split()
         complaint = AnsweredComplaint(symptom, _answers(base, told), panel="".join(place))
@@ -332,8 +339,40 @@ def _entry(cause: str, shares: Mapping[str, str], shows: Mapping[str, str]) -> s
     return "\n".join(lines) + "\n"
 
 
+LATER = "later_cases.txt"
+
+
+def later(base: Base, every: int = 1) -> tuple[float, float]:
+    """Of complaints judged later, how often base and member, and two members, name the same first."""
+    complaints = list(judged(base, LATER))[::every]
+    reasoner = Reasoner(base)
+    alike = [_alike(_first(one), reasoner, one) for one in complaints]
+    firsts = {one.id: _first(one) for one in judged(base, LATER)}
+    seconds = [firsts[name] == firsts[name[:-1]] for name in firsts if name.endswith("b")]
+    return sum(alike) / len(alike), sum(seconds) / len(seconds)
+
+
+def _first(one: Judged) -> str:
+    return max(one.percent, key=lambda cause: (cause != NONE, one.percent[cause]))
+
+
+def _alike(cause: str, reasoner: Reasoner, one: Judged) -> bool:
+    standings = reasoner.diagnose(one.complaint).differential.standings
+    return max(standings, key=lambda its: its.probability).cause.id == cause
+
+
 def main() -> None:
-    """Write the file, and say how much nearer it comes."""
+    """Write the file, and say how much nearer it comes; or say how far members agree."""
+    parser = ArgumentParser(description=__doc__)
+    parser.add_argument("--later", action="store_true", help="what was judged later")
+    if parser.parse_args().later:
+        base, other = later(load(shipped("rules")))
+        print(f"same cause first: base and a member {base:.1%}, two members {other:.1%}")
+    else:
+        _write()
+
+
+def _write() -> None:
     base = load(shipped("rules")).row_by_row
     fit = Fit(weighed(base, judged(base)))
     moves = fit.moves(PRICE_OF_SHARES, PRICE_OF_ANSWERS)
