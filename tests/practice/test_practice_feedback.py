@@ -351,8 +351,8 @@ def test_what_nobody_gave_a_reason_for_is_held_against_the_other_cause(
     bank: Bank, judge: Judge
 ) -> None:
     """A number without a reason teaches only beside the number of what it is mistaken for."""
-    item = bank.items["camper_roof_in_july.1"]
-    found = told_apart(judge, sure_of(judge, Session(item), "adhesive_aged"))
+    item = bank.items["cold_barn_ute.1"]
+    found = told_apart(judge, sure_of(judge, Session(item), "pulled_to_edge"))
 
     assert found is not None
     assert found.because
